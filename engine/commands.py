@@ -1,0 +1,422 @@
+"""
+The one command language: everything a knitter can tell or ask Walesong.
+
+Voice, foot pedal, keys, touch and typed words all produce these values and nothing else, so nothing is
+reachable by one way only. A `Command` concerns the knitting and is answered by the engine; a `Talk` steers the
+conversation (yes, no, say again) and never reaches the journal. Both sets are closed.
+
+The snake_case `name` of a class is stable: the phrase data, the key bindings and `walesong hear --json` use it.
+Counts are stitches or rows, at least zero; lengths and weights are in the knitter's own unit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from typing import ClassVar
+
+from engine.fabric import Fabric
+from engine.quantities import Length, Mass
+
+
+class Since(StrEnum):
+    """Where a length is measured from."""
+
+    CAST_ON = "cast_on"
+    MARKER = "marker"
+    UNDERARM = "underarm"
+
+
+class Feel(StrEnum):
+    """How tightly the hand knits. (British "tension" is gauge; this is not.)"""
+
+    TIGHT = "tight"
+    LOOSE = "loose"
+    EVEN = "even"
+
+
+class Source(StrEnum):
+    """The way by which a command came in."""
+
+    VOICE = "voice"
+    KEY = "key"
+    PEDAL = "pedal"
+    TOUCH = "touch"
+    TYPED = "typed"
+
+
+# --- rows ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class RowsDone:
+    """So many rows (or rounds) have been worked since the last word about rows; at least one."""
+
+    name: ClassVar[str] = "rows_done"
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class RidgesDone:
+    """So many garter ridges have been worked; a ridge is two rows (common practice, no source)."""
+
+    name: ClassVar[str] = "ridges_done"
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class PartDone:
+    """The part that is worked "until it measures" is long enough: go on with the next one."""
+
+    name: ClassVar[str] = "part_done"
+
+
+@dataclass(frozen=True, slots=True)
+class RipBack:
+    """So many rows have been ripped back. This is knitting, not undo: measurements above are set aside."""
+
+    name: ClassVar[str] = "rip_back"
+    rows: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class BackToLifeline:
+    """The work has been ripped back to the last lifeline."""
+
+    name: ClassVar[str] = "back_to_lifeline"
+
+
+@dataclass(frozen=True, slots=True)
+class Recount:
+    """The fabric was counted by eye: `row` is the row really being worked."""
+
+    name: ClassVar[str] = "recount"
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unpick:
+    """The row is being unpicked stitch by stitch: it is open again."""
+
+    name: ClassVar[str] = "unpick"
+
+
+@dataclass(frozen=True, slots=True)
+class StopInRow:
+    """The knitter stops inside the row, with `after` stitches on the right needle (None: not said yet)."""
+
+    name: ClassVar[str] = "stop_in_row"
+    after: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLifeline:
+    """A lifeline is threaded through the stitches after the last row done."""
+
+    name: ClassVar[str] = "place_lifeline"
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceMarker:
+    """A marker is hung into the fabric after the last row done, to measure or count from."""
+
+    name: ClassVar[str] = "place_marker"
+
+
+@dataclass(frozen=True, slots=True)
+class JoinBall:
+    """Another ball is joined in the row being worked."""
+
+    name: ClassVar[str] = "join_ball"
+
+
+@dataclass(frozen=True, slots=True)
+class FinishPiece:
+    """The piece is off the needles."""
+
+    name: ClassVar[str] = "finish_piece"
+
+
+# --- looking at the fabric -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """The piece measures `length`; where from and in which state, if said."""
+
+    name: ClassVar[str] = "measure"
+    length: Length
+    since: Since | None = None
+    fabric: Fabric | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureWidth:
+    """The piece is `length` wide."""
+
+    name: ClassVar[str] = "measure_width"
+    length: Length
+    fabric: Fabric | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureHow:
+    """How the knitter measures from now on, and how she measured what she has not said it of yet."""
+
+    name: ClassVar[str] = "measure_how"
+    since: Since | None = None
+    fabric: Fabric | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CountStitches:
+    """The knitter counted so many stitches on the needle."""
+
+    name: ClassVar[str] = "count_stitches"
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class WeighYarn:
+    """The yarn that is left weighs so much."""
+
+    name: ClassVar[str] = "weigh_yarn"
+    mass: Mass
+
+
+@dataclass(frozen=True, slots=True)
+class HandFelt:
+    """How tightly the hand knitted this row."""
+
+    name: ClassVar[str] = "hand_felt"
+    feel: Feel
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRow:
+    """A note on a row: `row` None is the row being worked, `text` None is a bare mark."""
+
+    name: ClassVar[str] = "note_row"
+    row: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """A mistake is seen in a row (None: the row being worked)."""
+
+    name: ClassVar[str] = "mistake"
+    row: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DroppedStitch:
+    """A stitch has been dropped."""
+
+    name: ClassVar[str] = "dropped_stitch"
+
+
+# --- taking back -----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """Take back what the last command recorded."""
+
+    name: ClassVar[str] = "undo"
+
+
+@dataclass(frozen=True, slots=True)
+class Redo:
+    """Put back what was taken back last."""
+
+    name: ClassVar[str] = "redo"
+
+
+# --- questions -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class WhichRow:
+    """Which row is being worked, and which side?"""
+
+    name: ClassVar[str] = "which_row"
+
+
+@dataclass(frozen=True, slots=True)
+class WhatNext:
+    """What is to be worked in this row, from where the knitter is?"""
+
+    name: ClassVar[str] = "what_next"
+
+
+@dataclass(frozen=True, slots=True)
+class NextBit:
+    """The bit up to the next marker or comma is worked: read the one after it."""
+
+    name: ClassVar[str] = "next_bit"
+
+
+@dataclass(frozen=True, slots=True)
+class StepBack:
+    """Go back one bit of the instruction."""
+
+    name: ClassVar[str] = "step_back"
+
+
+@dataclass(frozen=True, slots=True)
+class WhereInRepeat:
+    """Which time of the repeat, and which row of it?"""
+
+    name: ClassVar[str] = "where_in_repeat"
+
+
+@dataclass(frozen=True, slots=True)
+class NextChange:
+    """In which row does the next decrease, increase or other change fall?"""
+
+    name: ClassVar[str] = "next_change"
+
+
+@dataclass(frozen=True, slots=True)
+class HowFar:
+    """How many rows are left to the target length?"""
+
+    name: ClassVar[str] = "how_far"
+
+
+@dataclass(frozen=True, slots=True)
+class HowManyStitches:
+    """How many stitches should be on the needle?"""
+
+    name: ClassVar[str] = "how_many_stitches"
+
+
+@dataclass(frozen=True, slots=True)
+class YarnLasts:
+    """Will the yarn last?"""
+
+    name: ClassVar[str] = "yarn_lasts"
+
+
+Command = (
+    RowsDone
+    | RidgesDone
+    | PartDone
+    | RipBack
+    | BackToLifeline
+    | Recount
+    | Unpick
+    | StopInRow
+    | PlaceLifeline
+    | PlaceMarker
+    | JoinBall
+    | FinishPiece
+    | Measure
+    | MeasureWidth
+    | MeasureHow
+    | CountStitches
+    | WeighYarn
+    | HandFelt
+    | NoteRow
+    | Mistake
+    | DroppedStitch
+    | Undo
+    | Redo
+    | WhichRow
+    | WhatNext
+    | NextBit
+    | StepBack
+    | WhereInRepeat
+    | NextChange
+    | HowFar
+    | HowManyStitches
+    | YarnLasts
+)
+
+
+# --- talk that is not knitting ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Yes:
+    """Yes to the question that stands."""
+
+    name: ClassVar[str] = "yes"
+
+
+@dataclass(frozen=True, slots=True)
+class No:
+    """No to the question that stands."""
+
+    name: ClassVar[str] = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class SayAgain:
+    """Repeat the last answer."""
+
+    name: ClassVar[str] = "say_again"
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """What can be said now?"""
+
+    name: ClassVar[str] = "help"
+
+
+@dataclass(frozen=True, slots=True)
+class StopListening:
+    """Stop decoding sound until told otherwise by key, touch or typed words."""
+
+    name: ClassVar[str] = "stop_listening"
+
+
+@dataclass(frozen=True, slots=True)
+class StartListening:
+    """Listen again."""
+
+    name: ClassVar[str] = "start_listening"
+
+
+@dataclass(frozen=True, slots=True)
+class TonesOnly:
+    """Answer with tones and the board, without a voice."""
+
+    name: ClassVar[str] = "tones_only"
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakAgain:
+    """Answer with the voice again."""
+
+    name: ClassVar[str] = "speak_again"
+
+
+@dataclass(frozen=True, slots=True)
+class Dictate:
+    """Take the next utterance as the text of a note on `row` (None: the row being worked)."""
+
+    name: ClassVar[str] = "dictate"
+    row: int | None = None
+
+
+Talk = Yes | No | SayAgain | Help | StopListening | StartListening | TonesOnly | SpeakAgain | Dictate
+
+COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}
+TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}
+
+
+def value_of(said: Command | Talk) -> object:
+    """
+    Return the one value that a command carries, or None: a number, a word, a Length or a Mass.
+
+    A command with several fields has its value in the first of them; the rest are circumstances.
+    """
+    for field in fields(said):
+        value: object = getattr(said, field.name)
+        if value is not None:
+            return value
+    return None
