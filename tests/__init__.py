@@ -1,0 +1,3 @@
+"""All proofs, by room."""
+
+from __future__ import annotations
