@@ -1,4 +1,4 @@
-"""The state in which a fabric is measured: the same rows read differently on the needle and washed."""
+"""The state in which a fabric is measured: the same rows read differently once washed."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from enum import StrEnum
 
 
 class Fabric(StrEnum):
-    """
-    What was done to the fabric before it was measured.
+    """What was done to the fabric before it was measured.
 
     Knitting loses its stretch when it comes off the needle and again in the first wash, so a length
     means little without its state. The textile trade's names are near it: taken as it comes,
