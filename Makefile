@@ -1,0 +1,40 @@
+# The front door. Everything is done by prepare.py, so that Windows has the same door without make.
+
+PYTHON ?= python3
+ARGS ?=
+PREPARE = @$(PYTHON) prepare.py
+
+.PHONY: help setup run test check bench bench-speech soak kill-loop pictures lock
+
+help:           ## say what can be done here (make run ARGS="..." hands arguments on)
+	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
+
+setup:          ## set up what running needs, and nothing else
+	$(PREPARE)
+
+run:            ## set up, then start Walesong: window or terminal, microphone or practice recording
+	$(PREPARE) run $(ARGS)
+
+test:           ## set up, then check everything and run all tests
+	$(PREPARE) test $(ARGS)
+
+check:          ## only the checks: style, types, layers, spelling, dead code
+	$(PREPARE) check
+
+bench:          ## measure, and print a table for each measurement
+	$(PREPARE) bench
+
+bench-speech:   ## measure the hearing on many voices in noise (takes long)
+	$(PREPARE) bench speech
+
+soak:           ## listen for two hours and watch the memory
+	$(PREPARE) bench soak
+
+kill-loop:      ## kill the program many times over and look for anything lost
+	$(PREPARE) bench kill_loop
+
+pictures:       ## draw the pictures of the README anew
+	$(PREPARE) bench pictures
+
+lock:           ## choose the newest fitting versions of all packages anew
+	$(PREPARE) lock

@@ -1,0 +1,116 @@
+"""What can be done in the prepared house: run it, check it, test it, measure it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from typing import TYPE_CHECKING, Final
+
+from house.environment import FOLDER, ROOT, RUN_LOCK, TEST_LOCK, program
+from house.trouble import Trouble
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+CHECKS: Final = (
+    ("ruff", "check", "."),
+    ("ruff", "format", "--check", "."),
+    ("mypy",),
+    ("lint-imports",),
+    ("codespell",),
+    ("vulture",),
+)
+"""The checks that look at the code without running it, in order."""
+
+
+def provide_model() -> int:
+    """Have the environment fetch the speech model if it is not there; 0 when all is well."""
+    return _call("python", "-m", "house.model")
+
+
+def do(task: str, arguments: Sequence[str]) -> int:
+    """Do a task of the command line in the prepared house; return its exit code."""
+    match task:
+        case "run":
+            return run(arguments)
+        case "check":
+            return check()
+        case "test":
+            return test(arguments)
+        case "bench":
+            return bench(arguments)
+        case _:
+            return 0
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Start Walesong; its exit code is ours."""
+    return _call("walesong", *arguments)
+
+
+def check() -> int:
+    """Look at the code without running it; tell how many checks found something."""
+    failed = []
+    for command in CHECKS:
+        print(f"== {' '.join(command)}", flush=True)
+        if _call(*command) != 0:
+            failed.append(" ".join(command))
+    if failed:
+        print(f"Found wanting by: {', '.join(failed)}", flush=True)
+    return 1 if failed else 0
+
+
+def test(arguments: Sequence[str]) -> int:
+    """Do all checks, then all tests (or those that the arguments for pytest name)."""
+    checked = check()
+    print("== pytest", flush=True)
+    tested = _call("pytest", *arguments)
+    if checked:
+        print("The tests ran, but a check above found something wrong.", file=sys.stderr)
+    return tested or checked
+
+
+def bench(names: Sequence[str]) -> int:
+    """Run the named scripts of ``bench``; without names every one called ``*_bench.py``."""
+    folder = ROOT / "bench"
+    scripts = [folder / f"{name}.py" for name in names] or sorted(folder.glob("*_bench.py"))
+    worst = 0
+    for script in scripts:
+        if not script.exists():
+            raise Trouble(f"There is no benchmark bench/{script.name}.")
+        print(f"== bench/{script.name}", flush=True)
+        worst = max(worst, _call("python", str(script)))
+    return worst
+
+
+def lock() -> int:
+    """Make both lock files anew from pyproject.toml, with the newest fitting versions."""
+    options = (
+        *("--universal", "--python-version", "3.11", "--generate-hashes"),
+        *("--no-emit-index-url", "--no-header", "--no-annotate", "--upgrade", "--quiet"),
+    )
+    with tempfile.TemporaryDirectory() as tools:
+        subprocess.run(
+            [program("python"), "-m", "pip", "install", "--quiet", "--target", tools, "uv"],
+            check=True,
+        )
+        compile_ = (sys.executable, "-m", "uv", "pip", "compile", *options, "pyproject.toml")
+        environment = {**os.environ, "PYTHONPATH": tools}
+        extras = ("--extra", "sound", "--group", "setup", "--group", "test", "--group", "lint")
+        for arguments in (
+            ("--group", "setup", "--output-file", RUN_LOCK),
+            (*extras, "--constraints", RUN_LOCK, "--output-file", TEST_LOCK),
+        ):
+            subprocess.run([*compile_, *arguments], cwd=ROOT, env=environment, check=True)
+    return 0
+
+
+def _call(name: str, *arguments: str) -> int:
+    """Run a program of the environment with the environment's programs on the PATH."""
+    path = os.pathsep.join([str(program("python").parent), os.environ.get("PATH", "")])
+    environment = {**os.environ, "VIRTUAL_ENV": str(FOLDER), "PATH": path}
+    return subprocess.run(
+        [program(name), *arguments], cwd=ROOT, env=environment, check=False
+    ).returncode
