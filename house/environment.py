@@ -22,8 +22,11 @@ from house.trouble import Trouble
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / ".venv"
 LOG = ROOT / ".prepare.log"
+SETUP_LOCK = "requirements-setup.lock"
 RUN_LOCK = "requirements.lock"
 TEST_LOCK = "requirements-test.lock"
+SOURCE_ONLY = ("docopt", "srt")
+"""Packages that are published as source only: a few hundred lines of Python each."""
 _STAMP = "walesong-stamp.json"
 
 
@@ -46,7 +49,7 @@ def provide(*, for_tests: bool) -> None:
     stamp = FOLDER / _STAMP
     stamp.unlink(missing_ok=True)
     LOG.unlink(missing_ok=True)
-    if any(found.get(key) != wanted[key] for key in ("place", "python", RUN_LOCK)):
+    if any(found.get(key) != wanted[key] for key in ("place", "python", SETUP_LOCK, RUN_LOCK)):
         _make(for_tests=for_tests)
         found = {}
     elif for_tests and found.get(TEST_LOCK) != wanted[TEST_LOCK]:
@@ -71,6 +74,7 @@ def _wanted(*, for_tests: bool) -> dict[str, str]:
         "place": str(FOLDER),
         "python": f"{sys.implementation.cache_tag} {platform.machine()}",
         "project": _digest(json.dumps(shape, sort_keys=True).encode()),
+        SETUP_LOCK: _digest((ROOT / SETUP_LOCK).read_bytes()),
         RUN_LOCK: _digest((ROOT / RUN_LOCK).read_bytes()),
     }
     if for_tests:
@@ -99,14 +103,18 @@ def _make(*, for_tests: bool) -> None:
         [python.underlying(), "-m", "venv", "--clear", str(FOLDER)],
         "The Python environment could not be made in .venv",
     )
+    _install_locked(SETUP_LOCK)
     _install_locked(TEST_LOCK if for_tests else RUN_LOCK)
 
 
 def _install_locked(lock: str) -> None:
+    """Install what a lock names, each package checked against its checksums there."""
+    # What is published ready-made is taken ready-made: nothing of it runs while it is installed.
+    # The few others are built with the locked tools, never with tools fetched on the way.
+    source_only = ",".join(SOURCE_ONLY)
+    builds = ["--only-binary", ":all:", "--no-binary", source_only, "--no-build-isolation"]
     _pip(
-        # The lock names every package and its checksums. Ready-made builds only: nothing that
-        # arrives is run while it is being installed.
-        ["--require-hashes", "--only-binary", ":all:", "--no-deps", "-r", lock],
+        ["--require-hashes", "--no-deps", "--use-pep517", *builds, "-r", lock],
         f"The Python packages of {lock} could not be installed; is there a network?",
     )
 

@@ -8,7 +8,7 @@ import sys
 import tempfile
 from typing import TYPE_CHECKING, Final
 
-from house.environment import FOLDER, ROOT, RUN_LOCK, TEST_LOCK, program
+from house.environment import FOLDER, ROOT, RUN_LOCK, SETUP_LOCK, TEST_LOCK, program
 from house.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -86,22 +86,24 @@ def bench(names: Sequence[str]) -> int:
 
 
 def lock() -> int:
-    """Make both lock files anew from pyproject.toml, with the newest fitting versions."""
+    """Make the lock files anew from pyproject.toml, with the newest fitting versions."""
     options = (
         *("--universal", "--python-version", "3.11", "--generate-hashes"),
-        *("--no-emit-index-url", "--no-header", "--no-annotate", "--upgrade", "--quiet"),
+        *("--no-emit-index-url", "--custom-compile-command", "make lock", "--upgrade", "--quiet"),
     )
     with tempfile.TemporaryDirectory() as tools:
         subprocess.run(
             [program("python"), "-m", "pip", "install", "--quiet", "--target", tools, "uv"],
             check=True,
         )
-        compile_ = (sys.executable, "-m", "uv", "pip", "compile", *options, "pyproject.toml")
+        compile_ = (sys.executable, "-m", "uv", "pip", "compile", *options)
         environment = {**os.environ, "PYTHONPATH": tools}
-        extras = ("--extra", "sound", "--group", "setup", "--group", "test", "--group", "lint")
+        run = ("pyproject.toml", "--constraints", SETUP_LOCK)
+        more = ("--extra", "sound", "--group", "test", "--group", "lint")
         for arguments in (
-            ("--group", "setup", "--output-file", RUN_LOCK),
-            (*extras, "--constraints", RUN_LOCK, "--output-file", TEST_LOCK),
+            ("--group", "setup", "--output-file", SETUP_LOCK),
+            (*run, "--output-file", RUN_LOCK),
+            (*run, *more, "--constraints", RUN_LOCK, "--output-file", TEST_LOCK),
         ):
             subprocess.run([*compile_, *arguments], cwd=ROOT, env=environment, check=True)
     return 0
