@@ -1,12 +1,14 @@
 """
 The one command language: everything a knitter can tell or ask Walesong.
 
-Voice, foot pedal, keys, touch and typed words all produce these values and nothing else, so nothing is
-reachable by one way only. A `Command` concerns the knitting and is answered by the engine; a `Talk` steers the
-conversation (yes, no, say again) and never reaches the journal. Both sets are closed.
+Voice, foot pedal, keys, touch and typed words all produce these values and nothing else, so
+nothing is reachable by one way only. A `Command` concerns the knitting and is answered by the
+engine; a `Talk` steers the conversation (yes, no, say again) and never reaches the journal. Both
+sets are closed.
 
-The snake_case `name` of a class is stable: the phrase data, the key bindings and `walesong hear --json` use it.
-Counts are stitches or rows, at least zero; lengths and weights are in the knitter's own unit.
+The snake_case `name` of a class is stable: the phrase data, the key bindings and `walesong hear
+--json` use it. Counts are stitches or rows, at least zero; lengths and weights are in the
+knitter's own unit.
 """
 
 from __future__ import annotations
@@ -28,7 +30,7 @@ class Since(StrEnum):
 
 
 class Feel(StrEnum):
-    """How tightly the hand knits. (British "tension" is gauge; this is not.)"""
+    """How tightly the hand knits (British "tension" is gauge, and not meant here)."""
 
     TIGHT = "tight"
     LOOSE = "loose"
@@ -45,7 +47,7 @@ class Source(StrEnum):
     TYPED = "typed"
 
 
-# --- rows ------------------------------------------------------------------------------------------------------
+# --- rows -------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ class PartDone:
 
 @dataclass(frozen=True, slots=True)
 class RipBack:
-    """So many rows have been ripped back. This is knitting, not undo: measurements above are set aside."""
+    """So many rows have been ripped back. No undo: later measurements are set aside."""
 
     name: ClassVar[str] = "rip_back"
     rows: int = 1
@@ -103,7 +105,7 @@ class Unpick:
 
 @dataclass(frozen=True, slots=True)
 class StopInRow:
-    """The knitter stops inside the row, with `after` stitches on the right needle (None: not said yet)."""
+    """The knitter stops inside the row, `after` stitches along (None: not said yet)."""
 
     name: ClassVar[str] = "stop_in_row"
     after: int | None = None
@@ -137,7 +139,7 @@ class FinishPiece:
     name: ClassVar[str] = "finish_piece"
 
 
-# --- looking at the fabric -------------------------------------------------------------------------------------
+# --- looking at the fabric --------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ class MeasureWidth:
 
 @dataclass(frozen=True, slots=True)
 class MeasureHow:
-    """How the knitter measures from now on, and how she measured what she has not said it of yet."""
+    """How the knitter measures, from now on and where she has not said so yet."""
 
     name: ClassVar[str] = "measure_how"
     since: Since | None = None
@@ -217,7 +219,7 @@ class DroppedStitch:
     name: ClassVar[str] = "dropped_stitch"
 
 
-# --- taking back -----------------------------------------------------------------------------------------------
+# --- taking back ------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,19 +236,19 @@ class Redo:
     name: ClassVar[str] = "redo"
 
 
-# --- questions -------------------------------------------------------------------------------------------------
+# --- questions --------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
 class WhichRow:
-    """Which row is being worked, and which side?"""
+    """Ask which row is being worked, and on which side."""
 
     name: ClassVar[str] = "which_row"
 
 
 @dataclass(frozen=True, slots=True)
 class WhatNext:
-    """What is to be worked in this row, from where the knitter is?"""
+    """Ask what is to be worked in this row, from where the knitter is."""
 
     name: ClassVar[str] = "what_next"
 
@@ -267,35 +269,35 @@ class StepBack:
 
 @dataclass(frozen=True, slots=True)
 class WhereInRepeat:
-    """Which time of the repeat, and which row of it?"""
+    """Ask which time of the repeat this is, and which row of it."""
 
     name: ClassVar[str] = "where_in_repeat"
 
 
 @dataclass(frozen=True, slots=True)
 class NextChange:
-    """In which row does the next decrease, increase or other change fall?"""
+    """Ask in which row the next decrease, increase or other change falls."""
 
     name: ClassVar[str] = "next_change"
 
 
 @dataclass(frozen=True, slots=True)
 class HowFar:
-    """How many rows are left to the target length?"""
+    """Ask how many rows are left to the target length."""
 
     name: ClassVar[str] = "how_far"
 
 
 @dataclass(frozen=True, slots=True)
 class HowManyStitches:
-    """How many stitches should be on the needle?"""
+    """Ask how many stitches should be on the needle."""
 
     name: ClassVar[str] = "how_many_stitches"
 
 
 @dataclass(frozen=True, slots=True)
 class YarnLasts:
-    """Will the yarn last?"""
+    """Ask whether the yarn will last."""
 
     name: ClassVar[str] = "yarn_lasts"
 
@@ -336,7 +338,7 @@ Command = (
 )
 
 
-# --- talk that is not knitting ---------------------------------------------------------------------------------
+# --- talk that is not knitting ----------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -362,7 +364,7 @@ class SayAgain:
 
 @dataclass(frozen=True, slots=True)
 class Help:
-    """What can be said now?"""
+    """Ask what can be said now."""
 
     name: ClassVar[str] = "help"
 
@@ -403,7 +405,9 @@ class Dictate:
     row: int | None = None
 
 
-Talk = Yes | No | SayAgain | Help | StopListening | StartListening | TonesOnly | SpeakAgain | Dictate
+Talk = (
+    Yes | No | SayAgain | Help | StopListening | StartListening | TonesOnly | SpeakAgain | Dictate
+)
 
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}
 TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}

@@ -1,8 +1,8 @@
 """
 Lengths and weights as the knitter says them, exact and in her own units.
 
-A quantity keeps the value and the unit in which it was given; nothing is converted until somebody asks.
-Values are fractions, so a round trip through another unit loses nothing (1 in = 2.54 cm and
+A quantity keeps the value and the unit in which it was given; nothing is converted until somebody
+asks. Values are fractions, so a round trip through another unit loses nothing (1 in = 2.54 cm and
 1 oz = 28.349523125 g are exact by the international yard and pound agreement of 1959).
 """
 
@@ -49,7 +49,7 @@ _DEFINITIONS = (
 
 @cache
 def _registry() -> pint.UnitRegistry[Fraction]:
-    """Build the one registry: only the units needed, of fractions (the default registry takes 0.1 s)."""
+    """Build the one registry, of fractions and only the units needed (the default takes 0.1 s)."""
     import pint  # noqa: PLC0415 (0.3 s of a cold start that most screens never need)
 
     registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
@@ -116,8 +116,8 @@ def number_text(value: Fraction, unit: str = "") -> str:
     """
     Write a value exactly: inches, yards and ounces in mixed fractions, the rest in decimals.
 
-    A value that has no finite decimal (a third of a centimetre) falls back to a mixed fraction, so
-    that reading the text again always gives the same value.
+    A value that has no finite decimal (a third of a centimetre) falls back to a mixed fraction,
+    so that reading the text again always gives the same value.
     """
     if unit not in {LengthUnit.IN, LengthUnit.YD, MassUnit.OZ}:
         rest = value.denominator
@@ -165,7 +165,8 @@ def parse_number(text: str) -> Fraction | None:
     """
     Read "4", "4.5", "4,5", "4 3/8", "3/8", "4⅜" exactly; None if it is not one number.
 
-    Digits are ASCII on purpose: a full-width or circled digit in a pattern is a slip, not a number.
+    Digits are ASCII on purpose: a full-width or circled digit in a pattern is a slip, not a
+    number.
     """
     cleaned = text.strip().replace("\N{FRACTION SLASH}", "/").replace("\N{MINUS SIGN}", "-")
     for sign, plain in _VULGAR.items():
@@ -189,7 +190,8 @@ def parse_number(text: str) -> Fraction | None:
 _UNIT_NAMES: dict[str, LengthUnit | MassUnit] = {
     "mm": LengthUnit.MM, "millimetre": LengthUnit.MM, "millimeter": LengthUnit.MM,
     "cm": LengthUnit.CM, "centimetre": LengthUnit.CM, "centimeter": LengthUnit.CM,
-    "in": LengthUnit.IN, "inch": LengthUnit.IN, "inche": LengthUnit.IN, '"': LengthUnit.IN, "″": LengthUnit.IN, "”": LengthUnit.IN,
+    "in": LengthUnit.IN, "inch": LengthUnit.IN, "inche": LengthUnit.IN,
+    '"': LengthUnit.IN, "″": LengthUnit.IN, "”": LengthUnit.IN,
     "m": LengthUnit.M, "metre": LengthUnit.M, "meter": LengthUnit.M,
     "yd": LengthUnit.YD, "yard": LengthUnit.YD,
     "g": MassUnit.G, "gram": MassUnit.G, "gramme": MassUnit.G,
@@ -203,7 +205,7 @@ def parse_unit(text: str) -> LengthUnit | MassUnit | None:
     return _UNIT_NAMES.get(name) or _UNIT_NAMES.get(name.removesuffix("s"))
 
 
-_QUANTITY = re.compile(r"(?P<number>[-\d.,/\s⁄−¼½¾⅓⅔⅛⅜⅝⅞]+?)\s*(?P<unit>[^\W\d_]+\.?|[\"″”])")
+_QUANTITY = re.compile(r"(?P<number>.{1,60}?)\s*(?P<unit>[^\W\d_]+\.?|[\"″”])")
 
 
 def parse_length(text: str) -> Length | None:

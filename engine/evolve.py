@@ -1,0 +1,149 @@
+"""
+How one record changes the state of its piece.
+
+`evolve` is total: any record in any state gives a state, because what is written has happened.
+Whether a command makes sense is asked before it is written (`engine.decide`), never after.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, assert_never
+
+from engine import events
+from engine.state import (
+    BallJoin,
+    HandNote,
+    HowMeasured,
+    InRow,
+    Lifeline,
+    PatternFrom,
+    PieceState,
+    Reading,
+    RowNote,
+    StitchCount,
+    Weighing,
+    WidthReading,
+)
+
+if TYPE_CHECKING:
+    from engine.records import Record
+
+
+def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0911, PLR0912 (one case an event)
+    """Return the state after `record`; `Undone` changes nothing, `engine.history` has acted on it."""
+    event = record.event
+    match event:
+        case events.PatternKept():
+            if any(sha256 == event.sha256 for sha256, _ in state.texts):
+                return state
+            return replace(state, texts=(*state.texts, (event.sha256, event.text)))
+        case events.PieceBegun():
+            return _begun(state, record.piece, event)
+        case events.PatternChanged():
+            change = PatternFrom(event.from_row, event.pattern, event.size)
+            earlier = tuple(old for old in state.patterns if old.from_row < event.from_row)
+            return replace(state, patterns=(*earlier, change), bit=0)
+        case events.PieceFinished():
+            return replace(state, finished=True)
+        case events.RowsWorked():
+            if event.last <= state.done:
+                return state
+            return replace(state, done=event.last, in_row=None, bit=0)
+        case events.LoopEnded():
+            ended = state.loops_ended | {event.loop: event.after}
+            return replace(state, ended=tuple(sorted(ended.items())), in_row=None, bit=0)
+        case events.RippedBack():
+            return _shortened(state, min(state.done, event.to))
+        case events.Recounted():
+            if event.done >= state.done:
+                return replace(state, done=event.done, in_row=None, bit=0)
+            return _shortened(state, event.done)
+        case events.RowReopened():
+            shortened = _shortened(state, max(event.row - 1, 0))
+            return replace(shortened, in_row=InRow(event.row, None))
+        case events.StoppedInRow():
+            if event.row != state.working:
+                return state
+            return replace(state, in_row=InRow(event.row, event.after))
+        case events.BitReached():
+            return replace(state, bit=event.bit) if event.row == state.working else state
+        case events.LifelinePlaced():
+            return replace(state, lifelines=(*state.lifelines, Lifeline(event.row, event.stitches)))
+        case events.MarkerPlaced():
+            return replace(state, markers=(*state.markers, event.row))
+        case events.BallJoined():
+            return replace(state, balls=(*state.balls, BallJoin(event.row, event.lot)))
+        case events.Measured():
+            reading = Reading(
+                event.row, event.length, event.since, event.from_row, event.fabric, event.assumed
+            )
+            return replace(state, lengths=(*state.lengths, reading))
+        case events.WidthMeasured():
+            width = WidthReading(event.row, event.width, event.fabric)
+            return replace(state, widths=(*state.widths, width))
+        case events.MeasuringAgreed():
+            return _agreed(state, event)
+        case events.StitchesCounted():
+            count = StitchCount(event.row, event.count, event.expected)
+            return replace(state, counts=(*state.counts, count))
+        case events.YarnWeighed():
+            return replace(state, weighings=(*state.weighings, Weighing(event.row, event.mass)))
+        case events.HandNoted():
+            return replace(state, hand=(*state.hand, HandNote(event.row, event.feel)))
+        case events.RowNoted():
+            note = RowNote(event.row, event.about, event.text)
+            return replace(state, notes=(*state.notes, note))
+        case events.Undone():
+            return state
+        case _:
+            assert_never(event)
+
+
+def _begun(state: PieceState, piece: str, event: events.PieceBegun) -> PieceState:
+    patterns = (PatternFrom(1, event.pattern, event.size),) if event.pattern is not None else ()
+    return replace(
+        state,
+        piece=piece,
+        name=event.name,
+        project=event.project,
+        cast_on=event.cast_on,
+        target=event.target,
+        count_every=event.count_every,
+        patterns=patterns,
+        begun=True,
+    )
+
+
+def _agreed(state: PieceState, event: events.MeasuringAgreed) -> PieceState:
+    lengths = tuple(
+        replace(
+            reading, since=event.since, from_row=event.from_row, fabric=event.fabric, assumed=False
+        )
+        if reading.assumed
+        else reading
+        for reading in state.lengths
+    )
+    how = HowMeasured(event.since, event.from_row, event.fabric)
+    return replace(state, how=how, lengths=lengths)
+
+
+def _shortened(state: PieceState, to: int) -> PieceState:
+    """Return the state with only `to` rows left; what was read above is set aside, notes stay."""
+    return replace(
+        state,
+        done=to,
+        in_row=None,
+        bit=0,
+        finished=False,
+        ended=tuple((loop, after) for loop, after in state.ended if after <= to),
+        lifelines=tuple(lifeline for lifeline in state.lifelines if lifeline.row <= to),
+        markers=tuple(row for row in state.markers if row <= to),
+        balls=tuple(replace(ball, aside=True) if ball.row > to else ball for ball in state.balls),
+        lengths=tuple(replace(old, aside=True) if old.row > to else old for old in state.lengths),
+        widths=tuple(replace(old, aside=True) if old.row > to else old for old in state.widths),
+        counts=tuple(replace(old, aside=True) if old.row > to else old for old in state.counts),
+        weighings=tuple(
+            replace(old, aside=True) if old.row > to else old for old in state.weighings
+        ),
+    )

@@ -1,0 +1,148 @@
+"""
+What Walesong answers, as values; the words are in the phrase data.
+
+An answer is a tone, or a tone with a few words. The three tones are: heard; not heard; the next
+row is different. A `Say` is one thing that can be said; its wording has exactly the values named
+beside it as placeholders.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from engine.pattern import Instruction
+    from engine.quantities import Length, Mass
+
+
+class Tone(StrEnum):
+    """The three sounds that are enough."""
+
+    HEARD = "heard"
+    NOT_HEARD = "not_heard"
+    NEXT_DIFFERS = "next_differs"
+
+
+class Say(StrEnum):
+    """
+    Everything that can be said, each with the names of its values.
+
+    row, rows, low, high, time, times, count, expected, by: whole numbers; side, since, fabric:
+    their enumerations; length: a Length; mass: a Mass; instruction: a row or a bit of one; title,
+    words: text.
+    """
+
+    # after rows
+    TICK = "tick"  # nothing but the tone
+    ROWS_DONE = "rows_done"  # row
+    NEXT_IS = "next_is"  # row, instruction: announced before a row that differs
+    COUNT_PLEASE = "count_please"  # expected
+    LAST_ROW_DONE = "last_row_done"
+    PART_BEGINS = "part_begins"  # title
+    RIPPED = "ripped"  # row
+    OPEN = "open"  # row
+    STOPPED = "stopped"  # row, count
+    STOPPED_SOMEWHERE = "stopped_somewhere"  # row
+    TAKEN_BACK = "taken_back"  # row
+    PUT_BACK = "put_back"  # row
+    PIECE_FINISHED = "piece_finished"  # row
+    WELCOME_BACK = "welcome_back"  # title, row, side
+    WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
+    # where and what
+    WORKING = "working"  # row, side
+    ALL_DONE = "all_done"  # row
+    INSTRUCTION = "instruction"  # instruction
+    BIT = "bit"  # instruction
+    ROW_HAS_NO_MORE = "row_has_no_more"
+    REPEAT = "repeat"  # time, times, row
+    REPEAT_OPEN = "repeat_open"  # time, row
+    NO_REPEAT = "no_repeat"
+    CHANGE_AT = "change_at"  # row
+    CHANGE_NOW = "change_now"  # row
+    NO_CHANGE = "no_change"
+    EXPECTED = "expected"  # count
+    EXPECTED_UNKNOWN = "expected_unknown"
+    # how far
+    ROWS_LEFT = "rows_left"  # low, high
+    ROWS_LEFT_EXACTLY = "rows_left_exactly"  # rows
+    LONG_ENOUGH = "long_enough"
+    MEASURE_FIRST = "measure_first"
+    MEASURE_AGAIN = "measure_again"  # row
+    NO_TARGET = "no_target"
+    # what was seen
+    MEASURED = "measured"  # length
+    MEASURED_SO = "measured_so"  # since, fabric
+    WIDTH_NOTED = "width_noted"  # length
+    COUNT_RIGHT = "count_right"
+    COUNT_NOTED = "count_noted"  # count
+    COUNT_SHORT = "count_short"  # by
+    COUNT_SHORT_SHAPING = "count_short_shaping"  # by, row
+    COUNT_OVER = "count_over"  # by
+    COUNT_OVER_SHAPING = "count_over_shaping"  # by, row
+    WEIGHED = "weighed"  # mass
+    NOTED = "noted"  # row
+    DROPPED = "dropped"
+    # yarn
+    YARN_LASTS = "yarn_lasts"
+    YARN_PROBABLY = "yarn_probably"  # row
+    YARN_SHORT = "yarn_short"  # rows
+    WEIGH_FIRST = "weigh_first"
+    # questions
+    ASK_WORKING = "ask_working"  # row
+    ASK_ROWS_DONE = "ask_rows_done"  # row
+    ASK_LENGTH = "ask_length"  # length
+    ASK_STITCHES = "ask_stitches"  # count
+    ASK_AFTER = "ask_after"
+    ASK_HOW_MEASURED = "ask_how_measured"  # since, fabric
+    ASK_PART_DONE = "ask_part_done"  # length
+    ASK_FINISH = "ask_finish"
+    ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
+    ASK_MASS = "ask_mass"  # mass
+    # refusals: a reason, and what to do
+    NOTHING_TO_TAKE_BACK = "nothing_to_take_back"
+    NOTHING_TO_PUT_BACK = "nothing_to_put_back"
+    IS_FINISHED = "is_finished"
+    PAST_THE_END = "past_the_end"  # row
+    TOO_FAR_BACK = "too_far_back"  # row
+    NO_LIFELINE = "no_lifeline"
+    NO_MARKER = "no_marker"
+    NO_OPEN_PART = "no_open_part"
+    NO_ROW_YET = "no_row_yet"
+    MORE_THAN_ROW = "more_than_row"  # count
+    FORKED = "forked"  # low, high
+    # the conversation
+    LEFT_AS_IT_WAS = "left_as_it_was"
+    NO_QUESTION = "no_question"
+    NOTHING_SAID_YET = "nothing_said_yet"
+    HELP = "help"
+    SAY_HOW_MEASURED = "say_how_measured"
+    SPEAK_THE_NOTE = "speak_the_note"
+    LISTENING = "listening"
+    NOT_LISTENING = "not_listening"
+    TONES_ONLY = "tones_only"
+    SPEAKING_AGAIN = "speaking_again"
+    NOT_UNDERSTOOD = "not_understood"
+
+
+if TYPE_CHECKING:
+    Value = int | str | Length | Mass | Instruction
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """One thing to answer: a tone (None: no sound) and what to say, with its values by name."""
+
+    say: Say
+    tone: Tone | None = None
+    values: tuple[tuple[str, Value], ...] = ()
+
+    def value(self, name: str) -> Value:
+        """Return the value with that name; KeyError if there is none."""
+        return dict(self.values)[name]
+
+
+def reply(say: Say, tone: Tone | None = None, **values: Value) -> Reply:
+    """Build a reply from keyword values."""
+    return Reply(say, tone, tuple(sorted(values.items(), key=lambda item: item[0])))

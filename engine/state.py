@@ -1,0 +1,177 @@
+"""
+Where a piece stands: the value into which its history folds.
+
+Rows are counted from the cast-on; `done` rows are done and `done + 1` is being worked. Nothing
+here is computed from the pattern: what a row is, and how many stitches it should leave, the
+course of the pattern says.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engine.commands import Feel, Since
+from engine.fabric import Fabric
+from engine.quantities import Length, Mass
+
+
+@dataclass(frozen=True, slots=True)
+class PatternFrom:
+    """The pattern text (by hash) and size that hold from row `from_row` on."""
+
+    from_row: int
+    sha256: str
+    size: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class InRow:
+    """The knitter is inside `row`, `after` stitches along (None: not known)."""
+
+    row: int
+    after: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A length read after `row` rows; `aside` once the fabric under it was ripped back."""
+
+    row: int
+    length: Length
+    since: Since
+    from_row: int
+    fabric: Fabric
+    assumed: bool
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WidthReading:
+    """A width read after `row` rows."""
+
+    row: int
+    width: Length
+    fabric: Fabric
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StitchCount:
+    """Stitches counted after `row` rows, beside what was expected then."""
+
+    row: int
+    count: int
+    expected: int | None
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What was left of the yarn after `row` rows."""
+
+    row: int
+    mass: Mass
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lifeline:
+    """A lifeline after `row`, through `stitches` (None: not known)."""
+
+    row: int
+    stitches: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class BallJoin:
+    """Another ball joined in `row`."""
+
+    row: int
+    lot: str
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RowNote:
+    """A note on a row; notes are kept when the row is ripped back."""
+
+    row: int
+    about: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class HandNote:
+    """How a row felt in the hand."""
+
+    row: int
+    feel: Feel
+
+
+@dataclass(frozen=True, slots=True)
+class HowMeasured:
+    """How the knitter has said that she measures."""
+
+    since: Since
+    from_row: int
+    fabric: Fabric
+
+
+@dataclass(frozen=True, slots=True)
+class PieceState:
+    """
+    Everything that the history of one piece says, as one value.
+
+    `ended` maps a loop of the pattern ("until it measures") to the last row worked in it. `fork`
+    holds the numbers of rows done between which two devices disagree (empty: they agree).
+    `undoable` and `redoable` name the group that undo would take back and the undo that redo
+    would take back.
+    """
+
+    piece: str = ""
+    name: str = ""
+    project: str = ""
+    cast_on: int | None = None
+    target: Length | None = None
+    count_every: int = 0
+    texts: tuple[tuple[str, str], ...] = ()
+    patterns: tuple[PatternFrom, ...] = ()
+    begun: bool = False
+    finished: bool = False
+    done: int = 0
+    ended: tuple[tuple[str, int], ...] = ()
+    in_row: InRow | None = None
+    bit: int = 0
+    lifelines: tuple[Lifeline, ...] = ()
+    markers: tuple[int, ...] = ()
+    balls: tuple[BallJoin, ...] = ()
+    how: HowMeasured | None = None
+    lengths: tuple[Reading, ...] = ()
+    widths: tuple[WidthReading, ...] = ()
+    counts: tuple[StitchCount, ...] = ()
+    weighings: tuple[Weighing, ...] = ()
+    hand: tuple[HandNote, ...] = ()
+    notes: tuple[RowNote, ...] = ()
+    fork: tuple[int, ...] = ()
+    undoable: str | None = None
+    redoable: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> int:
+        """The row that is being worked, counted from the cast-on."""
+        return self.done + 1
+
+    @property
+    def loops_ended(self) -> dict[str, int]:
+        """`ended` as a mapping, as `Course.where` wants it."""
+        return dict(self.ended)
+
+    @property
+    def pattern(self) -> PatternFrom | None:
+        """The pattern that holds for the row being worked; None when rows are only counted."""
+        holding = [pattern for pattern in self.patterns if pattern.from_row <= self.working]
+        return holding[-1] if holding else None
+
+    def text_of(self, sha256: str) -> str:
+        """Return the kept text of a pattern; KeyError if the history does not hold it."""
+        return dict(self.texts)[sha256]
