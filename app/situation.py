@@ -1,0 +1,60 @@
+"""
+What the knitter should see and hear now: the one value that every front end shows.
+
+The assistant makes a new one after everything that happens; window and terminal only draw it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from engine.pattern import Course
+    from engine.replies import Reply
+    from engine.state import PieceState
+
+
+class Ear(StrEnum):
+    """What the listening does at this moment."""
+
+    LISTENING = "listening"
+    HEARING = "hearing"  # somebody is speaking near the microphone
+    MUTED = "muted"  # Walesong itself is speaking
+    PAUSED = "paused"  # told to stop listening: no sound is decoded
+    DICTATION = "dictation"  # the next utterance becomes the text of a note
+    HELD = "held"  # listens only while the pedal or key is held
+    LOST = "lost"  # the microphone is gone; trying again
+    DEAF = "deaf"  # there is no microphone: keys, pedal, touch and typed words only
+
+
+@dataclass(frozen=True, slots=True)
+class HeardLine:
+    """The last thing heard or typed, and what became of it."""
+
+    words: str
+    accepted: bool
+    why: str = ""
+    """A sentence for the knitter, when it was not accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """
+    All that a front end needs to show.
+
+    `replies` answer the last command; `question` is the one that stands open (None: none);
+    `level` is the sound level in 0..1; `trouble` is one sentence about something missing or
+    failed ("" when all is well).
+    """
+
+    state: PieceState
+    course: Course
+    replies: tuple[Reply, ...] = ()
+    question: Reply | None = None
+    heard: HeardLine | None = None
+    ear: Ear = Ear.DEAF
+    level: float = 0.0
+    tones_only: bool = False
+    trouble: str = ""
