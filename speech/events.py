@@ -1,0 +1,156 @@
+"""What hearing tells the rest of the product: one closed set of immutable events.
+
+Nobody outside this room sees a recogniser, a sample or a thread. Times are seconds of audio since
+the source was opened, except `compute_s`, which is time spent computing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from engine.commands import Command, Talk
+
+
+class Reason(StrEnum):
+    """Why an utterance was not acted on, from the first stage of acceptance to the last."""
+
+    TOO_SHORT = "too_short"
+    """A click or a cough: shorter than any command."""
+    TOO_LONG = "too_long"
+    """Longer than any command: somebody is talking."""
+    TOO_QUIET = "too_quiet"
+    """Hardly above the room: far away, or not meant for us."""
+    NO_WORDS = "no_words"
+    """Sound, but none of the words that can be said."""
+    NOT_A_COMMAND = "not_a_command"
+    """Words, but the whole utterance is not one command."""
+    OTHER_WORDS = "other_words"
+    """It sounds more like something that is not a command."""
+    ONLY_AN_ANSWER = "only_an_answer"
+    """"Yes" and "no" are too short to be heard when nothing was asked."""
+    NO_ATTENTION_WORD = "no_attention_word"
+    """An attention word was chosen and did not come first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """When an utterance was said and decided, in seconds."""
+
+    start_s: float
+    end_s: float
+    decided_s: float
+    """How much audio had been listened to when it was decided."""
+    compute_s: float
+    """Computing from the end of the utterance's audio to the decision."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """An utterance that is a command: what it may mean, the likeliest first, never empty."""
+
+    candidates: tuple[Command | Talk, ...]
+    words: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """An utterance that is not acted on, and why."""
+
+    reason: Reason
+    sentence: str
+    """The reason as one plain sentence."""
+    words: str
+    """What the decoder made of it; may be empty."""
+    near: str | None
+    """The nearest sentence that would have been understood."""
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Dictated:
+    """One utterance written down freely, because a note was asked for."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechStarted:
+    """Somebody near begins to speak."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """How loud it is, a few times a second: in dB below full scale (0 is the loudest)."""
+
+    now_db: float
+    room_db: float
+
+
+@dataclass(frozen=True, slots=True)
+class Clipping:
+    """The voice overdrives the microphone: too close or set too loud. Told once a minute at most."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class MicLost:
+    """No sound comes any more; opening the source again is being tried."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class MicBack:
+    """Sound comes again."""
+
+    lost_for_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class NothingHeard:
+    """Nothing was said for long; told once until something is heard again."""
+
+    for_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """The model is loaded and listening begins."""
+
+    load_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The recording is over; the last event of a source that ends."""
+
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """Hearing cannot go on (no model, a broken one); the last event."""
+
+    sentence: str
+
+
+HearingEvent = (
+    Heard
+    | Refused
+    | Dictated
+    | SpeechStarted
+    | Level
+    | Clipping
+    | MicLost
+    | MicBack
+    | NothingHeard
+    | Ready
+    | Ended
+    | Failed
+)
