@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 
 def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0911, PLR0912 (one case an event)
-    """Return the state after `record`; `Undone` changes nothing, `engine.history` has acted on it."""
+    """Return the state after `record`; `Undone` changes nothing, `engine.history` acts on it."""
     event = record.event
     match event:
         case events.PatternKept():

@@ -93,8 +93,7 @@ def _undoable(holding: Sequence[Record]) -> str | None:
 
 def _redoable(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[str, ...]:
     """
-    Name the undos that redo would take back: the last thing taken back, if nothing was done
-    since.
+    Name the undos that redo would take back: of the last thing taken back, if nothing came since.
 
     Two devices may have taken back the same group; then both undos are named.
     """

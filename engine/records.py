@@ -17,11 +17,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from engine.commands import Source
-from engine.events import Event
 from engine.payload import Json, PayloadError, from_payload, to_payload
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from engine.events import Event
 
 SCHEMA = 1
 """The version of the envelope and of all payloads in it."""

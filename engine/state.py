@@ -9,10 +9,12 @@ course of the pattern says.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from engine.commands import Feel, Since
-from engine.fabric import Fabric
-from engine.quantities import Length, Mass
+if TYPE_CHECKING:
+    from engine.commands import Feel, Since
+    from engine.fabric import Fabric
+    from engine.quantities import Length, Mass
 
 
 @dataclass(frozen=True, slots=True)
