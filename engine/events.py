@@ -3,8 +3,8 @@ What happened at the needles, as it is written down for ever.
 
 An event says where it happened by position (rows are counted from the cast-on, 1-based; "row 0"
 is the cast-on edge), never as "one more", so that the same news from two devices stays the same
-news. Lengths and weights are kept as they were said. A stored event is never changed: a new
-meaning gets a new kind or a higher `version`.
+news. Lengths and weights are kept as they were said. A kind never changes once anything was written
+with it, not even by another field: a new meaning gets a new kind (and raises `records.SCHEMA`).
 
 `kind` is the stable name in the journal; the JSON shape of every kind is in
 `shared/journal.schema.json`.

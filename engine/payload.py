@@ -99,6 +99,8 @@ def _read_quantity(wanted: type, value: Json) -> Length | Mass | None:
     if number is None:
         return None
     unit = value["unit"]
+    if not isinstance(unit, str):
+        return None
     if wanted is Length:
         return Length(number, LengthUnit(unit)) if unit in set(LengthUnit) else None
     return Mass(number, MassUnit(unit)) if unit in set(MassUnit) else None

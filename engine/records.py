@@ -12,9 +12,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import secrets
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from engine.commands import Source
 from engine.payload import Json, PayloadError, from_payload, to_payload
@@ -24,8 +25,16 @@ if TYPE_CHECKING:
 
     from engine.events import Event
 
-SCHEMA = 1
-"""The version of the envelope and of all payloads in it."""
+SCHEMA: Final = 1
+"""
+The newest version of the envelope and of the kinds of events in it.
+
+It rises when a kind is added; a kind never changes. A record keeps the version it was written
+with, because that is part of the content it is named by.
+"""
+
+LARGEST_NUMBER: Final = 2**53 - 1
+"""What every reader of JSON can hold exactly (RFC 7493, section 2.2)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +56,13 @@ class Record:
     monotonic_ms: int
     source: Source
     event: Event
+    schema: int = SCHEMA
     id: str = field(init=False)
 
     def __post_init__(self) -> None:
         """Name the record by its content."""
         object.__setattr__(self, "after", tuple(sorted(self.after)))
-        content = json.dumps(
-            _content(self), sort_keys=True, ensure_ascii=False, separators=(",", ":")
-        )
-        object.__setattr__(self, "id", hashlib.sha256(content.encode()).hexdigest())
+        object.__setattr__(self, "id", hashlib.sha256(canonical(self)).hexdigest())
 
     @property
     def order(self) -> tuple[int, str]:
@@ -63,9 +70,19 @@ class Record:
         return self.lamport, self.id
 
 
+def canonical(record: Record) -> bytes:
+    """
+    Return the bytes whose SHA-256 is the record's id: everything in it but the id, as JSON.
+
+    Keys are sorted and there is no white space, as RFC 8785 (JSON Canonicalization Scheme) has it.
+    """
+    text = json.dumps(_content(record), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return text.encode()
+
+
 def _content(record: Record) -> dict[str, Json]:
     return {
-        "schema": SCHEMA,
+        "schema": record.schema,
         "after": list(record.after),
         "lamport": record.lamport,
         "writer": record.writer,
@@ -82,6 +99,23 @@ def _content(record: Record) -> dict[str, Json]:
 def to_json(record: Record) -> dict[str, Json]:
     """Return the record as JSON values, `id` first."""
     return {"id": record.id, **_content(record)}
+
+
+_SHAPE: Final = {
+    "id": str,
+    "schema": int,
+    "after": list,
+    "lamport": int,
+    "writer": str,
+    "piece": str,
+    "group": str,
+    "wall": str,
+    "monotonic_ms": int,
+    "source": str,
+    "kind": str,
+    "payload": dict,
+}
+_ID: Final = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
 class NewerSchemaError(PayloadError):
@@ -106,6 +140,9 @@ def from_json(values: Json) -> Record:
             f"This was written by a newer Walesong (schema {schema}, this one reads {SCHEMA})."
         )
         raise NewerSchemaError(message)
+    if not _well_formed(values):
+        message = "A journal record is incomplete or has a field of the wrong kind."
+        raise PayloadError(message)
     try:
         record = Record(
             after=tuple(values["after"]),
@@ -117,16 +154,27 @@ def from_json(values: Json) -> Record:
             monotonic_ms=values["monotonic_ms"],
             source=Source(values["source"]),
             event=from_payload(values["kind"], values["payload"]),
+            schema=values["schema"],
         )
-    except (KeyError, TypeError, ValueError) as error:
+    except ValueError as error:
         if isinstance(error, PayloadError):
             raise
-        message = f"A journal record is incomplete or damaged ({error})."
+        message = f"A journal record is damaged ({error})."
         raise PayloadError(message) from error
-    if record.id != values.get("id"):
+    if record.id != values["id"]:
         message = "A journal record does not match its own name: it was changed or damaged."
         raise PayloadError(message)
     return record
+
+
+def _well_formed(values: dict[str, Json]) -> bool:
+    return (
+        values.keys() == _SHAPE.keys()
+        and all(type(values[name]) is shape for name, shape in _SHAPE.items())
+        and all(isinstance(before, str) and _ID.fullmatch(before) for before in values["after"])
+        and all(0 <= values[name] <= LARGEST_NUMBER for name in ("lamport", "monotonic_ms"))
+        and values["schema"] >= 1
+    )
 
 
 def new_name() -> str:
