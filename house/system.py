@@ -7,6 +7,7 @@ macOS and Windows bring what is needed with the Python packages.
 
 from __future__ import annotations
 
+import functools
 import os
 import shutil
 import subprocess
@@ -101,16 +102,29 @@ def install_line(packages: Sequence[str]) -> str:
 def install(packages: Sequence[str]) -> None:
     """Install Debian packages; whether that worked is for the caller to probe again."""
     print(f"Installing from the system's packages: {' '.join(packages)}", flush=True)
-    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    patience = ["-qq", "-o", "DPkg::Lock::Timeout=300", "-o", "Acquire::Retries=3"]
-    # A stale or partly failing list need not matter: what counts is the probe afterwards.
-    subprocess.run(["apt-get", *patience, "update"], env=environment, check=False)
-    subprocess.run(
-        ["apt-get", *patience, "install", "--yes", "--no-install-recommends", *packages],
-        env=environment,
-        stdout=subprocess.DEVNULL,
+    _refresh_lists()
+    failure = _apt_get("install", "--yes", "--no-install-recommends", *packages)
+    if failure:
+        print(f"apt-get said: {failure}", flush=True)
+
+
+@functools.cache
+def _refresh_lists() -> None:
+    """Refresh the package lists, once; a stale or partly failing list need not matter."""
+    _apt_get("update")
+
+
+def _apt_get(*arguments: str) -> str:
+    """Run apt-get, waiting for others that use it; return its last words if it fails."""
+    done = subprocess.run(
+        ["apt-get", "-qq", "-o", "DPkg::Lock::Timeout=300", "-o", "Acquire::Retries=3", *arguments],
+        env={**os.environ, "DEBIAN_FRONTEND": "noninteractive"},
+        capture_output=True,
+        text=True,
         check=False,
     )
+    words = (done.stderr or done.stdout).strip().splitlines()
+    return words[-1] if done.returncode != 0 and words else ""
 
 
 def _succeeds(program: str, *arguments: str) -> bool:
