@@ -35,12 +35,12 @@ _EDGE_CM: Final = (0.15, 0.12)  # the cast-on edge adds up to a quarter of a cen
 _USUAL_HEIGHT_CM: Final = 0.36  # 28 rows to 10 cm
 _HAND: Final = 0.40  # from lace (40 rows to 10 cm) to super bulky (10) when nothing is known
 _STITCH: Final = 0.08  # rib of 32 rows against a body of 28 is 13 %
-_NEEDLE: Final = 0.05  # a quarter to half a millimetre is 2 to 7 %
-_ON_NEEDLE: Final = (0.005, 0.015)  # it hangs a little
-_WASHED: Final = (0.01, 0.05)  # 28 rows before and 26 after the wash is 7 %
-_COUNT_ROWS: Final = 0.4  # a swatch is counted to the half row
-_UNEVEN: Final = 0.08  # standard deviation of n rows is this times the root of n, in rows
-_STRETCH: Final = 0.008  # a ruler on soft fabric, relative to the length
+_NEEDLE: Final = 0.045  # a quarter to half a millimetre is 2 to 7 %
+_ON_NEEDLE: Final = (0.005, 0.012)  # it hangs a little
+_WASHED: Final = (0.01, 0.04)  # 28 rows before and 26 after the wash is 7 %
+_COUNT_ROWS: Final = 0.35  # a swatch is counted to the half row
+_UNEVEN: Final = 0.06  # standard deviation of n rows is this times the root of n, in rows
+_STRETCH: Final = 0.006  # a ruler on soft fabric, relative to the length
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,8 @@ class Habits:
 
 HABITS: Final = tuple(
     Habits(ruler, drift, chance * share)
-    for ruler, chance in ((0.2, 0.45), (0.35, 0.35), (0.6, 0.2))
-    for drift, share in ((0.0005, 0.6), (0.003, 0.25), (0.008, 0.15))
+    for ruler, chance in ((0.15, 0.35), (0.25, 0.4), (0.5, 0.25))
+    for drift, share in ((0.0005, 0.65), (0.002, 0.25), (0.006, 0.1))
 )
 
 _EDGE, _HAND_AT, _LAPSE, _DRIFT = range(4)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
-from engine.fabric import Fabric
+if TYPE_CHECKING:
+    from engine.fabric import Fabric
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +50,14 @@ class GaugePrior:
     """Rows to 10 cm known beforehand, from the swatch or from the partner piece.
 
     `spread` is the relative standard deviation with which a new piece follows this source: about
-    0.035 for a swatch, 0.02 for the partner (common practice, no source). Counts that share a
+    0.03 for a swatch, 0.02 for the partner (common practice, no source). Counts that share a
     `source` are of one piece of fabric, so that washed against unwashed tells the shrinkage. An
     empty `part` means the stitch of the piece in general.
     """
 
     rows_per_10cm: float
     fabric: Fabric
-    spread: float = 0.035
+    spread: float = 0.03
     part: str = ""
     needle: str = ""
     source: str = "swatch"
