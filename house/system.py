@@ -102,14 +102,14 @@ def install_line(packages: Sequence[str]) -> str:
 def install(packages: Sequence[str]) -> None:
     """Install Debian packages; whether that worked is for the caller to probe again."""
     print(f"Installing from the system's packages: {' '.join(packages)}", flush=True)
-    _refresh_lists()
+    refresh_lists()
     failure = _apt_get("install", "--yes", "--no-install-recommends", *packages)
     if failure:
         print(f"apt-get said: {failure}", flush=True)
 
 
 @functools.cache
-def _refresh_lists() -> None:
+def refresh_lists() -> None:
     """Refresh the package lists, once; a stale or partly failing list need not matter."""
     _apt_get("update")
 

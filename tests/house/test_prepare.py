@@ -1,0 +1,98 @@
+"""prepare.py, as a user calls it."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import prepare
+from house import tasks
+
+_ROOT = Path(__file__).parent.parent.parent
+
+
+def _call(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "prepare.py", *arguments],
+        cwd=_ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_says_what_it_can_do() -> None:
+    """--help names every task."""
+    done = _call("--help")
+    assert done.returncode == 0
+    assert all(f"prepare.py {task}" in done.stdout for task in prepare.TASKS if task != "setup")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["knit"], "'knit' is not one of setup, run,"),
+        (["run", "--model"], "--model needs the path"),
+        (["--model="], "--model needs the path"),
+    ],
+)
+def test_a_wrong_call_is_one_sentence(arguments: list[str], sentence: str) -> None:
+    """What it cannot do is said in one line, without a traceback, with a code that is not zero."""
+    done = _call(*arguments)
+    assert done.returncode == 1
+    assert done.stderr.startswith(sentence)
+    assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    "arguments", [["run", "--model", "m", "knit"], ["--model=m", "run", "knit"]]
+)
+def test_another_model_is_handed_on(arguments: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """--model stands anywhere, is made absolute, and reaches what is started, by the variable."""
+    monkeypatch.setenv(prepare.MODEL_VARIABLE, "")
+    assert prepare._take_model(arguments) == ["run", "knit"]
+    assert os.environ[prepare.MODEL_VARIABLE] == str(Path("m").absolute())
+
+
+def test_one_failing_check_fails_the_checks(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All checks are done, and one that finds something makes the whole fail by name."""
+    called: list[str] = []
+
+    def call(name: str, *arguments: str) -> int:
+        called.append(" ".join([name, *arguments]))
+        return 1 if name == "mypy" else 0
+
+    monkeypatch.setattr(tasks, "_call", call)
+    assert tasks.check() == 1
+    assert called == [" ".join(command) for command in tasks.CHECKS]
+    assert "Found wanting by: mypy\n" in capsys.readouterr().out
+
+
+def test_a_failing_check_fails_passing_tests(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tests run also when a check failed, and passing tests do not hide that."""
+    called: list[str] = []
+
+    def call(name: str, *_: str) -> int:
+        called.append(name)
+        return 1 if name == "mypy" else 0
+
+    monkeypatch.setattr(tasks, "_call", call)
+    assert tasks.test([]) == 1
+    assert called[-1] == "pytest"
+
+
+def test_make_knows_every_task() -> None:
+    """The Makefile is a front door to all tasks, and prepare.py knows all that it asks for."""
+    makefile = (_ROOT / "Makefile").read_text(encoding="utf-8")
+    asked = {
+        line.split()[1] if line.split()[1:] else "setup"
+        for line in makefile.splitlines()
+        if line.startswith("\t$(PREPARE)")
+    }
+    assert asked == set(prepare.TASKS)
