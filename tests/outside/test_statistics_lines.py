@@ -171,32 +171,32 @@ ARSENIC = fit_line(
 
 
 @pytest.mark.parametrize(
-    ("line", "y", "is_mean", "level", "estimate", "low", "high"),
+    ("line", "y", "kind", "level", "estimate", "low", "high"),
     [
         # Graybill and Iyer, Regression Analysis (1994) p. 431, thermometer.
-        (THERMOMETER, 104, False, 0.95, "103.995", "103.4", "104.6"),
-        (THERMOMETER, 104, False, 0.95, "103.994916", "103.404051", "104.589459"),
-        (THERMOMETER, 100, False, 0.90, "100.1", "99.63", "100.59"),
-        (THERMOMETER, 100, False, 0.90, "100.112318", "99.629403", "100.588503"),
+        (THERMOMETER, 104, "single", 0.95, "103.995", "103.4", "104.6"),
+        (THERMOMETER, 104, "single", 0.95, "103.994916", "103.404051", "104.589459"),
+        (THERMOMETER, 100, "single", 0.90, "100.1", "99.63", "100.59"),
+        (THERMOMETER, 100, "single", 0.90, "100.112318", "99.629403", "100.588503"),
         # The same, p. 434, crystals.
-        (CRYSTALS, 5, True, 0.90, "9.93", "8.65", "11.05"),
-        (CRYSTALS, 5, True, 0.90, "9.92905789", "8.6502591", "11.0478965"),
+        (CRYSTALS, 5, "mean", 0.90, "9.93", "8.65", "11.05"),
+        (CRYSTALS, 5, "mean", 0.90, "9.92905789", "8.6502591", "11.0478965"),
         # Greenwell and Schubert Kabban, R Journal 6/1 (2014) 90-100, arsenic.
-        (ARSENIC, 3, False, 0.90, "2.9314", "2.6035", "3.2587"),
-        (ARSENIC, 3, False, 0.90, "2.93144906", "2.60353727", "3.25865794"),
+        (ARSENIC, 3, "single", 0.90, "2.9314", "2.6035", "3.2587"),
+        (ARSENIC, 3, "single", 0.90, "2.93144906", "2.60353727", "3.25865794"),
     ],
 )
 def test_fieller(  # noqa: PLR0917 (the columns of the table)
     line: Line,
     y: float,
-    is_mean: bool,
+    kind: str,
     level: float,
     estimate: str,
     low: str,
     high: str,
 ) -> None:
     """Inverse prediction gives the printed intervals of the cited books."""
-    found = line.inverse_mean(y, level) if is_mean else line.inverse_prediction(y, level)
+    found = line.inverse_mean(y, level) if kind == "mean" else line.inverse_prediction(y, level)
     assert isinstance(found, Interval)
     assert same(found.estimate, estimate)
     assert same(found.low, low)
