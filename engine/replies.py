@@ -38,7 +38,7 @@ class Say(StrEnum):
     TICK = "tick"  # nothing but the tone
     ROWS_DONE = "rows_done"  # row
     NEXT_IS = "next_is"  # row, instruction: announced before a row that differs
-    COUNT_PLEASE = "count_please"  # expected
+    COUNT_PLEASE = "count_please"  # count
     LAST_ROW_DONE = "last_row_done"
     PART_BEGINS = "part_begins"  # title
     RIPPED = "ripped"  # row
@@ -124,6 +124,7 @@ class Say(StrEnum):
     TONES_ONLY = "tones_only"
     SPEAKING_AGAIN = "speaking_again"
     NOT_UNDERSTOOD = "not_understood"
+    NOT_WRITTEN = "not_written"
 
 
 if TYPE_CHECKING:
