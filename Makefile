@@ -10,7 +10,7 @@ help:           ## say what can be done here (make run ARGS="..." hands argument
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
 
 setup:          ## set up what running needs, and nothing else
-	$(PREPARE)
+	$(PREPARE) setup
 
 run:            ## set up, then start Walesong: window or terminal, microphone or practice recording
 	$(PREPARE) run $(ARGS)

@@ -1,6 +1,6 @@
 """Set Walesong up on this machine, and run, test or measure it there.
 
-    python3 prepare.py                 set up what running needs
+    python3 prepare.py setup           set up what running needs (--for-tests: and testing)
     python3 prepare.py run [ARGS]      ... and start Walesong
     python3 prepare.py test [ARGS]     set up what testing needs, check and test (ARGS go to pytest)
     python3 prepare.py check           only the checks that do not run the code
@@ -43,6 +43,9 @@ def main(arguments: list[str]) -> int:
     except Trouble as trouble:
         print(trouble, file=sys.stderr)
         return 1
+    except OSError as error:
+        print(f"Setting up failed: {error}.", file=sys.stderr)
+        return 1
     except KeyboardInterrupt:
         return 130
 
@@ -57,9 +60,11 @@ def _do(arguments: list[str]) -> int:
     task, rest = (arguments[0], arguments[1:]) if arguments else ("setup", [])
     if task not in TASKS:
         raise Trouble(f"'{task}' is not one of {', '.join(TASKS)} (see --help).")
+    if task == "setup" and rest not in ([], ["--for-tests"]):
+        raise Trouble("setup takes nothing but --for-tests and --model PATH (see --help).")
     if task == "lock":
         return tasks.lock()
-    for_tests = task in ("test", "check", "bench")
+    for_tests = task in ("test", "check", "bench") or (task == "setup" and bool(rest))
     with one_at_a_time(environment.ROOT / ".prepare.lock"):
         system.provide(system.TO_RUN + (system.FOR_TESTS if for_tests else ()))
         environment.provide(for_tests=for_tests)

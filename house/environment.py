@@ -49,14 +49,14 @@ def provide(*, for_tests: bool) -> None:
     stamp = FOLDER / _STAMP
     stamp.unlink(missing_ok=True)
     LOG.unlink(missing_ok=True)
-    if any(found.get(key) != wanted[key] for key in ("place", "python", SETUP_LOCK, RUN_LOCK)):
-        _make(for_tests=for_tests)
+    base = ["place", "python", SETUP_LOCK, RUN_LOCK]
+    if for_tests and TEST_LOCK in found:
+        base.append(TEST_LOCK)  # what an older test lock brought would stay behind
+    if any(found.get(key) != wanted[key] for key in base):
+        _make()
         found = {}
-    elif for_tests and found.get(TEST_LOCK) != wanted[TEST_LOCK]:
-        if TEST_LOCK in found:
-            _make(for_tests=True)
-        else:
-            _install_locked(TEST_LOCK)
+    if for_tests and TEST_LOCK not in found:
+        _install_locked(TEST_LOCK, "--no-compile")  # of the large ones the tests use little
     _install_project()
     stamp.write_text(json.dumps({**found, **wanted}, indent=1) + "\n", encoding="utf-8")
 
@@ -97,24 +97,24 @@ def _digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def _make(*, for_tests: bool) -> None:
+def _make() -> None:
     print("Making the Python environment (.venv); the first time this takes a minute.", flush=True)
     _run(
         [python.underlying(), "-m", "venv", "--clear", str(FOLDER)],
         "The Python environment could not be made in .venv",
     )
     _install_locked(SETUP_LOCK)
-    _install_locked(TEST_LOCK if for_tests else RUN_LOCK)
+    _install_locked(RUN_LOCK)
 
 
-def _install_locked(lock: str) -> None:
+def _install_locked(lock: str, *options: str) -> None:
     """Install what a lock names, each package checked against its checksums there."""
     # What is published ready-made is taken ready-made: nothing of it runs while it is installed.
     # The few others are built with the locked tools, never with tools fetched on the way.
     source_only = ",".join(SOURCE_ONLY)
     builds = ["--only-binary", ":all:", "--no-binary", source_only, "--no-build-isolation"]
     _pip(
-        ["--require-hashes", "--no-deps", "--use-pep517", *builds, "-r", lock],
+        ["--require-hashes", "--no-deps", "--use-pep517", *builds, *options, "-r", lock],
         f"The Python packages of {lock} could not be installed; is there a network?",
     )
 

@@ -18,7 +18,7 @@ CHECKS: Final = (
     ("ruff", "check", "."),
     ("ruff", "format", "--check", "."),
     ("mypy",),
-    ("lint-imports",),
+    ("lint-imports", "--no-logo"),
     ("codespell",),
     ("vulture",),
 )

@@ -66,7 +66,7 @@ def checkout(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Checkout:
 
 
 _RUN = ["make", environment.SETUP_LOCK, environment.RUN_LOCK, "."]
-_TEST = ["make", environment.SETUP_LOCK, environment.TEST_LOCK, "."]
+_TEST = [*_RUN[:-1], environment.TEST_LOCK, "."]
 
 
 def test_is_made_once(checkout: Checkout) -> None:

@@ -29,7 +29,7 @@ def test_says_what_it_can_do() -> None:
     """--help names every task."""
     done = _call("--help")
     assert done.returncode == 0
-    assert all(f"prepare.py {task}" in done.stdout for task in prepare.TASKS if task != "setup")
+    assert all(f"prepare.py {task}" in done.stdout for task in prepare.TASKS)
 
 
 @pytest.mark.parametrize(
@@ -38,6 +38,7 @@ def test_says_what_it_can_do() -> None:
         (["knit"], "'knit' is not one of setup, run,"),
         (["run", "--model"], "--model needs the path"),
         (["--model="], "--model needs the path"),
+        (["setup", "everything"], "setup takes nothing but --for-tests"),
     ],
 )
 def test_a_wrong_call_is_one_sentence(arguments: list[str], sentence: str) -> None:
@@ -90,9 +91,5 @@ def test_a_failing_check_fails_passing_tests(monkeypatch: pytest.MonkeyPatch) ->
 def test_make_knows_every_task() -> None:
     """The Makefile is a front door to all tasks, and prepare.py knows all that it asks for."""
     makefile = (_ROOT / "Makefile").read_text(encoding="utf-8")
-    asked = {
-        line.split()[1] if line.split()[1:] else "setup"
-        for line in makefile.splitlines()
-        if line.startswith("\t$(PREPARE)")
-    }
+    asked = {line.split()[1] for line in makefile.splitlines() if line.startswith("\t$(PREPARE)")}
     assert asked == set(prepare.TASKS)
