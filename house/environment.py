@@ -139,7 +139,14 @@ def _run(command: list[str], sentence: str) -> None:
     environment = {key: value for key, value in os.environ.items() if key not in outside}
     with LOG.open("ab") as log:
         done = subprocess.run(
-            command, cwd=ROOT, env=environment, stdout=log, stderr=log, check=False
+            command,
+            cwd=ROOT,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            close_fds=False,  # it holds the lock with us, also when we are killed
+            check=False,
         )
     if done.returncode != 0:
         raise Trouble(f"{sentence} (Details are in {LOG.name}; then run again.)")

@@ -1,12 +1,15 @@
 """A lock between processes: two set-ups at once wait for each other instead of colliding.
 
 The operating system frees the lock when its holder ends, however it ends, so a killed set-up
-never leaves a lock behind. (The file itself stays; it is empty and means nothing.)
+never leaves a lock behind. (The file itself stays; it is empty and means nothing.) Except on
+Windows, a program that the holder started with ``close_fds=False`` holds the lock too: what a
+killed set-up was installing is waited for before anybody else touches the same place.
 """
 
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 import time
 from typing import IO, TYPE_CHECKING
@@ -31,6 +34,7 @@ else:
 
     def _try_lock(file: IO[bytes]) -> None:
         fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        os.set_inheritable(file.fileno(), True)  # noqa: FBT003 - the call has no names
 
 
 @contextlib.contextmanager

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -63,3 +65,35 @@ def test_a_place_that_cannot_be_written_is_one_sentence(tmp_path: Path) -> None:
         one_at_a_time(tmp_path / "file" / "lock"),
     ):
         pytest.fail("held a lock that cannot exist")
+
+
+_HOLD_WITH_CHILD = """
+import subprocess, sys, time
+from pathlib import Path
+from house.one_at_a_time import one_at_a_time
+with one_at_a_time(Path(sys.argv[1])):
+    sleep = [sys.executable, "-c", "import time; time.sleep(60)"]
+    print(subprocess.Popen(sleep, stdout=subprocess.DEVNULL, close_fds=False).pid, flush=True)
+    time.sleep(60)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="locks are not handed on there")
+def test_the_work_of_a_killed_holder_is_waited_for(tmp_path: Path) -> None:
+    """While an installer that a killed set-up started still runs, the place stays locked."""
+    lock = tmp_path / "lock"
+    holder = subprocess.Popen(
+        [sys.executable, "-c", _HOLD_WITH_CHILD, str(lock)],
+        cwd=_ROOT,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    with holder:
+        assert holder.stdout is not None
+        installer = int(holder.stdout.readline())
+        holder.kill()
+    with pytest.raises(Trouble), one_at_a_time(lock, patience_s=0.3):
+        pytest.fail("took the place of an installer that was still at work")
+    os.kill(installer, signal.SIGKILL)
+    with one_at_a_time(lock, patience_s=5):
+        assert lock.exists()
