@@ -166,17 +166,21 @@ class Growth:
         marks = sorted(mark for mark in self.marks if mark <= row_now)
         for reading in self.readings:
             while marks and marks[0] <= reading.row:
-                at = self._advance(belief, habits, at, marks[0])
+                at = self.advance(belief, habits, at, marks[0])
                 belief.remember(self.marks[marks.pop(0)], _LAPSE)
-            at = self._advance(belief, habits, at, reading.row)
+            at = self.advance(belief, habits, at, reading.row)
             constant, weights = self.length(reading.row, reading.fabric, reading.from_row)
-            error = habits.ruler_cm**2 + (_STRETCH * reading.cm) ** 2
-            belief.observe(weights, reading.cm - constant, error)
+            belief.observe(weights, reading.cm - constant, self.error(habits, reading.cm))
         for mark in marks:
-            at = self._advance(belief, habits, at, mark)
+            at = self.advance(belief, habits, at, mark)
             belief.remember(self.marks[mark], _LAPSE)
-        self._advance(belief, habits, at, row_now)
+        self.advance(belief, habits, at, row_now)
         return belief
+
+    @staticmethod
+    def error(habits: Habits, cm: float) -> float:
+        """Return the variance of one measured length, in cm squared."""
+        return habits.ruler_cm**2 + (_STRETCH * cm) ** 2
 
     def _learn_gauge(self, belief: Belief, prior: GaugePrior) -> None:
         weights = [0.0] * len(self._means)
@@ -186,8 +190,8 @@ class Growth:
         told = math.log(10 / prior.rows_per_10cm / self.height)
         belief.observe(weights, told, (_COUNT_ROWS / prior.rows_per_10cm) ** 2)
 
-    def _advance(self, belief: Belief, habits: Habits, at: int, row: int) -> int:
-        """Let the unevenness of the rows from `at` to `row` add up in the belief."""
+    def advance(self, belief: Belief, habits: Habits, at: int, row: int) -> int:
+        """Let the unevenness of the rows from `at` to `row` add up; return the later row."""
         for regime in self.regimes:
             end = row if regime.end is None else min(row, regime.end)
             rows = end - max(at, regime.start)

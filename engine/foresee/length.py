@@ -10,7 +10,9 @@ from __future__ import annotations
 from statistics import NormalDist
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from engine.fabric import Fabric
 from engine.foresee.growth import Growth
+from engine.foresee.next_measurement import measure_again_at
 from engine.foresee.outlook import Outlook
 from engine.foresee.values import (
     CannotSay,
@@ -27,7 +29,6 @@ from engine.foresee.values import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from engine.fabric import Fabric
 
 __all__ = [
     "CannotSay",
@@ -89,7 +90,12 @@ def rows_left(  # noqa: PLR0913 (each is a fact about the piece)
             further or Remedy.MEASURE_FURTHER_ON,
             row_now if further else row_now + max(4, soonest // 2),
         )
-    again = row_now + max(1, soonest) if latest - soonest > _EXACT_ROWS else None
+    again = None
+    if latest - soonest > _EXACT_ROWS:
+        usual = _usual_fabric(kept, priors) if kept else Fabric.ON_NEEDLE
+        again = measure_again_at(
+            growth, outlook.habits, outlook.belief, row_now, best, usual, fabric, target_from_row
+        )
     return RowsLeft(soonest, latest, best, level, again)
 
 

@@ -56,6 +56,8 @@ class Outlook:
             habits.weight * math.exp(belief.log_likelihood - best) for habits, belief in learnt
         ]
         total = sum(weights)
+        likeliest = max(range(len(weights)), key=weights.__getitem__)
+        self.habits, self.belief = learnt[likeliest]
         self.views = tuple(
             _View(weight / total, habits, _runs(growth, belief, row_now, fabric, mark))
             for weight, (habits, belief) in zip(weights, learnt, strict=True)
