@@ -12,6 +12,7 @@ import shutil
 import socket
 import sys
 import tempfile
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -19,6 +20,7 @@ import hypothesis
 import pytest
 
 from app import resources
+from house import system
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -108,6 +110,33 @@ def network_attempts() -> Iterator[list[str]]:
     _attempts.clear()
     yield _attempts
     assert not _attempts, f"reached for the network: {_attempts}"
+
+
+# --- what the operating system has to bring ------------------------------------------------------
+
+_NEEDS: Final = {
+    "window": {"libGL.so.1", "libEGL.so.1", "EGL"},
+    "display": {"libGL.so.1", "Xvfb", "xauth", "xdotool", "import"},
+    "microphone": {"pulseaudio", "pactl"},
+    "voice": {"espeak-ng"},
+}
+
+
+@cache
+def _missing(marker: str) -> tuple[system.Need, ...]:
+    needs = (*system.TO_RUN, *system.FOR_TESTS)
+    return tuple(n for n in needs if n.name in _NEEDS[marker] and not system.is_there(n))
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip a test whose markers ask for what this machine lacks, and say how to add it."""
+    if not sys.platform.startswith("linux"):
+        return
+    missing = [n for marker in _NEEDS if item.get_closest_marker(marker) for n in _missing(marker)]
+    if missing:
+        names = ", ".join(need.name for need in missing)
+        line = system.install_line([need.package for need in missing])
+        pytest.skip(f"this machine lacks {names}; to add: {line}")
 
 
 # --- what tests ask for --------------------------------------------------------------------------
