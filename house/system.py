@@ -108,7 +108,7 @@ def install(packages: Sequence[str]) -> None:
         print(f"apt-get said: {failure}", flush=True)
 
 
-@functools.cache
+@functools.lru_cache(maxsize=None)  # noqa: UP033 - functools.cache came with Python 3.9
 def refresh_lists() -> None:
     """Refresh the package lists, once; a stale or partly failing list need not matter."""
     _apt_get("update")
