@@ -87,8 +87,10 @@ class Say(StrEnum):
     # yarn
     YARN_LASTS = "yarn_lasts"
     YARN_PROBABLY = "yarn_probably"  # row
-    YARN_SHORT = "yarn_short"  # rows
+    YARN_PERHAPS = "yarn_perhaps"
+    YARN_SHORT = "yarn_short"  # low, high: it reaches for so many rows more
     WEIGH_FIRST = "weigh_first"
+    WEIGH_AT = "weigh_at"  # row
     # questions
     ASK_WORKING = "ask_working"  # row
     ASK_ROWS_DONE = "ask_rows_done"  # row
