@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from operator import mul
 
 
 @dataclass(slots=True)
@@ -34,34 +35,27 @@ class Belief:
 
     def expect(self, weights: list[float]) -> tuple[float, float]:
         """Return mean and variance of the weighted sum of the numbers."""
-        used = [(place, weight) for place, weight in enumerate(weights) if weight]
-        mean = sum(weight * self.mean[place] for place, weight in used)
-        variance = 0.0
-        for place, weight in used:
-            row = self.covariance[place]
-            variance += weight * sum(other * row[at] for at, other in used)
-        return mean, max(variance, 0.0)
+        mean = sum(map(mul, weights, self.mean))
+        return mean, max(self.covary(weights, weights), 0.0)
 
     def covary(self, left: list[float], right: list[float]) -> float:
         """Return the covariance of two weighted sums of the numbers."""
-        return sum(
-            weight * sum(other * cov for other, cov in zip(right, row, strict=True))
+        return math.fsum(
+            weight * sum(map(mul, right, row))
             for weight, row in zip(left, self.covariance, strict=True)
             if weight
         )
 
     def observe(self, weights: list[float], value: float, variance: float) -> None:
         """Learn that the weighted sum was measured as `value`, with an error of `variance` > 0."""
-        used = [(place, weight) for place, weight in enumerate(weights) if weight]
-        gain = [sum(weight * row[place] for place, weight in used) for row in self.covariance]
-        total = variance + sum(weight * gain[place] for place, weight in used)
-        surprise = value - sum(weight * self.mean[place] for place, weight in used)
+        gain = [sum(map(mul, weights, row)) for row in self.covariance]
+        total = variance + sum(map(mul, weights, gain))
+        surprise = value - sum(map(mul, weights, self.mean))
         for place, row in enumerate(self.covariance):
             share = gain[place] / total
             if share:
                 self.mean[place] += share * surprise
-                for at, other in enumerate(gain):
-                    row[at] -= share * other
+                row[:] = [old - share * other for old, other in zip(row, gain, strict=True)]
         self.log_likelihood -= 0.5 * (math.log(2 * math.pi * total) + surprise * surprise / total)
 
     def grow(self, target: int, source: int, factor: float) -> None:

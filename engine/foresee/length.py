@@ -50,6 +50,7 @@ Prior: TypeAlias = "GaugePrior | Sequence[GaugePrior] | None"
 
 _EXACT_ROWS: Final = 2
 """An interval of so many rows needs no further measurement."""
+_LAST_READINGS: Final = 10
 _FARTHEST: Final = 4.0
 """An interval that ends farther than this many times its middle tells a knitter nothing."""
 
@@ -75,7 +76,7 @@ def rows_left(  # noqa: PLR0913 (each is a fact about the piece)
     if row_now < 0 or target_cm <= 0 or not 0 < level < 1:
         raise ValueError("Rows done, target and level have to be sensible numbers.")
     priors = _priors(prior)
-    kept = [reading for reading in readings if reading.row <= row_now]
+    kept = _thinned([reading for reading in readings if reading.row <= row_now])
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         return CannotSay(WhyNot.NOTHING_KNOWN, Remedy.MEASURE_NOW, row_now)
     fabric = target_fabric or _usual_fabric(kept, priors)
@@ -155,6 +156,17 @@ def _growth(
     growth = Growth(readings, parts, priors, marks)
     growth.settle(row_now)
     return growth
+
+
+def _thinned(readings: list[LengthReading]) -> list[LengthReading]:
+    """Return at most 20 readings in order of rows: the last ten, and ten spread over the rest."""
+    ordered = sorted(readings, key=lambda reading: reading.row)
+    early = ordered[:-_LAST_READINGS]
+    if len(early) <= _LAST_READINGS:
+        return ordered
+    step = (len(early) - 1) / (_LAST_READINGS - 1)
+    chosen = [early[round(place * step)] for place in range(_LAST_READINGS)]
+    return [*chosen, *ordered[-_LAST_READINGS:]]
 
 
 def _measured_at(readings: Sequence[LengthReading], row: int) -> bool:
