@@ -57,11 +57,16 @@ class PlyerVoice:
     stoppable = False
 
     def __init__(
-        self, speak: Callable[[str], None] = _plyer_speak, *, returns_early: bool = False
+        self,
+        speak: Callable[[str], None] = _plyer_speak,
+        *,
+        returns_early: bool = False,
+        takes_s: Callable[[str], float] = speaking_seconds,
     ) -> None:
         """Start the thread that waits for texts."""
         self._speak = speak
         self._returns_early = returns_early
+        self._takes_s = takes_s
         self._waiting: queue.SimpleQueue[_Saying | None] = queue.SimpleQueue()
         self._lock = threading.Lock()
         self._unfinished: list[_Saying] = []
@@ -111,5 +116,5 @@ class PlyerVoice:
             return Outcome.FAILED
         if not self._returns_early:
             return Outcome.DONE
-        time.sleep(speaking_seconds(saying.text))
+        time.sleep(self._takes_s(saying.text))
         return Outcome.ASSUMED

@@ -114,6 +114,13 @@ def test_a_sound_that_cannot_be_stopped_keeps_its_time() -> None:
     assert turn.wakes_s == pytest.approx(7.5)
 
 
+def test_a_sound_waits_until_a_lost_one_has_surely_gone() -> None:
+    """After an end that nobody reported the next sound begins later than after a reported one."""
+    lost, _ = play((0.0, PlaybackWanted(1, 2.0)), (4.6, TimePassed()))
+    assert play((4.7, PlaybackWanted(2, 1.0)), turn=lost)[1] == [Drop(2)]
+    assert play((5.3, PlaybackWanted(2, 1.0)), turn=lost)[1] == [Begin(2)]
+
+
 def test_stop_listening_while_it_speaks_leaves_it_closed() -> None:
     """The end of the sound does not open a microphone that the knitter has closed."""
     turn, effects = play(

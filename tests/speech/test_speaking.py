@@ -1,0 +1,413 @@
+"""Answers are given in turn, on threads of their own, and listening always goes on."""
+
+from __future__ import annotations
+
+import threading
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+
+from engine.replies import Tone
+from speech.playback import Outcome
+from speech.speaking import Answering, Devices, Manner, Speaking
+from speech.turns import Limits, Turn
+from speech.voices.rehearsal import Rehearsal
+from speech.voices.silence import Silence
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from speech.playback import Done
+
+LIMITS = Limits(tail_s=0.03, assumed_tail_s=0.06, grace_s=0.1, cap_s=0.5)
+PATIENCE_S = 5.0
+
+
+class Ears:
+    """Ears that remember what they were told, and by what they heard it."""
+
+    def __init__(self) -> None:
+        """Begin with open ears."""
+        self.open = True
+        self.told: list[str] = []
+        self.fail = 0
+        """How many calls will fail."""
+        self._changed = threading.Condition()
+
+    def mute(self) -> None:
+        """Close."""
+        self._set(to_open=False)
+
+    def unmute(self) -> None:
+        """Open."""
+        self._set(to_open=True)
+
+    def _set(self, *, to_open: bool) -> None:
+        with self._changed:
+            if self.fail:
+                self.fail -= 1
+                raise OSError("the source of sound does not answer")
+            self.told.append("unmute" if to_open else "mute")
+            self.open = to_open
+            self._changed.notify_all()
+
+    def become(self, *, open_: bool) -> bool:
+        """Wait until they are open, or closed."""
+        with self._changed:
+            return self._changed.wait_for(lambda: self.open is open_, PATIENCE_S)
+
+
+class Stage:
+    """A conversation with a rehearsed voice and tones."""
+
+    def __init__(self, voice: Rehearsal, tones: Rehearsal, *, hears_room: bool = True) -> None:
+        """Begin the conversation."""
+        self.voice = voice
+        self.tones = tones
+        self.ears = Ears()
+        self.turns: list[Turn] = []
+        self.speaking = Speaking(
+            Devices(voice, tones, Silence()),
+            self.ears,
+            hears_room=hears_room,
+            limits=LIMITS,
+            on_turn=self.turns.append,
+        )
+
+    def begun(self) -> None:
+        """Wait until something is said."""
+        assert self.voice.begun.acquire(timeout=PATIENCE_S)
+
+    def quiet(self) -> None:
+        """Wait until nothing is left to be said."""
+        assert self.speaking.wait_until_quiet(PATIENCE_S)
+
+
+@pytest.fixture
+def stage() -> Iterator[Stage]:
+    """Return a conversation whose words end when the test says so, tones by themselves."""
+    made = Stage(Rehearsal(), Rehearsal(by_itself=True))
+    yield made
+    made.speaking.close()
+
+
+def until(condition: Callable[[], bool]) -> None:
+    """Wait until a condition holds."""
+    deadline = time.monotonic() + PATIENCE_S
+    while not condition():
+        assert time.monotonic() < deadline
+        time.sleep(0.002)
+
+
+def test_an_answer_is_a_tone_and_then_words_with_closed_ears(stage: Stage) -> None:
+    """The ears close before the tone, and open after the words and their tail, not in between."""
+    stage.speaking.answer(Tone.HEARD, "Forty four done.")
+    stage.begun()
+    assert not stage.ears.open
+    assert stage.tones.played == [Tone.HEARD]
+    stage.voice.finish()
+    assert stage.ears.become(open_=True)
+    assert stage.ears.told == ["mute", "unmute"]
+    assert stage.voice.played == ["Forty four done."]
+    assert stage.speaking.turn == Turn()
+    assert stage.turns[-1] == Turn()
+
+
+def test_words_wait_for_words(stage: Stage) -> None:
+    """The second answer is said when the first has been reported to end."""
+    stage.speaking.answer(words="One.")
+    stage.speaking.answer(words="Two.")
+    stage.begun()
+    time.sleep(0.05)
+    assert stage.voice.played == ["One."]
+    stage.voice.finish()
+    stage.begun()
+    stage.voice.finish()
+    stage.quiet()
+    assert stage.voice.played == ["One.", "Two."]
+    assert stage.ears.become(open_=True)
+    assert stage.ears.told == ["mute", "unmute"]
+
+
+def test_an_urgent_answer_breaks_off_the_others(stage: Stage) -> None:
+    """What is said is stopped, what waits is dropped, and the urgent one is said."""
+    for words in ("One.", "Two.", "Three."):
+        stage.speaking.answer(words=words)
+    stage.begun()
+    stage.speaking.answer(words="Stop. Pin it.", manner=Manner.INTERRUPT)
+    stage.begun()
+    assert stage.voice.played == ["One.", "Stop. Pin it."]
+    stage.voice.finish()
+    stage.quiet()
+
+
+def test_an_interruption_leaves_silence(stage: Stage) -> None:
+    """The knitter wants no more of it: nothing is said, and she is listened to."""
+    stage.speaking.answer(words="One.")
+    stage.speaking.answer(words="Two.")
+    stage.begun()
+    stage.speaking.interrupt()
+    stage.quiet()
+    assert stage.ears.become(open_=True)
+    assert stage.voice.played == ["One."]
+
+
+def test_a_lost_report_is_survived(stage: Stage) -> None:
+    """A voice that never says it is done keeps the ears closed no longer than the cap."""
+    began = time.monotonic()
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    stage.voice.lose_report()
+    assert stage.ears.become(open_=True)
+    assert time.monotonic() - began < LIMITS.cap_s + 0.3
+    stage.quiet()
+    stage.speaking.answer(words="Two.")
+    stage.begun()
+    assert stage.voice.played == ["One.", "Two."]
+
+
+def test_a_late_report_does_not_open_the_ears_into_the_next_answer() -> None:
+    """The end of the first, reported during the second, is not taken for the end of the second."""
+    reports: list[Done] = []
+
+    class Late(Rehearsal):
+        """A voice that keeps its reports."""
+
+        def say(self, text: str, done: Done, rate: float = 1.0) -> None:
+            """Begin, and keep the report for later."""
+            reports.append(done)
+            super().say(text, done, rate)
+
+    voice = Late()
+    other = Stage(voice, Rehearsal(by_itself=True))
+    other.speaking.answer(words="One.")
+    other.begun()
+    voice.lose_report()
+    assert other.ears.become(open_=True)
+    other.speaking.answer(words="Two.")
+    other.begun()
+    reports[0](Outcome.DONE)
+    reports[0](Outcome.DONE)
+    time.sleep(0.1)
+    assert not other.ears.open
+    other.speaking.close()
+
+
+def test_a_voice_that_hangs_does_not_deafen() -> None:
+    """Even if the call to a device never returns, the ears open; nothing is said afterwards."""
+    hang = threading.Event()
+
+    class Hanging(Rehearsal):
+        """A voice whose call takes for ever."""
+
+        def say(self, text: str, done: Done, rate: float = 1.0) -> None:
+            """Hang."""
+            self.begun.release()
+            hang.wait(PATIENCE_S)
+            super().say(text, done, rate)
+
+    voice = Hanging()
+    stage = Stage(voice, Rehearsal(by_itself=True))
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    assert stage.ears.become(open_=True)
+    stage.speaking.answer(words="Two.")
+    assert stage.ears.become(open_=False)
+    assert stage.ears.become(open_=True)
+    hang.set()
+    time.sleep(0.1)
+    assert voice.played == ["One."], "what had lost the floor was not begun"
+    assert stage.speaking.wait_until_quiet(PATIENCE_S)
+    stage.speaking.close()
+
+
+def test_a_voice_that_raises_has_failed(caplog: pytest.LogCaptureFixture) -> None:
+    """An exception in a device ends that answer, not the conversation."""
+
+    class Broken(Rehearsal):
+        """A voice that raises."""
+
+        def say(self, text: str, done: Done, rate: float = 1.0) -> None:
+            """Raise."""
+            raise OSError(text, done, rate)
+
+    stage = Stage(Broken(), Rehearsal(by_itself=True))
+    stage.speaking.answer(words="One.")
+    stage.quiet()
+    assert stage.ears.become(open_=True)
+    stage.speaking.answer(Tone.HEARD)
+    stage.quiet()
+    assert stage.tones.played == [Tone.HEARD]
+    assert "A device for answers failed." in caplog.text
+    stage.speaking.close()
+
+
+def test_ears_that_do_not_close_get_no_answer(
+    stage: Stage, caplog: pytest.LogCaptureFixture
+) -> None:
+    """If the microphone cannot be closed nothing is said into it."""
+    stage.ears.fail = 1
+    stage.speaking.answer(words="One.")
+    stage.quiet()
+    assert stage.voice.played == []
+    stage.speaking.answer(words="Two.")
+    stage.begun()
+    assert stage.voice.played == ["Two."]
+    assert not stage.ears.open
+    assert "could not be closed" in caplog.text
+
+
+def test_ears_that_do_not_open_are_told_again(
+    stage: Stage, caplog: pytest.LogCaptureFixture
+) -> None:
+    """If the microphone cannot be opened at once it is opened a little later."""
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    stage.ears.fail = 1
+    stage.voice.finish()
+    assert stage.ears.become(open_=True)
+    assert "could not be opened" in caplog.text
+
+
+def test_a_recording_goes_on_while_it_speaks() -> None:
+    """A source that does not hear the room is never told to close."""
+    stage = Stage(Rehearsal(), Rehearsal(by_itself=True), hears_room=False)
+    stage.speaking.answer(Tone.HEARD, "One.")
+    stage.begun()
+    stage.voice.finish()
+    stage.quiet()
+    assert stage.ears.told == []
+    stage.speaking.close()
+
+
+def test_silence_leaves_the_ears_open() -> None:
+    """Without a voice and tones there is nothing to hear, so listening never stops."""
+    ears = Ears()
+    speaking = Speaking(Devices(Silence(), Silence()), ears, limits=LIMITS)
+    for _ in range(20):
+        speaking.answer(Tone.HEARD, "One.")
+    assert speaking.wait_until_quiet(PATIENCE_S)
+    assert ears.told == []
+    speaking.close()
+
+
+@pytest.mark.parametrize(
+    ("answering", "tones", "words", "felt"),
+    [
+        (Answering.VOICE, [Tone.NEXT_DIFFERS], ["Row 53.", "Eleven."], []),
+        (Answering.TONES, [Tone.NEXT_DIFFERS, Tone.HEARD], [], []),
+        (Answering.VIBRATION, [], [], [Tone.NEXT_DIFFERS, Tone.HEARD]),
+        (Answering.SILENT, [], [], []),
+    ],
+)
+def test_she_is_answered_in_the_way_she_chose(
+    answering: Answering, tones: list[Tone], words: list[str], felt: list[Tone]
+) -> None:
+    """With words, with tones alone, felt, or not at all; a tone stands for words left out."""
+    devices = [Rehearsal(by_itself=True) for _ in range(3)]
+    speaking = Speaking(Devices(*devices), Ears(), limits=LIMITS)
+    speaking.answering = answering
+    speaking.answer(Tone.NEXT_DIFFERS, "Row 53.")
+    speaking.answer(None, "Eleven.")
+    assert speaking.wait_until_quiet(PATIENCE_S)
+    assert [device.played for device in devices] == [words, tones, felt]
+    speaking.close()
+
+
+def test_words_that_wait_are_left_out_once_only_tones_are_wanted(stage: Stage) -> None:
+    """Asked for tones only, it does not first say all that waits."""
+    stage.speaking.answer(words="One.")
+    stage.speaking.answer(words="Two.")
+    stage.begun()
+    stage.speaking.answering = Answering.TONES
+    stage.voice.finish()
+    stage.quiet()
+    assert stage.voice.played == ["One."]
+
+
+def test_a_tone_that_waited_too_long_is_left_out(
+    stage: Stage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A tick that comes seconds after the row would be taken for another row's."""
+    monkeypatch.setattr("speech.speaking.STALE_TONE_S", 0.05)
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    stage.speaking.answer(Tone.HEARD)
+    time.sleep(0.1)
+    stage.voice.finish()
+    stage.quiet()
+    assert stage.tones.played == []
+
+
+def test_old_answers_are_left_out_when_too_many_wait(stage: Stage) -> None:
+    """Of twenty answers asked for at once the latest eight are said."""
+    for number in range(20):
+        stage.speaking.answer(words=f"{number}.")
+    until(lambda: stage.voice.begun.acquire(blocking=False))
+    deadline = time.monotonic() + PATIENCE_S
+    while not stage.speaking.wait_until_quiet(0.005):
+        stage.voice.finish()
+        assert time.monotonic() < deadline
+    assert stage.voice.played == ["0.", *(f"{number}." for number in range(12, 20))]
+
+
+def test_stop_listening_and_start_again(stage: Stage) -> None:
+    """Her wish not to be listened to outlasts every answer."""
+    stage.speaking.answer(words="Not listening.")
+    stage.begun()
+    stage.speaking.listen(wanted=False)
+    stage.voice.finish()
+    stage.quiet()
+    time.sleep(0.1)
+    assert not stage.ears.open
+    stage.speaking.listen(wanted=True)
+    assert stage.ears.become(open_=True)
+
+
+def test_during_a_call_nothing_is_said(stage: Stage) -> None:
+    """A telephone call breaks off what is said; what is asked for meanwhile is dropped."""
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    stage.speaking.call(on_call=True)
+    stage.speaking.answer(words="Two.")
+    stage.quiet()
+    stage.speaking.call(on_call=False)
+    assert stage.ears.become(open_=True)
+    assert stage.voice.played == ["One."]
+
+
+def test_the_rate_is_the_one_at_the_time_of_asking(stage: Stage) -> None:
+    """A slower pace is for what is asked for afterwards."""
+    stage.speaking.rate = 0.8
+    stage.speaking.answer(words="One.")
+    stage.begun()
+    assert stage.voice.rates == [0.8]
+
+
+def test_closing_lets_it_finish_if_asked_to(stage: Stage) -> None:
+    """The last words of a session are said before the devices are given back."""
+    stage.speaking.answer(words="Good night.")
+    stage.begun()
+    threading.Timer(0.05, stage.voice.finish).start()
+    stage.speaking.close(patience_s=PATIENCE_S)
+    reported: list[Outcome] = []
+    stage.voice.say("More.", reported.append)
+    assert reported == [Outcome.FAILED], "the device is closed"
+    assert stage.voice.played == ["Good night."]
+
+
+def test_showing_the_turn_may_fail(caplog: pytest.LogCaptureFixture) -> None:
+    """A screen that raises does not end the conversation."""
+
+    def show(_: Turn) -> None:
+        raise RuntimeError("no screen")
+
+    ears = Ears()
+    voice = Rehearsal(by_itself=True)
+    speaking = Speaking(Devices(voice, Silence()), ears, limits=LIMITS, on_turn=show)
+    speaking.answer(words="One.")
+    assert ears.become(open_=False) or voice.played
+    assert ears.become(open_=True)
+    assert "could not be shown" in caplog.text
+    speaking.close()

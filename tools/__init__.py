@@ -1,0 +1,1 @@
+"""Programs that made parts of the product and can make them again."""
