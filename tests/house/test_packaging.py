@@ -86,12 +86,12 @@ def test_a_lock_pins_every_package_with_checksums(lock: str) -> None:
 
 def test_the_locks_agree_with_each_other() -> None:
     """What two locks both pin is pinned to the same versions, so one environment serves all."""
-    test = {str(pin) for pin in _locked(TEST_LOCK)}
-    run = {str(pin) for pin in _locked(RUN_LOCK)}
+    setup, run, test = (
+        {(pin.name, str(pin.specifier)) for pin in _locked(lock)} for lock in _LOCKS
+    )
     assert run - test == set()
-    names = {pin.name for pin in _locked(RUN_LOCK)}
-    shared = {str(pin) for pin in _locked(SETUP_LOCK) if pin.name in names}
-    assert shared - run == set()
+    names = {name for name, _ in run}
+    assert {pin for pin in setup if pin[0] in names} - run == set()
 
 
 def test_the_environment_is_closed() -> None:
