@@ -133,12 +133,16 @@ def _apt_get(*arguments: str) -> str:
 
 
 def _succeeds(program: str, *arguments: str) -> bool:
-    done = subprocess.run(
-        [sys.executable, "-c", program, *arguments],
-        env={**os.environ, "EGL_PLATFORM": "surfaceless"},
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        timeout=60,
-        check=False,
-    )
+    """Run a Python program of its own, so that a library that crashes takes only that along."""
+    try:
+        done = subprocess.run(
+            [sys.executable, "-c", program, *arguments],
+            env={**os.environ, "EGL_PLATFORM": "surfaceless"},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            timeout=60,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        return False
     return done.returncode == 0
