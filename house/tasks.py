@@ -13,6 +13,7 @@ from house.trouble import Trouble
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
 CHECKS: Final = (
     ("ruff", "check", "."),
@@ -23,6 +24,9 @@ CHECKS: Final = (
     ("vulture",),
 )
 """The checks that look at the code without running it, in order."""
+
+LONG: Final = frozenset({"kill_loop_bench", "soak_bench", "speech_bench"})
+"""Measurements that take long: they are run by name only."""
 
 
 def provide_model() -> int:
@@ -73,16 +77,23 @@ def test(arguments: Sequence[str]) -> int:
 
 
 def bench(names: Sequence[str]) -> int:
-    """Run the named scripts of ``bench``; without names every one called ``*_bench.py``."""
+    """Run the named scripts of ``bench``; without names all ``*_bench.py`` that are not long."""
     folder = ROOT / "bench"
-    scripts = [folder / f"{name}.py" for name in names] or sorted(folder.glob("*_bench.py"))
+    scripts = [script for script in sorted(folder.glob("*_bench.py")) if script.stem not in LONG]
+    if names:
+        scripts = [_script(folder, name) for name in names]
     worst = 0
     for script in scripts:
-        if not script.exists():
-            raise Trouble(f"There is no benchmark bench/{script.name}.")
         print(f"== bench/{script.name}", flush=True)
         worst = max(worst, _call("python", str(script)))
     return worst
+
+
+def _script(folder: Path, name: str) -> Path:
+    for script in (folder / f"{name}_bench.py", folder / f"{name}.py"):
+        if script.exists():
+            return script
+    raise Trouble(f"There is no benchmark called '{name}' in bench/.")
 
 
 def lock() -> int:

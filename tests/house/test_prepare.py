@@ -11,6 +11,7 @@ import pytest
 
 import prepare
 from house import tasks
+from house.trouble import Trouble
 
 _ROOT = Path(__file__).parent.parent.parent
 
@@ -86,6 +87,26 @@ def test_a_failing_check_fails_passing_tests(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(tasks, "_call", call)
     assert tasks.test([]) == 1
     assert called[-1] == "pytest"
+
+
+def test_benchmarks_are_found_by_name(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Without names all short benchmarks run; a long one, or another script, runs by its name."""
+    (tmp_path / "bench").mkdir()
+    for name in ("a_bench", "soak_bench", "pictures", "voices"):
+        (tmp_path / "bench" / f"{name}.py").touch()
+    called: list[str] = []
+
+    def call(_: str, script: str) -> int:
+        called.append(Path(script).stem)
+        return 0
+
+    monkeypatch.setattr(tasks, "ROOT", tmp_path)
+    monkeypatch.setattr(tasks, "_call", call)
+    assert tasks.bench([]) == 0
+    assert tasks.bench(["soak", "pictures"]) == 0
+    assert called == ["a_bench", "soak_bench", "pictures"]
+    with pytest.raises(Trouble, match="no benchmark called 'none'"):
+        tasks.bench(["none"])
 
 
 def test_make_knows_every_task() -> None:
