@@ -182,6 +182,13 @@ def new_name() -> str:
     return secrets.token_hex(16)
 
 
+def missing(records: Iterable[Record]) -> tuple[str, ...]:
+    """Return the ids that the records came after but that are not among them, sorted."""
+    known = list(records)
+    named = {before for record in known for before in record.after}
+    return tuple(sorted(named - {record.id for record in known}))
+
+
 def heads(records: Iterable[Record]) -> tuple[str, ...]:
     """Return the ids of the records that no other record comes after, sorted."""
     known = list(records)

@@ -1,0 +1,82 @@
+"""
+What can go wrong with a journal, each with one sentence that says it and one that helps.
+
+Whatever is raised here, nothing was half written and nothing of what was there was changed.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+
+class JournalError(Exception):
+    """
+    The journal could not do it; `str` gives what happened and what to do about it.
+
+    `happened` and `remedy` are one sentence each.
+    """
+
+    remedy: ClassVar[str] = "Try again; if it happens again, choose another place for the journal."
+
+    def __init__(self, happened: str) -> None:
+        """Say what happened."""
+        super().__init__(happened)
+        self.happened = happened
+
+    def __str__(self) -> str:
+        """Say what happened and what to do about it."""
+        return f"{self.happened} {self.remedy}"
+
+
+class UnreachableJournalError(JournalError):
+    """There is no folder, no file, or something else stands in its place."""
+
+    remedy = "Check the name, or choose another place for the journal."
+
+
+class ReadOnlyJournalError(JournalError):
+    """The file or its folder may be read but not written."""
+
+    remedy = "Allow writing there, or choose another place for the journal."
+
+
+class DiskFullError(JournalError):
+    """There is no room for what should be written."""
+
+    remedy = "Free some space and say it again; what was written before is all there."
+
+
+class BusyJournalError(JournalError):
+    """Another program kept the journal locked for longer than we wait."""
+
+    remedy = "Close the other Walesong that has it open, then say it again."
+
+
+class DiskError(JournalError):
+    """The disk did not take or give what was asked of it."""
+
+    remedy = "Check the disk or card; make a backup of the journal before going on."
+
+
+class GoneJournalError(JournalError):
+    """The file was moved or deleted while it was open, so writing to it would save nothing."""
+
+    remedy = "Put the file back where it was, then start Walesong again."
+
+
+class NotAJournalError(JournalError):
+    """The file is something else; it is not touched."""
+
+    remedy = "Choose another file; this one was left as it is."
+
+
+class NewerJournalError(JournalError):
+    """A newer Walesong wrote it; it is not touched."""
+
+    remedy = "Open it with the newer Walesong; this one left it as it is."
+
+
+class DamagedJournalError(JournalError):
+    """The file is a journal but not whole; it is not touched until it is mended."""
+
+    remedy = "Mend it: the damaged file is kept beside, and all that can be read goes on."

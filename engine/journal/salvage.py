@@ -1,0 +1,115 @@
+"""Mending a damaged journal: the file is kept beside, and what can be read of it goes on."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from hashlib import sha256
+from itertools import chain, count
+from typing import TYPE_CHECKING
+
+from engine.journal import sqlite_file
+from engine.journal.carving import carved
+from engine.journal.errors import DamagedJournalError
+from engine.journal.journal import decoded
+from engine.journal.sqlite_errors import speaking
+from engine.records import missing
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from engine.records import Record
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """
+    What became of a damaged journal.
+
+    `kept` is where the damaged file lies now; `saved` is how many records go on; `missing` are the
+    ids of records that others came after but that could not be read.
+    """
+
+    kept: Path
+    saved: int
+    missing: tuple[str, ...]
+
+
+def mend(path: Path) -> Mended:
+    """
+    Keep the damaged journal beside and put a whole one with all its readable records in its place.
+
+    No other program may have it open. Interrupted at any point it can be done again.
+    Raises a `JournalError` when the file is no journal or newer than this Walesong, when nothing
+    can be read from the disk, or when there is no room for the copy.
+    """
+    with speaking(path):
+        with suppress(DamagedJournalError):
+            sqlite_file.look(path)
+        kept = _kept_beside(path)
+        saved = _readable(kept)
+        part = sqlite_file.beside(path, "-mending")
+        part.unlink(missing_ok=True)
+        _write(part, saved)
+        part.replace(sqlite_file.beside(path, "-mended"))
+        sqlite_file.swap_in_mended(path)
+    return Mended(kept, len(saved), missing(saved.values()))
+
+
+def _kept_beside(path: Path) -> Path:
+    """Copy the file and its logs to names that are free, and return the file's new name."""
+    names = (path.with_name(f"{path.stem}.damaged-{n}{path.suffix}") for n in count(1))
+    kept = next(
+        name
+        for name in names
+        if not any(sqlite_file.beside(name, suffix).exists() for suffix in _COPIED)
+    )
+    for suffix in _COPIED:
+        source, copy = sqlite_file.beside(path, suffix), sqlite_file.beside(kept, suffix)
+        if source.is_file():
+            shutil.copy2(source, copy)
+            sqlite_file.sync_file(copy)
+    sqlite_file.sync_folder(kept)
+    return kept
+
+
+_COPIED = ("", "-wal", "-journal")
+
+
+def _readable(kept: Path) -> dict[str, Record]:
+    rows = chain(
+        carved(kept),
+        carved(sqlite_file.beside(kept, "-wal")),
+        _rows(kept, "piece, lamport, id"),
+        _rows(kept, "piece DESC, lamport DESC, id DESC"),
+    )
+    return {
+        name.hex(): decoded(name.hex(), content)
+        for name, content in rows
+        if sha256(content).digest() == name
+    }
+
+
+def _rows(kept: Path, order: str) -> Iterator[tuple[bytes, bytes]]:
+    """Read rows through SQLite up to the first place where it stumbles."""
+    if not kept.is_file() or kept.stat().st_size == 0:
+        return  # SQLite would throw away the log that may be beside it.
+    with suppress(sqlite3.Error), closing(sqlite_file.connect(kept, "ro", 0)) as connection:
+        for name, content in connection.execute(
+            f"SELECT id, content FROM record ORDER BY {order}"  # noqa: S608 (fixed orders, above)
+        ):
+            if isinstance(name, bytes) and isinstance(content, bytes):
+                yield name, content
+    sqlite_file.beside(kept, "-shm").unlink(missing_ok=True)
+
+
+def _write(part: Path, saved: dict[str, Record]) -> None:
+    with closing(sqlite_file.connect(part, "rwc", 0)) as connection:
+        connection.execute("PRAGMA synchronous = EXTRA")
+        sqlite_file.make_tables(connection)
+        sqlite_file.insert(connection, saved.values())
+        sqlite_file.check(connection, part)
+    sqlite_file.sync_file(part)

@@ -1,0 +1,155 @@
+"""
+The journal in one SQLite file.
+
+A commit is on disk when it returns: write-ahead log with `synchronous=FULL`, and `fullfsync` where
+the system's own sync is not one (macOS). Where a file system has no shared memory for the log, the
+rollback journal with `synchronous=EXTRA` takes its place; `durability` says which. Transactions
+are begun and ended by hand, never by the driver: its own would stay open after a failed write and
+take later work with them.
+
+The column `content` holds exactly the bytes whose SHA-256 is the column `id`, so a changed record
+gives itself away even where SQLite, which keeps no checksums of its pages, sees nothing wrong. The
+primary key is the order of reading, so an append goes to the end of its piece.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Final, Self
+
+from engine.events import PieceBegun
+from engine.journal import sqlite_file
+from engine.journal.errors import DamagedJournalError, GoneJournalError
+from engine.journal.journal import KeptPiece, OneThread, decoded, summary
+from engine.journal.sqlite_errors import speaking
+
+if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+    from types import TracebackType
+
+    from engine.journal.sqlite_file import Durability
+    from engine.records import Record
+
+WAIT_S: Final = 5.0
+"""How long to wait for another program that is writing, in seconds."""
+
+
+class SqliteJournal:
+    """
+    A `Journal` in the file `path`.
+
+    `durability` tells how the file system lets it keep its word; None for a journal that is only
+    read.
+    """
+
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, durability: Durability | None
+    ) -> None:
+        """Take over an opened file; use `open` or `open_to_read`."""
+        self.path = path
+        self.durability = durability
+        self._connection = connection
+        self._thread = OneThread()
+        self._place = _place(path)
+
+    @classmethod
+    def open(cls, path: Path, *, wait_s: float = WAIT_S) -> Self:
+        """
+        Open the journal in a file, or begin one where there is none; the folder must be there.
+
+        All of it is checked. Raises a `JournalError` when it is not whole, not a journal, newer
+        than this Walesong, or cannot be written; the file is then as it was.
+        """
+        connection, durability = sqlite_file.opened(path, wait_s)
+        return cls(path, connection, durability)
+
+    @classmethod
+    def open_to_read(cls, path: Path, *, wait_s: float = WAIT_S) -> Self:
+        """Open an existing journal, to read it only; nothing on the disk is changed. May raise."""
+        return cls(path, sqlite_file.opened_to_read(path, wait_s), None)
+
+    def __enter__(self) -> Self:
+        """Close it at the end of the block."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        """Close it."""
+        self.close()
+
+    def append(self, records: Sequence[Record]) -> None:
+        """Keep all the records or none; see `Journal.append`."""
+        self._thread.check()
+        if not records:
+            return
+        with speaking(self.path):
+            if _place(self.path) != self._place:
+                raise GoneJournalError(f'The journal "{self.path}" was moved or deleted.')
+            sqlite_file.insert(self._connection, records)
+
+    def records(self, piece: str | None = None) -> tuple[Record, ...]:
+        """Return the records of a piece (None: of all) in order; see `Journal.records`."""
+        self._thread.check()
+        if piece is None:
+            rows = self._rows("ORDER BY lamport, id")
+        else:
+            rows = self._rows("WHERE piece = ? ORDER BY lamport, id", piece)
+        return tuple(decoded(name.hex(), content) for _, name, content in rows)
+
+    def pieces(self) -> tuple[KeptPiece, ...]:
+        """Return the pieces, the one worked on last first; see `Journal.pieces`."""
+        self._thread.check()
+        rows = self._rows("ORDER BY piece, lamport, id")
+        return summary(_news(piece, content) for piece, _, content in rows)
+
+    def _rows(self, which: str, *values: str) -> Iterator[tuple[bytes, bytes, bytes]]:
+        """Read the piece, id and content of rows, each looked at again on its way."""
+        with speaking(self.path):
+            for piece, lamport, name, content in self._connection.execute(
+                f"SELECT piece, lamport, id, content FROM record {which}",  # noqa: S608 (fixed)
+                values,
+            ):
+                if not sqlite_file.intact(piece, lamport, name, content):
+                    raise DamagedJournalError(f'A record in the journal "{self.path}" is damaged.')
+                yield piece, name, content
+
+    def backup(self, to: Path) -> None:
+        """
+        Write a copy of the whole journal to another file, complete in itself.
+
+        A journal that is already there is replaced once the copy is complete and checked.
+        Copying the file by other means would leave behind what is still in its log.
+        Raises a `JournalError` when `to` is another kind of file, or could not be written.
+        """
+        self._thread.check()
+        sqlite_file.copied(self._connection, self.path, to)
+
+    def close(self) -> None:
+        """Close the file; a second time does nothing."""
+        if not self._thread.closed:
+            self._thread.check()
+            self._thread.closed = True
+            with speaking(self.path):
+                self._connection.close()
+
+
+def _news(piece: bytes, content: bytes) -> tuple[str, str, str | None]:
+    """Return piece, wall time and name (if it is begun here) without building the record."""
+    values = json.loads(content)
+    begun = values["kind"] == PieceBegun.kind
+    return piece.decode(), values["wall"], values["payload"]["name"] if begun else None
+
+
+def _place(path: Path) -> tuple[int, int] | None:
+    """Return what identifies the file on its disk; None if it is not there."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        return None
+    return found.st_dev, found.st_ino

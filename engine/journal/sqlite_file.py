@@ -1,0 +1,355 @@
+"""
+The SQLite file of a journal: what it looks like, how it is opened, made and checked.
+
+A file that is not whole, not ours or newer than we are is refused before anything in it changes.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from contextlib import closing, contextmanager, suppress
+from enum import StrEnum
+from hashlib import sha256
+from typing import TYPE_CHECKING, Final
+
+from engine.journal.carving import carved
+from engine.journal.errors import (
+    DamagedJournalError,
+    NewerJournalError,
+    NotAJournalError,
+    UnreachableJournalError,
+)
+from engine.journal.journal import encoded
+from engine.journal.sqlite_errors import speaking
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+    from engine.records import Record
+
+APPLICATION_ID: Final = 0x57414C45
+"""The number that marks an SQLite file as ours ("WALE" in ASCII)."""
+
+FORMAT: Final = 1
+"""The version of the tables; it rises with them and with `records.SCHEMA`."""
+
+BESIDE: Final = ("-wal", "-journal", "-shm")
+"""What SQLite appends to the file's name for the files that it keeps beside it."""
+
+_TABLES: Final = (
+    """
+    CREATE TABLE record (
+        piece TEXT NOT NULL,
+        lamport INTEGER NOT NULL,
+        id BLOB NOT NULL CHECK (length(id) = 32),
+        content TEXT NOT NULL,
+        PRIMARY KEY (piece, lamport, id)
+    ) WITHOUT ROWID
+    """,
+    """
+    CREATE TRIGGER kept_once BEFORE INSERT ON record
+    WHEN EXISTS (
+        SELECT 1 FROM record WHERE piece = NEW.piece AND lamport = NEW.lamport AND id = NEW.id
+    )
+    BEGIN SELECT RAISE(IGNORE); END
+    """,
+    """
+    CREATE TRIGGER never_changed BEFORE UPDATE ON record
+    BEGIN SELECT RAISE(ABORT, 'a record is never changed'); END
+    """,
+    """
+    CREATE TRIGGER never_deleted BEFORE DELETE ON record
+    BEGIN SELECT RAISE(ABORT, 'a record is never deleted'); END
+    """,
+    f"PRAGMA application_id = {APPLICATION_ID}",
+    f"PRAGMA user_version = {FORMAT}",
+)
+
+# https://www.sqlite.org/fileformat2.html, section 1.3: the database header.
+_MAGIC: Final = b"SQLite format 3\x00"
+_USER_VERSION: Final = slice(60, 64)
+_APPLICATION: Final = slice(68, 72)
+_WRITE_VERSION: Final = 18
+_HEADER_BYTES: Final = 100
+_WRITE_AHEAD: Final = 2
+
+
+class Durability(StrEnum):
+    """How the file system lets us keep our word that what was acknowledged is on disk."""
+
+    WRITE_AHEAD = "write_ahead"
+    """A write-ahead log, synced at every commit."""
+    ROLLBACK = "rollback"
+    """A rollback journal, synced with its folder at every commit; slower."""
+
+
+# --- opening -------------------------------------------------------------------------------------
+
+
+def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
+    """
+    Open the journal file for writing, or make it where there is none, and check all of it.
+
+    `wait_s` is how many seconds to wait for another program to let go.
+    Raises a `JournalError` when that cannot be; the file is then as it was.
+    """
+    with speaking(path):
+        _finish_mending(path)
+        look(path)
+        connection = connect(path, "rwc", wait_s)
+        try:
+            durability = _prepare(connection, path)
+            check(connection, path)
+            sync_folder(path)
+        except BaseException:
+            connection.close()
+            raise
+        return connection, durability
+
+
+def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
+    """Open an existing journal file without changing anything, and check all of it; may raise."""
+    with speaking(path):
+        if not path.is_file():
+            raise UnreachableJournalError(f'There is no journal "{path}".')
+        look(path)
+        with path.open("rb") as file:
+            write_ahead = file.read(_HEADER_BYTES)[_WRITE_VERSION] == _WRITE_AHEAD
+        # A reader of a write-ahead log has to make files beside it, which it cannot on a medium
+        # that is read-only and need not where no log is: then nobody is writing.
+        alone = write_ahead and not beside(path, "-wal").exists()
+        connection = connect(path, "ro&immutable=1" if alone else "ro", wait_s)
+        try:
+            _confirm(connection, path)
+            check(connection, path)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+
+
+def beside(path: Path, suffix: str) -> Path:
+    """Return the name of a file that is kept beside the journal file, such as its "-wal"."""
+    return path.with_name(path.name + suffix)
+
+
+def look(path: Path) -> None:
+    """Refuse what is no journal of ours by its first bytes, before SQLite touches anything."""
+    if path.is_dir():
+        raise UnreachableJournalError(f'"{path}" is a folder, not a journal.')
+    if not path.parent.is_dir():
+        raise UnreachableJournalError(f'There is no folder "{path.parent}".')
+    size = path.stat().st_size if path.exists() else 0
+    if size == 0:
+        # SQLite would throw the log away.
+        if any(_holds_something(beside(path, suffix)) for suffix in ("-wal", "-journal")):
+            raise DamagedJournalError(f'The journal "{path}" is lost, but its log is still there.')
+        return
+    if _holds_something(beside(path, "-journal")):
+        return  # An interrupted commit: only SQLite knows how the file really begins.
+    with path.open("rb") as file:
+        header = file.read(_HEADER_BYTES)
+    ours = (
+        header.startswith(_MAGIC)
+        and int.from_bytes(header[_APPLICATION]) == APPLICATION_ID
+        and len(header) == _HEADER_BYTES
+    )
+    _refuse(path, ours=ours, version=int.from_bytes(header[_USER_VERSION]))
+
+
+def _refuse(path: Path, *, ours: bool, version: int) -> None:
+    if not ours:
+        if any(carved(path)):
+            raise DamagedJournalError(f'The journal "{path}" is damaged at its beginning.')
+        raise NotAJournalError(f'The file "{path}" is not a journal.')
+    if version > FORMAT:
+        raise NewerJournalError(
+            f'The journal "{path}" was written by a newer Walesong'
+            f" (format {version}, this one reads {FORMAT})."
+        )
+    if version < 1:
+        raise DamagedJournalError(f'The journal "{path}" is damaged.')
+
+
+def _holds_something(path: Path) -> bool:
+    return path.is_file() and path.stat().st_size > 0
+
+
+def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
+    """Return a connection without transactions of its own, that reads text as bytes."""
+    connection = sqlite3.connect(
+        f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=wait_s, isolation_level=None
+    )
+    connection.text_factory = bytes  # Damaged text must not fail before it can be looked at.
+    return connection
+
+
+def _prepare(connection: sqlite3.Connection, path: Path) -> Durability:
+    """Make the tables where there are none, prove that the file can be written, set the log."""
+    connection.execute("PRAGMA fullfsync = ON")
+    connection.execute("PRAGMA checkpoint_fullfsync = ON")
+    connection.execute("PRAGMA synchronous = EXTRA")
+    _leave_log_without_shared_memory(connection)
+    make_tables(connection)
+    _confirm(connection, path)
+    (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+    if mode != b"wal":
+        return Durability.ROLLBACK
+    connection.execute("PRAGMA synchronous = FULL")
+    return Durability.WRITE_AHEAD
+
+
+def make_tables(connection: sqlite3.Connection) -> None:
+    """Make the tables of a journal, all or none, in a file that has none yet."""
+    with transaction(connection):
+        (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        if not tables:
+            for statement in _TABLES:
+                connection.execute(statement)
+
+
+def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
+    """
+    Turn a write-ahead log into a rollback journal where the file system cannot share memory.
+
+    Only a file that was brought there from elsewhere is in that state; with the file to itself
+    SQLite needs no shared memory (https://www.sqlite.org/wal.html, section 8).
+    """
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master")
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode & 0xFF not in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR}:
+            raise
+        connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+        connection.execute("PRAGMA journal_mode = DELETE")
+        connection.execute("PRAGMA locking_mode = NORMAL")
+        connection.execute("SELECT count(*) FROM sqlite_master")
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """Commit what is done inside, or take back all of it when anything is raised."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        # SQLite may have ended the transaction already; the first error is the one to tell.
+        with suppress(sqlite3.Error):
+            if connection.in_transaction:
+                connection.execute("ROLLBACK")
+        raise
+
+
+def insert(connection: sqlite3.Connection, records: Iterable[Record]) -> None:
+    """Add the records, all or none; ValueError if one could not be read back."""
+    rows = [
+        (record.piece, record.lamport, bytes.fromhex(record.id), encoded(record).decode())
+        for record in records
+    ]
+    with transaction(connection):
+        connection.executemany("INSERT INTO record VALUES (?, ?, ?, ?)", rows)
+
+
+def _confirm(connection: sqlite3.Connection, path: Path) -> None:
+    (application,) = connection.execute("PRAGMA application_id").fetchone()
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    _refuse(path, ours=application == APPLICATION_ID, version=version)
+
+
+def check(connection: sqlite3.Connection, path: Path) -> None:
+    """
+    Look at every page and every record; DamagedJournalError if any is not what was written.
+
+    SQLite's own check looks at how the pages hang together, ours at what the records say.
+    """
+    (answer,) = connection.execute("PRAGMA quick_check(1)").fetchone()
+    if answer != b"ok":
+        raise DamagedJournalError(f'The journal "{path}" is damaged.')
+    for row in connection.execute("SELECT piece, lamport, id, content FROM record"):
+        if not intact(*row):
+            raise DamagedJournalError(f'A record in the journal "{path}" is damaged.')
+
+
+def intact(piece: object, lamport: object, name: object, content: object) -> bool:
+    """
+    Tell whether a row is what was written: content that hashes to the id, and its own columns.
+
+    In canonical JSON a quotation mark inside a string is escaped, so the two members can be found
+    without reading the rest.
+    """
+    if not (isinstance(piece, bytes) and isinstance(lamport, int) and isinstance(content, bytes)):
+        return False
+    if sha256(content).digest() != name or b'"lamport":%d,' % lamport not in content:
+        return False
+    text = json.dumps(piece.decode(errors="replace"), ensure_ascii=False)
+    return b'"piece":' + text.encode() in content
+
+
+def sync_folder(path: Path) -> None:
+    """Have the names of the file and of those beside it on disk, where that can be asked for."""
+    if os.name != "posix":
+        return
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+
+
+# --- copying -------------------------------------------------------------------------------------
+
+
+def copied(connection: sqlite3.Connection, path: Path, to: Path) -> None:
+    """Copy all of the journal `path` to the file `to`, which is replaced when all is well."""
+    part = beside(to, "-part")
+    with speaking(path):
+        if to.exists() and to.samefile(path):
+            raise ValueError("A journal cannot be its own backup.")
+    with speaking(to):
+        look(to)
+        try:
+            with closing(connect(part, "rwc", 0)) as copy:
+                connection.backup(copy)
+                copy.execute("PRAGMA journal_mode = DELETE")
+                check(copy, part)
+            sync_file(part)
+            part.replace(to)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+        sync_folder(to)
+
+
+def sync_file(path: Path) -> None:
+    """Have the content of a file on disk."""
+    with path.open("r+b") as file:
+        os.fsync(file.fileno())
+
+
+# --- mending, the last step ----------------------------------------------------------------------
+
+
+def swap_in_mended(path: Path) -> None:
+    """Put the complete mended file (`path` with "-mended") in the place of the damaged one."""
+    with speaking(path):
+        sync_folder(path)
+        _finish_mending(path)
+
+
+def _finish_mending(path: Path) -> None:
+    """
+    Go on with a swap that may have been interrupted.
+
+    The old log goes first: SQLite would play it into the new file.
+    """
+    mended = beside(path, "-mended")
+    if not mended.is_file():
+        return
+    for suffix in BESIDE:
+        beside(path, suffix).unlink(missing_ok=True)
+    mended.replace(path)
+    sync_folder(path)
