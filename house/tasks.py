@@ -50,8 +50,8 @@ def do(task: str, arguments: Sequence[str]) -> int:
 
 
 def run(arguments: Sequence[str]) -> int:
-    """Start Walesong; its exit code is ours."""
-    return _call("walesong", *arguments)
+    """Start Walesong where the user is; its exit code is ours."""
+    return _call("walesong", *arguments, folder=None)
 
 
 def check() -> int:
@@ -120,10 +120,9 @@ def lock() -> int:
     return 0
 
 
-def _call(name: str, *arguments: str) -> int:
+def _call(name: str, *arguments: str, folder: Path | None = ROOT) -> int:
     """Run a program of the environment with the environment's programs on the PATH."""
     path = os.pathsep.join([str(program("python").parent), os.environ.get("PATH", "")])
     environment = {**os.environ, "VIRTUAL_ENV": str(FOLDER), "PATH": path}
-    return subprocess.run(
-        [program(name), *arguments], cwd=ROOT, env=environment, check=False
-    ).returncode
+    command = [program(name), *arguments]
+    return subprocess.run(command, cwd=folder, env=environment, check=False).returncode
