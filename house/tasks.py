@@ -124,5 +124,5 @@ def _call(name: str, *arguments: str, folder: Path | None = ROOT) -> int:
     """Run a program of the environment with the environment's programs on the PATH."""
     path = os.pathsep.join([str(program("python").parent), os.environ.get("PATH", "")])
     environment = {**os.environ, "VIRTUAL_ENV": str(FOLDER), "PATH": path}
-    command = [program(name), *arguments]
+    command = [str(program(name)), *arguments]
     return subprocess.run(command, cwd=folder, env=environment, check=False).returncode
