@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 # pieces (bench/forecast_bench.py).
 _EDGE_CM: Final = (0.15, 0.12)  # the cast-on edge adds up to a quarter of a centimetre
 _USUAL_HEIGHT_CM: Final = 0.36  # 28 rows to 10 cm
-_HAND: Final = 0.40  # from lace (40 rows to 10 cm) to super bulky (10) when nothing is known
+_HAND: Final = 1.0  # nothing is known before the swatch or the first measurement
 _STITCH: Final = 0.07  # rib of 32 rows against a body of 28 is 13 %
 _NEEDLE: Final = 0.04  # a quarter to half a millimetre is 2 to 7 %
 _ON_NEEDLE: Final = (0.005, 0.012)  # it hangs a little

@@ -252,3 +252,29 @@ def _twice(ordered: Sequence[Look], sign: int) -> bool:
         return False
     ends = [ordered[: len(ordered) - back] for back in range(TWICE)]
     return all(sign * _over_ten_cm(looked) >= WORTH_A_WORD for looked in ends)
+
+
+@dataclass(frozen=True, slots=True)
+class LookWithNotes:
+    """A point of the curve with what the knitter noted in the rows that it is about."""
+
+    look: Look
+    notes: tuple[str, ...]
+
+
+def beside(
+    all_looks: Sequence[Look], notes: Iterable[tuple[int, str]]
+) -> tuple[LookWithNotes, ...]:
+    """Put notes (row, words: "that felt tight") beside the looks that their rows belong to.
+
+    A note belongs to the first look whose last row is not before it; later notes to the last look.
+    """
+    ordered = sorted(all_looks, key=lambda look: look.row)
+    kept: list[list[str]] = [[] for _ in ordered]
+    for row, words in sorted(notes):
+        at = next((place for place, look in enumerate(ordered) if look.row >= row), len(kept) - 1)
+        if kept:
+            kept[at].append(words)
+    return tuple(
+        LookWithNotes(look, tuple(words)) for look, words in zip(ordered, kept, strict=True)
+    )

@@ -115,7 +115,7 @@ def yarn_lasts(  # noqa: PLR0913 (each is a fact about yarn or piece)
     guess = _guess_per_row(kept, known, done)
     if guess is None:
         ahead = _rows_worth_weighing(resolution_g, None)
-        reason = WeighFirst.WEIGH_AGAIN
+        reason = WeighFirst.WEIGH_AGAIN if len(kept) == 1 else WeighFirst.SCALE_TOO_COARSE
         return CannotTell(reason, max(row_now, kept[-1].row + ahead))
     error = resolution_g**2 * (1 / 12 + _SCALE_EXTRA**2)
     belief = _learn(kept, known, guess, error, done)

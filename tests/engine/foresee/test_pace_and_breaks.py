@@ -1,0 +1,108 @@
+"""Knitting hours from a pace that ignores pauses, and reminders of a rest."""
+
+from __future__ import annotations
+
+import pytest
+
+from engine.foresee.breaks import BreakDue, BreakSettings, break_due
+from engine.foresee.pace import RowStamp, hours_left, knitting_seconds, pace
+from engine.foresee.values import RowsLeft
+
+
+def rows(times: list[float], first_row: int = 1, writer: str = "a") -> list[RowStamp]:
+    """Return one stamp per row at the given seconds."""
+    return [RowStamp(first_row + n, time, writer) for n, time in enumerate(times)]
+
+
+def test_the_pace_is_that_of_the_rows() -> None:
+    """Rows of a minute have a pace of a minute."""
+    found = pace(rows([60.0 * n for n in range(20)]))
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(60)
+    assert found.rows == 19
+
+
+def test_pauses_do_not_move_it() -> None:
+    """A meal, a night and a row told late leave the pace where it was."""
+    times, now = [], 0.0
+    for row in range(30):
+        now += {10: 3600.0, 20: 8 * 3600.0, 25: 240.0}.get(row, 60.0 + row % 3)
+        times.append(now)
+    found = pace(rows(times))
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(61, abs=1)
+
+
+def test_rows_told_together_share_their_time() -> None:
+    """Three rows told after three minutes are a minute a row."""
+    found = pace([RowStamp(1, 0), RowStamp(4, 180), RowStamp(5, 240)])
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(60)
+
+
+def test_writers_are_never_compared() -> None:
+    """Monotonic clocks of two process starts say nothing to each other; ripping back is no pace."""
+    one, other = rows([0, 60, 120, 180]), rows([90_000, 90_060], 5, "b")
+    found = pace([*one, *other])
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(60)
+    assert found.rows == 4
+    back = pace([RowStamp(9, 0), RowStamp(4, 500), RowStamp(5, 560), RowStamp(6, 620),
+                 RowStamp(7, 680)])  # fmt: skip
+    assert back is not None
+    assert back.rows == 3
+
+
+def test_too_few_rows_have_no_pace() -> None:
+    """Before three rows have been timed there is no pace."""
+    assert pace(rows([0, 60, 120])) is None
+    assert pace([]) is None
+
+
+def test_hours_left() -> None:
+    """18 to 21 rows at two minutes are 36 to 42 minutes, and the doubt of the pace on top."""
+    speed = pace(rows([120.0 * n for n in range(30)]))
+    assert speed is not None
+    found = hours_left(RowsLeft(18, 21, 19, 0.9, None), speed)
+    assert found.best == pytest.approx(19 * 120 / 3600)
+    assert found.low <= 18 * 120 / 3600
+    assert found.high >= 21 * 120 / 3600
+    assert found.high < 0.75
+
+
+def test_knitting_time_leaves_pauses_out() -> None:
+    """Ten rows, an hour's pause, ten rows: eighteen minutes of knitting."""
+    stamps = rows([60.0 * n for n in range(10)]) + rows([4200.0 + 60 * n for n in range(10)], 11)
+    assert knitting_seconds(stamps) == pytest.approx(18 * 60)
+
+
+def test_a_break_is_due_by_time_of_knitting() -> None:
+    """After half an hour without a rest, not before, and not after a pause in between."""
+    settings = BreakSettings()
+    stamps = rows([60.0 * n for n in range(40)])
+    assert break_due(stamps[:20], 1140, settings) is None
+    assert break_due(stamps, 2340, settings) == BreakDue(40)
+    rested = rows([60.0 * n for n in range(20)]) + rows([1500.0 + 60 * n for n in range(20)], 21)
+    assert break_due(rested, 2640, settings) is None
+
+
+def test_a_break_can_be_put_off_and_switched_off() -> None:
+    """A reminder comes again a whole interval later, or never."""
+    stamps = rows([60.0 * n for n in range(40)])
+    assert break_due(stamps, 2340, BreakSettings(), put_off_at_seconds=1900) is None
+    assert break_due(stamps, 2340, BreakSettings(on=False)) is None
+    assert break_due(stamps, 2340, BreakSettings(every_minutes=60)) is None
+    assert break_due([], 2340, BreakSettings()) is None
+
+
+def test_nobody_is_reminded_while_away() -> None:
+    """Who has not finished a row for long is resting already."""
+    stamps = rows([60.0 * n for n in range(40)])
+    assert break_due(stamps, 2340 + 600, BreakSettings()) is None
+
+
+def test_the_range_of_reminders() -> None:
+    """Reminders go from 10 to 60 minutes."""
+    for minutes in (9, 61):
+        with pytest.raises(ValueError, match="10 to 60"):
+            BreakSettings(every_minutes=minutes)
