@@ -52,9 +52,7 @@ def space_increases(stitches: int, increases: int, layout: Layout) -> EvenSpacin
     gap). Raises ValueError if there are more increases than stitches.
     """
     if increases < 1 or increases > stitches:
-        raise ValueError(
-            "There have to be at least as many stitches as increases, and one of them."
-        )
+        raise ValueError("There has to be an increase, and a stitch for each of them.")
     gaps, rest = _gaps(stitches, increases, layout)
     return EvenSpacing(layout, gaps, rest, stitches, stitches + increases)
 
@@ -146,7 +144,7 @@ class Rate:
         return self.stitches_from + sign * done * self.per_shaping
 
 
-def shaping_rate(  # noqa: PLR0913 (each is a number of the schematic)
+def shaping_rate(
     stitches_from: int,
     stitches_to: int,
     rows: int,

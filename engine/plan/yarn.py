@@ -100,7 +100,7 @@ def need_from_gauge(
     return _need(Basis.LOOP_GEOMETRY, stitches * loop_cm / 100, width_cm, LOOP_ERROR)
 
 
-def need_from_swatch(  # noqa: PLR0913 (swatch, ball and piece)
+def need_from_swatch(
     stitches: int,
     swatch_stitches: int,
     swatch_mass: Mass,

@@ -25,7 +25,7 @@ SYSTEM = CountSystem
         (500, 4500, 2, "1.7716", 200, "992.109"),
     ],
 )
-def test_table(  # noqa: PLR0917 (the columns of the table)
+def test_table(
     count: int, denier: int, nm: int, nek: str, per_100_g: int, yards_per_pound: str
 ) -> None:
     """The table of counts comes out, exactly where it is exact."""

@@ -1,0 +1,150 @@
+"""`walesong plan`: what it prints, as words and as JSON, and what it refuses."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from typing import Any
+
+import pytest
+
+from app import plan_command
+
+MUG = [
+    "--swatch", "20x28", "--unwashed", "20x29", "--width", "24 cm", "--length", "8 cm",
+    "--multiple", "4+2", "--edges", "2", "--even-rows",
+]  # fmt: skip
+
+
+def run(*arguments: str) -> int:
+    """Run the sub-command with these arguments."""
+    top = argparse.ArgumentParser(prog="walesong")
+    plan_command.add_parser(top.add_subparsers())
+    options = top.parse_args(["plan", *arguments])
+    code: int = options.run(options)
+    return code
+
+
+def as_json(capsys: pytest.CaptureFixture[str], *arguments: str) -> dict[str, Any]:
+    """Run it with --json and return the object."""
+    assert run(*arguments, "--json") == 0
+    found: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_the_mugs_sleeve(capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo's smallest sleeve comes out as it is knitted."""
+    piece = as_json(capsys, *MUG, "--ball", "100 g, 200 m")["piece"]
+    assert piece["cast_on"] == 50
+    assert piece["rows"] == 22
+    assert piece["finished_width"] == {"value": 24, "unit": "cm", "cm": 24}
+    assert piece["length_before_wash"]["cm"] == pytest.approx(22 / 2.9)
+    assert piece["yarn"]["balls"] == 1
+    assert piece["yarn_category"] == {"fit": "one", "numbers": [4]}
+
+
+def test_words_have_both_units(capsys: pytest.CaptureFixture[str]) -> None:
+    """Lengths are printed in the knitter's unit with the other beside it."""
+    assert run(*MUG) == 0
+    out = capsys.readouterr().out
+    assert "Cast on 50 stitches, a multiple of 4 plus 2." in out
+    assert "24 cm (9 1/2 in)" in out
+    assert "Before the wash the ruler reads 7.6 cm" in out
+    assert run("--swatch", "5x7/1in", "--width", "9 1/2 in", "--length", "7 in") == 0
+    assert "9 1/2 in (24.1 cm)" in capsys.readouterr().out
+
+
+def test_ease_around_something(capsys: pytest.CaptureFixture[str]) -> None:
+    """A mug of 26 cm, 8 per cent smaller, wants 23.92 cm."""
+    found = as_json(
+        capsys, "--swatch", "20x28", "--around", "26 cm", "--ease", "8% smaller",
+        "--length", "8 cm",
+    )["piece"]  # fmt: skip
+    assert found["cast_on"] == 48
+
+
+def test_a_swatch_that_is_off(capsys: pytest.CaptureFixture[str]) -> None:
+    """Too many stitches: a thicker needle that exists, and why."""
+    assert run(*MUG, "--pattern-gauge", "19x27", "--needle", "4.5 mm") == 0
+    out = capsys.readouterr().out
+    assert "tighter" in out
+    assert "5 mm" in out
+    assert "swatch again" in out
+
+
+def test_shaping_names_its_convention(capsys: pytest.CaptureFixture[str]) -> None:
+    """Both ways of counting are named, and the rows are those of the rate."""
+    found = as_json(capsys, "--shape", "60-38/108")["shaping"]
+    assert found["counting"] == "every"
+    assert found["steps"] == [{"every": 9, "times": 2}, {"every": 10, "times": 9}]
+    assert run("--shape", "60-38/108", "--next-row") == 0
+    assert "on the next row" in capsys.readouterr().out
+
+
+def test_evenly_names_its_layout(capsys: pytest.CaptureFixture[str]) -> None:
+    """Flat gives both layouts in print, a round its own, decreases theirs."""
+    flat = as_json(capsys, "--evenly", "51+4")["evenly"]
+    assert {row["layout"] for row in flat} == {"between", "centred"}
+    around = as_json(capsys, "--evenly", "88-8", "--round")["evenly"]
+    assert around[0]["gaps"] == [9] * 8
+    assert around[0]["stitches"] == 80
+
+
+def test_care(capsys: pytest.CaptureFixture[str]) -> None:
+    """The band's fibres get their care, an unknown one a sentence."""
+    assert run("--fibre", "100% wool") == 0
+    assert "felts" in capsys.readouterr().out
+    assert run("--fibre", "moonbeam") == 0
+    assert "No fibre known" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((), "nothing to plan"),
+        (("--swatch", "20x28"), "needs --length"),
+        (("--width", "24 cm"), "needs a swatch"),
+        ((*MUG, "--around", "26 cm"), "not both"),
+        ((*MUG, "--weighed", "7 g = 30x40"), "band of the --ball"),
+    ],
+)
+def test_too_little_is_told(
+    arguments: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is missing is said in one sentence, exit code 2."""
+    assert run(*arguments) == 2
+    assert says in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("--swatch", "20"), ("--swatch", "0x28"), ("--swatch", "20x28/0cm"), ("--width", "wide"),
+        ("--multiple", "0"), ("--ease", "tight"), ("--needle", "-4"), ("--ball", "100 g"),
+        ("--weighed", "7 g"), ("--shape", "60"), ("--evenly", "51"), ("--edges", "two"),
+    ],
+)  # fmt: skip
+def test_nonsense_is_refused_with_an_example(
+    arguments: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An option that cannot be read ends with code 2 and says how it is written."""
+    with pytest.raises(SystemExit) as ended:
+        run(*arguments)
+    assert ended.value.code == 2
+    assert f"argument {arguments[0]}" in capsys.readouterr().err
+
+
+def test_what_cannot_be_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
+    """A difference that cannot be shared out is the answer no: code 1 and a sentence."""
+    assert run("--shape", "60-37/108") == 1
+    assert "shared out" in capsys.readouterr().err
+
+
+def test_gauges_over_their_own_lengths(capsys: pytest.CaptureFixture[str]) -> None:
+    """30 stitches over 13.8 cm and 40 rows over 15 cm are read each over its own."""
+    found = as_json(
+        capsys, "--swatch", "30/13.8cm x 40/15cm", "--width", "48 cm", "--length", "60 cm",
+        "--edges", "2",
+    )["piece"]  # fmt: skip
+    assert found["cast_on"] == 106
+    assert found["rows"] == 160
