@@ -1,0 +1,40 @@
+"""
+Written patterns: read, checked for every size, and known row by row.
+
+`read_pattern` reads a pattern file; the `PatternDocument` it gives is checked for every size and
+makes the `Course` of a size, which says for every row what it is and how many stitches it leaves.
+"""
+
+from __future__ import annotations
+
+from engine.pattern.assemble import Count
+from engine.pattern.course import (
+    Course,
+    OpenLoop,
+    PartnerRows,
+    Place,
+    RepeatPlace,
+    plain_course,
+)
+from engine.pattern.document import PatternDocument, Verdict, read_pattern
+from engine.pattern.instruction import Instruction
+from engine.pattern.phrases import Side
+from engine.pattern.problems import Problem
+from engine.pattern.row_reader import RowReader
+
+__all__ = [
+    "Count",
+    "Course",
+    "Instruction",
+    "OpenLoop",
+    "PartnerRows",
+    "PatternDocument",
+    "Place",
+    "Problem",
+    "RepeatPlace",
+    "RowReader",
+    "Side",
+    "Verdict",
+    "plain_course",
+    "read_pattern",
+]

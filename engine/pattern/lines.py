@@ -1,0 +1,273 @@
+"""
+What a line of phrases means together: a row, rows to repeat, a stretch, a shaping, or a remark.
+
+A line is prepared once for all sizes; the assembling for a size only puts the numbers in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import (
+    Amount,
+    BindOff,
+    CastOn,
+    Hold,
+    Item,
+    JoinRound,
+    Marker,
+    Remark,
+    TakeUp,
+    amounts,
+    is_graded,
+)
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.rows import Row, row_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from engine.pattern.located import Value
+
+
+class LineKind(StrEnum):
+    """What a line is."""
+
+    ROW = "row"
+    EVENT = "event"
+    SHAPING = "shaping"
+    REPEAT = "repeat"
+    STRETCH = "stretch"
+    ROUTINE = "routine"
+    GIVEN = "given"
+    REMARK = "remark"
+    COUNT = "count"
+    MARK = "mark"
+    UNCHECKED = "unchecked"
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """
+    A line, what it is, and where it stands in the file.
+
+    `row` is set for rows and events. `stated` is the designer's count after the line, `marks` are
+    the stars "**" that only mark a place. `cache` keeps what is the same for all sizes.
+    """
+
+    source: Value
+    line: ph.Line
+    kind: LineKind
+    row: Row | None = None
+    stated: ph.Stated | None = None
+    note: str = ""
+    marks: tuple[str, ...] = ()
+    graded: bool = False
+    meanwhile: bool = False
+    cache: dict[str, object] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def phrases(self) -> tuple[ph.Phrase, ...]:
+        """The phrases of the line."""
+        return self.line.phrases
+
+    def first(self, *kinds: type) -> ph.Phrase | None:
+        """Return the first phrase of one of these kinds, or None."""
+        return next((phrase for phrase in self.phrases if isinstance(phrase, kinds)), None)
+
+    @property
+    def label(self) -> str:
+        """How the line is called: its heading, or its own words."""
+        if self.line.heading is not None:
+            return self.line.heading.label
+        if self.line.unchecked is not None:
+            return self.line.unchecked.label
+        words = " ".join(self.line.text.split())
+        return words if len(words) <= LONGEST_LABEL else f"{words[:LONGEST_LABEL]}..."
+
+
+LONGEST_LABEL = 60
+
+_ASIDE = (Hold, TakeUp, JoinRound, Marker, Remark)
+_SAID_ONLY = (ph.Manner, ph.SideFacing, ph.Meanwhile, ph.Evenly)
+
+
+def prepare(
+    source: Value, line: ph.Line, *, stated: Amount | None = None, note: str = ""
+) -> Prepared:
+    """Return what a line means; raises PatternError where it means nothing."""
+    if line.unchecked is not None:
+        said = ph.Stated(stated) if stated is not None else None
+        return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note)
+    phrases, marks = _without_marks(line)
+    line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
+    kind = _kind(line)
+    row: Row | None = None
+    said = ph.Stated(stated) if stated is not None else _stated(line)
+    if kind in {LineKind.ROW, LineKind.EVENT}:
+        row = row_of(_row_phrases(phrases))
+        said = said if stated is not None else row.stated
+        if not row.items and not row.stated:
+            raise PatternError(Problem("This line says nothing to be worked.", 1, 1))
+    return Prepared(
+        source,
+        line,
+        kind,
+        row,
+        said,
+        note,
+        marks,
+        graded=_is_graded(line, row, said),
+        meanwhile=any(isinstance(phrase, ph.Meanwhile) for phrase in phrases),
+    )
+
+
+def _without_marks(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], tuple[str, ...]]:
+    """Take out the stars of two and more that stand alone: they mark a place, no repeat."""
+    used = {
+        phrase.sign[: len(phrase.sign)]
+        for phrase in line.phrases
+        if isinstance(phrase, ph.RepeatFrom) and phrase.sign
+    }
+    kept: list[ph.Phrase] = []
+    marks: list[str] = []
+    for index, phrase in enumerate(line.phrases):
+        outermost = index in {0, len(line.phrases) - 1}
+        if (
+            isinstance(phrase, ph.Star)
+            and len(phrase.sign) > 1
+            and outermost
+            and phrase.sign not in used
+        ):
+            marks.append(phrase.sign)
+        else:
+            kept.append(phrase)
+    return tuple(kept), tuple(marks)
+
+
+def _kind(line: ph.Line) -> LineKind:  # noqa: PLR0911 (one line a kind)
+    said = [phrase for phrase in line.phrases if not isinstance(phrase, _SAID_ONLY)]
+    kinds = {type(phrase) for phrase in said}
+    if not said:
+        return LineKind.MARK if not line.heading else LineKind.ROW
+    if ph.AsGiven in kinds:
+        return LineKind.GIVEN
+    if ph.RepeatRows in kinds:
+        return LineKind.REPEAT
+    if _is_shaping(said):
+        return LineKind.SHAPING
+    stretch = {ph.HowManyRows, ph.UntilMeasures, ph.UntilSame, ph.EveryRow}
+    if stretch & kinds and not _has_stitches(said):
+        return LineKind.STRETCH
+    if (
+        kinds <= {ph.InPattern, ph.Beginning, ph.Stated, Remark, ph.Ending}
+        and ph.InPattern in kinds
+    ):
+        return LineKind.STRETCH if line.heading else LineKind.ROUTINE
+    if kinds <= {Remark}:
+        return LineKind.REMARK
+    if kinds <= {ph.Stated, ph.BareNumber, Remark, ph.UntilCount}:
+        return LineKind.COUNT
+    if all(isinstance(phrase, _ASIDE) for phrase in said) and not line.heading:
+        return LineKind.EVENT
+    if kinds <= {CastOn, ph.Stated, Remark, JoinRound, Marker} and not line.heading:
+        return LineKind.EVENT
+    return LineKind.ROW
+
+
+def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
+    kinds = {type(phrase) for phrase in said}
+    placed = any(_placed_bind_off(phrase) for phrase in said)
+    if placed:
+        return True
+    if ph.Change not in kinds:
+        return False
+    others = kinds - {
+        ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber, ph.Place,
+        ph.EveryRow, ph.Evenly, ph.Ending, ph.InPattern, ph.HowManyRows, ph.UntilMeasures, Remark,
+        ph.Bare, ph.SideFacing, ph.UntilSame,
+    }  # fmt: skip
+    return not others
+
+
+def _placed_bind_off(phrase: ph.Phrase) -> bool:
+    return isinstance(phrase, ph.Bracket) and any(
+        isinstance(part, ph.Place) for part in phrase.phrases
+    )
+
+
+def _has_stitches(said: Sequence[ph.Phrase]) -> bool:
+    return any(
+        isinstance(phrase, ph.To | ph.Bracket | ph.RepeatFrom | BindOff | CastOn)
+        or type(phrase).__name__ == "Work"
+        for phrase in said
+    )
+
+
+def _row_phrases(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    return tuple(phrase for phrase in phrases if not isinstance(phrase, ph.Meanwhile))
+
+
+def _stated(line: ph.Line) -> ph.Stated | None:
+    for phrase in reversed(line.phrases):
+        match phrase:
+            case ph.Stated():
+                return phrase
+            case ph.BareNumber():
+                return ph.Stated(phrase.amount, at=phrase.at)
+            case ph.Bracket() if phrase.phrases and isinstance(phrase.phrases[0], ph.Stated):
+                return phrase.phrases[0]
+            case _:
+                continue
+    return None
+
+
+def all_amounts(line: ph.Line, row: Row | None) -> Iterator[tuple[Amount, int]]:
+    """Yield every amount in a line, with where it stands."""
+    if row is not None:
+        yield from amounts(row.items)
+        if row.stated is not None:
+            yield row.stated.amount, row.stated.at
+        return
+    for phrase in line.phrases:
+        yield from _phrase_amounts(phrase)
+
+
+def _phrase_amounts(phrase: ph.Phrase) -> Iterator[tuple[Amount, int]]:
+    match phrase:
+        case (
+            ph.Times()
+            | ph.Stated()
+            | ph.BareNumber()
+            | ph.HowManyRows()
+            | ph.UntilCount()
+            | ph.Change()
+        ):
+            yield phrase.amount, phrase.at
+        case ph.RepeatRows() if phrase.last is not None:
+            yield phrase.last, phrase.at
+        case ph.Schedule() if phrase.times is not None:
+            yield phrase.times, phrase.at
+        case ph.UntilMeasures():
+            yield tuple(0 for _ in phrase.lengths), phrase.at
+        case ph.Bracket():
+            for inner in phrase.phrases:
+                yield from _phrase_amounts(inner)
+        case BindOff() | CastOn():
+            yield from amounts((phrase,))
+        case _:
+            return
+
+
+def _is_graded(line: ph.Line, row: Row | None, stated: ph.Stated | None) -> bool:
+    if row is not None and is_graded(row.items):
+        return True
+    if stated is not None and len(stated.amount) > 1:
+        return True
+    return any(len(amount) > 1 for amount, _ in all_amounts(line, row))
+
+
+Items = tuple[Item, ...]

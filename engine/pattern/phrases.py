@@ -1,0 +1,414 @@
+"""
+The phrases of which a written line is made, as the grammar gives them.
+
+Some phrases are items of a row already (`engine.pattern.notation`); the others stand here. What a
+line of phrases means together is decided in `rows` (a row to be worked) and `lines` (the rest).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from engine.pattern.notation import Item
+
+if TYPE_CHECKING:
+    from engine.pattern.notation import Amount, Stop
+    from engine.quantities import Length
+
+
+def _at() -> int:
+    return field(default=0, compare=False, repr=False)
+
+
+class Side(StrEnum):
+    """Which side of the fabric faces the knitter; in the round it is always the right one."""
+
+    RIGHT = "right"
+    WRONG = "wrong"
+    ROUND = "round"
+
+
+class Which(StrEnum):
+    """Rows named by a property instead of a number."""
+
+    ALL = "all"
+    RIGHT = "right"
+    WRONG = "wrong"
+    EVEN = "even"
+    ODD = "odd"
+    ALTERNATE = "alternate"
+    OTHER = "other"
+
+
+class HeadingKind(StrEnum):
+    """How a line says which row it is."""
+
+    NUMBERED = "numbered"
+    WHICH = "which"
+    NEXT = "next"
+    NAMED = "named"
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """
+    The beginning of a line: "Rows 1-3 (RS):", "Every WS row:", "Next row:", "Set-up row:".
+
+    `numbers` are the rows by number, `also` the rows that are worked like them, `count` how many
+    rows a line without numbers is, `label` the designer's own words.
+    """
+
+    kind: HeadingKind
+    label: str
+    numbers: tuple[int, ...] = ()
+    is_range: bool = False
+    also: Which | None = None
+    count: Amount = (1,)
+    side: Side | None = None
+    name: str = ""
+    in_the_round: bool = False
+    note: str = ""
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class SizesOnly:
+    """Like "Sizes M and L only": the words before the line, as written."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Unchecked:
+    """A line that is carried as it is written and never counted."""
+
+    label: str
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """A star, where a repeat begins or ends."""
+
+    sign: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """
+    "3 times": `more` says that the first time is not among them, None that it is not clear.
+    """
+
+    amount: Amount
+    more: bool | None = None
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatFrom:
+    """Like "Rep from *" or "rep", with its end or its number of times."""
+
+    sign: str
+    stop: Stop | None = None
+    times: Times | None = None
+    said: bool = True
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Bracket:
+    """Phrases in brackets and what is said of them."""
+
+    phrases: tuple[Phrase, ...]
+    stop: Stop | None = None
+    times: Times | None = None
+    into: int | None = None
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class To:
+    """A plain stitch or a named one that is worked to a stop; `amount` only if it was said."""
+
+    item: Item
+    stop: Stop
+    said_amount: bool
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A plain stitch word without number or end: "knit", "purl", "work"."""
+
+    item: Item
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Into:
+    """Like "In next st", after what is worked into it."""
+
+    takes: int
+    everything: bool
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class PassOver:
+    """Slipped stitches are passed over."""
+
+    count: int
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class ColourChange:
+    """From here on in another colour."""
+
+    colour: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A number of stitches that the designer states; `change` +1 or -1 for "2 sts inc'd"."""
+
+    amount: Amount
+    change: int = 0
+    led: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class BareNumber:
+    """A number in brackets that may be a count of stitches."""
+
+    amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatRows:
+    """Rows to be repeated: by number, the last so many, all, or by name."""
+
+    numbers: tuple[int, ...] = ()
+    is_range: bool = False
+    last: Amount | None = None
+    name: str = ""
+    everything: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class HowManyRows:
+    """Like "3 rows"."""
+
+    amount: Amount
+    more: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class EveryRow:
+    """Like "Every row", "every rnd"."""
+
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class InPattern:
+    """Like "In st st", "in k2, p2 rib", "as set", "even"; the name is that of the routine."""
+
+    name: str
+    work: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class UntilMeasures:
+    """Until the piece measures so much, per size; `where` is the datum in the designer's words."""
+
+    lengths: tuple[Length, ...]
+    where: str = ""
+    for_length: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class UntilSame:
+    """Until it is as long as another piece."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class UntilCount:
+    """Until so many stitches are on the needle."""
+
+    amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """Like "Ending with a WS row": the side or the face of the last row, or its number."""
+
+    side: Side | None = None
+    face: str = ""
+    row: int | None = None
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """Like "Beg with a k row"."""
+
+    side: Side | None = None
+    face: str = ""
+    at: int = _at()
+
+
+class ChangePlace(StrEnum):
+    """Where in the row a statement of shaping is worked."""
+
+    EACH_END = "each end"
+    BEGINNING = "beginning"
+    END = "end"
+    EDGE = "edge"
+    MARKERS = "markers"
+    EVENLY = "evenly"
+    ANYWHERE = "anywhere"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Like "Dec 1 st each end": how many, where."""
+
+    increases: bool
+    amount: Amount = (1,)
+    place: ChangePlace = ChangePlace.ANYWHERE
+    words: str = ""
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Like "At beg of", "at neck edge", "each side of marker", where it stands apart from its verb."""
+
+    place: ChangePlace
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """
+    On which rows something is done.
+
+    `first` is the row, counted from the next one, on which it is done first (None: not said);
+    `every` the distance between two; `times` how often, where the words say so ("next 4 rows",
+    "foll 3 alt rows"); `side` for "every RS row".
+    """
+
+    first: int | None = None
+    every: int | None = None
+    times: Amount | None = None
+    side: Side | None = None
+    also_next: bool = False
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Evenly:
+    """Like "Evenly across"."""
+
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class AsGiven:
+    """Like "Work as for back to **", "from ** to **"."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Meanwhile:
+    """Like "At the same time"."""
+
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class SideFacing:
+    """Like "With RS facing"."""
+
+    side: Side
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """Like "Loosely", "in pattern", after something bound off."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class OnHolder:
+    """Like "Onto a holder", after stitches that are slipped."""
+
+    name: str
+    at: int = _at()
+
+
+Phrase = (
+    Item
+    | Star
+    | Times
+    | RepeatFrom
+    | Bracket
+    | To
+    | Bare
+    | Into
+    | PassOver
+    | ColourChange
+    | Stated
+    | BareNumber
+    | RepeatRows
+    | HowManyRows
+    | EveryRow
+    | InPattern
+    | UntilMeasures
+    | UntilSame
+    | UntilCount
+    | Ending
+    | Beginning
+    | Change
+    | Place
+    | Schedule
+    | Evenly
+    | AsGiven
+    | Meanwhile
+    | SideFacing
+    | Manner
+    | OnHolder
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a pattern: for which sizes, its heading, its phrases."""
+
+    text: str
+    phrases: tuple[Phrase, ...]
+    heading: Heading | None = None
+    sizes: SizesOnly | None = None
+    unchecked: Unchecked | None = None

@@ -1,0 +1,226 @@
+"""
+From the text of a line to its phrases, by the grammar that the product's data holds.
+
+Nothing is decided here that needs more than one phrase. The reader knows the names that a pattern
+file defines (stitches, stitch patterns, colours): they are replaced by signs of private use
+before the grammar sees the line, at the same length, so that every place stays where it was.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from lark import Lark
+from lark.exceptions import LarkError, UnexpectedInput, VisitError
+
+from engine.pattern.phrase_builder import PhraseBuilder
+from engine.pattern.phrases import Line
+from engine.pattern.problems import PatternError, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from engine.pattern.stitches import Stitch
+
+LONGEST_LINE = 4_000
+MOST_BRACKETS = 20
+
+_FILLER = "\ue000"
+_FIRST_STITCH = 0xE100
+_FIRST_PATTERN = 0xE400
+_FIRST_COLOUR = 0xE500
+_MOST_NAMES = 250
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The names that a pattern file defines: its stitches, stitch patterns and colours."""
+
+    stitches: Mapping[str, Stitch] = field(default_factory=dict)
+    patterns: tuple[str, ...] = ()
+    colours: tuple[str, ...] = ()
+
+
+NO_NAMES = Names()
+
+
+class RowReader:
+    """Reads written lines; made once from the text of the grammar and then used for all files."""
+
+    def __init__(self, grammar: str) -> None:
+        """Keep the grammar; it is compiled when the first line is read."""
+        self._grammar = grammar
+        self._parser: Lark | None = None
+        self._builder = PhraseBuilder()
+        self._seen: dict[tuple[str, int], Line] = {}
+
+    def read(self, text: str, names: Names = NO_NAMES) -> Line:
+        """Return the line; raises PatternError whose column counts from the line's beginning."""
+        return LineReader(self, names).read(text)
+
+    def parse(self, prepared: str, names: _Signs, text: str) -> Line:
+        """Return the line that a prepared text means; raises lark's errors."""
+        if self._parser is None:
+            self._parser = Lark(
+                self._grammar,
+                parser="lalr",
+                lexer="contextual",
+                transformer=self._builder,
+                maybe_placeholders=False,
+            )
+        self._builder.signs = names.meaning
+        self._builder.text = text
+        line = self._parser.parse(prepared)
+        if not isinstance(line, Line):
+            raise TypeError("The grammar does not begin with a line.")
+        return line
+
+
+class LineReader:
+    """Reads the lines of one pattern file, with the names that the file defines."""
+
+    def __init__(self, reader: RowReader, names: Names) -> None:
+        """Prepare the names."""
+        self._reader = reader
+        self._signs = _Signs(names)
+
+    def read(self, text: str) -> Line:
+        """Return the line; raises PatternError whose column counts from the line's beginning."""
+        if len(text) > LONGEST_LINE:
+            raise PatternError(
+                Problem(f"This line is too long; break it up below {LONGEST_LINE} characters.")
+            )
+        if (
+            sum(text.count(sign) for sign in "([{") > MOST_BRACKETS * 10
+            or _depth(text) > MOST_BRACKETS
+        ):
+            raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
+        prepared = self._signs.put_into(_plain(text))
+        try:
+            return self._reader.parse(prepared, self._signs, text)
+        except VisitError as error:
+            if isinstance(error.orig_exc, PatternError):
+                raise error.orig_exc from None
+            raise
+        except UnexpectedInput as error:
+            raise PatternError(self._not_read(error, text, prepared)) from None
+        except LarkError as error:
+            raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None
+
+    def _not_read(self, error: UnexpectedInput, text: str, prepared: str) -> Problem:
+        position = int(error.pos_in_stream or 0)
+        if not 0 <= position < len(prepared):
+            position = len(text.rstrip())
+            return Problem("Something is missing at the end of this line.", 1, position + 1)
+        found = _WORD.match(text, position)
+        word = found.group() if found else text[position]
+        known = [*_KNOWN, *self._signs.words]
+        near = get_close_matches(word.casefold(), known, n=1, cutoff=0.5)
+        hint = f"; the nearest that can be read is '{near[0]}'" if near else ""
+        sentence = (
+            f"'{word}' cannot be read here{hint}. Write it in the usual abbreviations, define it "
+            "under [stitches], or mark the row (unchecked)."
+        )
+        return Problem(sentence, 1, position + 1)
+
+
+_WORD = re.compile(r"[\w&/'-]+|\S")
+_KNOWN = (
+    "k", "p", "sl", "k2tog", "p2tog", "k3tog", "p3tog", "ssk", "ssp", "sssk", "skp", "sk2p",
+    "s2kp", "cdd", "psso", "kfb", "pfb", "kfbf", "yo", "yo twice", "m1", "m1l", "m1r", "m1p",
+    "tbl", "wyif", "wyib", "bo", "co", "bind off", "cast on", "cast off", "pm", "sm", "rm", "w&t",
+    "turn", "rep from *", "to end", "to last 2 sts", "times", "knit", "purl", "slip", "work",
+    "until piece measures", "ending with a ws row", "every row", "in st st", "in garter st",
+    "rep last 2 rows", "dec 1 st", "inc 1 st", "each end", "at beg of next 2 rows", "row", "rnd",
+    "pick up and knit", "rejoin yarn", "c4f", "c4b", "k1 below", "around", "across", "twice",
+)  # fmt: skip
+
+
+def _depth(text: str) -> int:
+    deepest = depth = 0
+    for sign in text:
+        if sign in "([{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif sign in ")]}":
+            depth -= 1
+    return deepest
+
+
+_SIGNS = str.maketrans(
+    {
+        "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{MINUS SIGN}": "-", "\N{HYPHEN}": "-",
+        "\N{NON-BREAKING HYPHEN}": "-", "\N{FIGURE DASH}": "-", "\N{HORIZONTAL BAR}": "-",
+        "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "\N{THIN SPACE}": " ",
+        "\N{EN SPACE}": " ", "\N{EM SPACE}": " ", "\N{HAIR SPACE}": " ", "\t": " ", "\n": " ", "\r": " ",
+        "\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'",
+        "\N{PRIME}": "'", "\N{DOUBLE PRIME}": '"', "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
+        "\N{LEFT DOUBLE QUOTATION MARK}": '"', "\N{MULTIPLICATION SIGN}": "x",
+        "\N{ASTERISK OPERATOR}": "*", "\N{FRACTION SLASH}": "/", "\N{FULLWIDTH COLON}": ":",
+        "\N{BULLET}": " ", "\N{MIDDLE DOT}": ",",
+        **{chr(letter): chr(letter + 32) for letter in range(ord("A"), ord("Z") + 1)},
+    }
+)  # fmt: skip
+
+
+def _plain(text: str) -> str:
+    """Return the text with one sign for each meaning, as long as before, letters not yet small."""
+    return text.translate({key: value for key, value in _SIGNS.items() if not 65 <= key <= 90})  # noqa: PLR2004 (the capitals)
+
+
+class _Signs:
+    """Signs of private use for the names that a pattern defines."""
+
+    def __init__(self, names: Names) -> None:
+        self.meaning: dict[str, object] = {}
+        self.words = tuple(names.stitches) + names.patterns
+        replacing: list[tuple[str, str, bool]] = []
+        for index, (name, stitch) in enumerate(list(names.stitches.items())[:_MOST_NAMES]):
+            sign = chr(_FIRST_STITCH + index)
+            self.meaning[sign] = stitch
+            replacing.append((name, sign, False))
+        for index, name in enumerate(names.patterns[:_MOST_NAMES]):
+            sign = chr(_FIRST_PATTERN + index)
+            self.meaning[sign] = name
+            replacing.append((name, sign, False))
+        letters = names.colours or _USUAL_COLOURS
+        for index, name in enumerate(letters[:_MOST_NAMES]):
+            sign = chr(_FIRST_COLOUR + index)
+            self.meaning[sign] = name
+            replacing.append((name, sign, True))
+        # Longest first, so that "mb2" is not read as "mb" and a 2.
+        replacing.sort(key=lambda entry: -len(entry[0]))
+        self._plain = _one_of(
+            "(?<![A-Za-z0-9])", (n for n, _, exact in replacing if not exact), re.IGNORECASE
+        )
+        # A colour is a capital letter after an amount or after "with"; elsewhere A is a marker's
+        # name or the beginning of a sentence.
+        self._exact = _one_of(_BEFORE_COLOUR, (n for n, _, exact in replacing if exact), re.NOFLAG)
+        self._signs = {
+            (name if exact else name.casefold()): sign for name, sign, exact in replacing
+        }
+
+    def put_into(self, text: str) -> str:
+        """Return the text with signs for names and small letters for the rest."""
+        if self._plain is not None:
+            text = self._plain.sub(lambda found: self._sign(found.group().casefold()), text)
+        if self._exact is not None:
+            text = self._exact.sub(lambda found: self._sign(found.group()), text)
+        return text.translate(_SIGNS)
+
+    def _sign(self, name: str) -> str:
+        return self._signs[name] + _FILLER * (len(name) - 1)
+
+
+_USUAL_COLOURS = ("A", "B", "C", "D", "E", "F", "G", "H", "MC", "CC", "CC1", "CC2", "CC3")
+
+
+_BEFORE_COLOUR = r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )|(?<=colour )|(?<=color ))"
+
+
+def _one_of(before: str, names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
+    words = "|".join(re.escape(name) for name in names)
+    return re.compile(rf"{before}(?:{words})(?![A-Za-z0-9])", flags) if words else None

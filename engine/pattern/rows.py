@@ -1,0 +1,343 @@
+"""
+From the phrases of a line to the items of a row.
+
+Stars open and close repeats, "rep from *" says how often, "psso" belongs to the slip before it,
+and a number of stitches at the end of a line is what the designer states. What is meant follows
+from the order of the phrases alone; what is worked into what is never guessed from counts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import (
+    Along,
+    Amount,
+    BindOff,
+    CastOn,
+    Group,
+    Hold,
+    HoldWhich,
+    InStitch,
+    Item,
+    JoinRound,
+    Marker,
+    PickUp,
+    Remark,
+    Stop,
+    StopAt,
+    TakeUp,
+    Turn,
+    Work,
+)
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.stitches import STITCHES, Kind
+
+ItemTypes = (
+    Work, Group, InStitch, Along, BindOff, CastOn, PickUp, Marker, Turn, Hold, TakeUp, JoinRound, Remark,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What is worked in a row, and how many stitches the designer states after it."""
+
+    items: tuple[Item, ...]
+    stated: ph.Stated | None = None
+
+
+def row_of(phrases: tuple[ph.Phrase, ...]) -> Row:
+    """Return the row that phrases mean; raises PatternError at what does not belong into a row."""
+    builder = _RowBuilder()
+    for phrase in phrases:
+        builder.add(phrase)
+    return builder.row()
+
+
+class _RowBuilder:
+    def __init__(self) -> None:
+        self.items: list[Item] = []
+        self.stated: ph.Stated | None = None
+        self.open: dict[str, int] = {}
+        self.closed: dict[str, tuple[int, int]] = {}
+        self.used: set[str] = set()
+        self.colour = ""
+
+    def row(self) -> Row:
+        items = tuple(self.items)
+        for sign in self.open:
+            if sign not in self.used and sign not in self.closed:
+                raise _problem(f"'{sign}' begins a repeat, but nothing says 'rep from {sign}'.", 0)
+        return Row(items, self.stated)
+
+    def add(self, phrase: ph.Phrase) -> None:  # noqa: C901, PLR0912 (one case a phrase)
+        match phrase:
+            case Work():
+                self.items.append(self._coloured(phrase))
+            case ph.Bare():
+                item = phrase.item
+                if isinstance(item, Work):
+                    self.items.append(Along((self._coloured(item),), at=phrase.at))
+            case ph.To():
+                self._to(phrase)
+            case ph.Bracket():
+                self._bracket(phrase)
+            case ph.Star():
+                self._star(phrase)
+            case ph.RepeatFrom():
+                self._repeat(phrase)
+            case ph.Times():
+                self._repeat(ph.RepeatFrom("", times=phrase, said=False, at=phrase.at))
+            case ph.Into():
+                self._into(phrase)
+            case ph.PassOver():
+                self._pass_over(phrase)
+            case ph.ColourChange():
+                self.colour = phrase.colour
+            case ph.Stated():
+                self.stated = phrase
+            case ph.BareNumber():
+                self.stated = ph.Stated(phrase.amount, at=phrase.at)
+            case ph.OnHolder():
+                self._on_holder(phrase)
+            case ph.InPattern():
+                self._in_pattern(phrase)
+            case ph.Manner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
+                pass
+            case ph.UntilCount():
+                self.stated = ph.Stated(phrase.amount, at=phrase.at)
+            case ph.Change():
+                self._change(phrase)
+            case (
+                ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
+                | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
+                | ph.Meanwhile()
+            ):  # fmt: skip
+                raise _problem(
+                    "This does not belong into a row; write it as a line of its own.", phrase.at
+                )
+            case _:
+                self.items.append(phrase)
+
+    def _coloured(self, item: Work) -> Work:
+        return replace(item, colour=self.colour) if self.colour and not item.colour else item
+
+    # --- ends ------------------------------------------------------------------------------------
+
+    def _to(self, phrase: ph.To) -> None:
+        item = phrase.item
+        if not isinstance(item, Work):
+            raise _problem("This cannot be worked to an end.", phrase.at)
+        item = self._coloured(item)
+        if phrase.said_amount or (self._open_star() is not None and item.amount != (1,)):
+            # "k1, p1 to end": everything since the star, or all the plain stitches before it.
+            start = self._open_star()
+            if start is None:
+                start = len(self.items)
+                while start and _plain_work(self.items[start - 1]):
+                    start -= 1
+            else:
+                self._use_star()
+            body = (*self.items[start:], item)
+            del self.items[start:]
+            self.items.append(
+                Along(body, phrase.stop, star=len(body) > 1 or item.amount != (1,), at=phrase.at)
+            )
+            return
+        self.items.append(Along((item,), phrase.stop, at=phrase.at))
+
+    def _open_star(self) -> int | None:
+        waiting = [sign for sign in self.open if sign not in self.closed and sign not in self.used]
+        return self.open[waiting[-1]] if waiting else None
+
+    def _use_star(self) -> None:
+        waiting = [sign for sign in self.open if sign not in self.closed and sign not in self.used]
+        self.used.add(waiting[-1])
+
+    # --- brackets and stars ------------------------------------------------------------------------
+
+    def _bracket(self, phrase: ph.Bracket) -> None:
+        if phrase.phrases and all(
+            isinstance(part, ph.Stated | ph.BareNumber) for part in phrase.phrases
+        ):
+            for part in phrase.phrases:
+                self.add(part)
+            return
+        inner = _RowBuilder()
+        inner.colour = self.colour
+        for part in phrase.phrases:
+            inner.add(part)
+        row = inner.row()
+        if row.stated is not None:
+            self.stated = row.stated
+        body = row.items
+        if not body:
+            return
+        if phrase.into is not None:
+            self.items.append(InStitch(body, phrase.into, phrase.at))
+        elif phrase.stop is not None:
+            self.items.append(Along(body, phrase.stop, star=True, at=phrase.at))
+        elif phrase.times is not None:
+            self.items.append(_grouped(body, phrase.times, star=False, at=phrase.at))
+        else:
+            self.items.append(Group(body, at=phrase.at))
+
+    def _star(self, phrase: ph.Star) -> None:
+        sign = phrase.sign
+        if sign in self.open and sign not in self.closed and sign not in self.used:
+            self.closed[sign] = (self.open[sign], len(self.items))
+            return
+        self.open[sign] = len(self.items)
+        self.closed.pop(sign, None)
+        self.used.discard(sign)
+
+    def _repeat(self, phrase: ph.RepeatFrom) -> None:
+        sign = self._sign_of(phrase)
+        if sign is None:
+            self._repeat_last(phrase)
+            return
+        start, end = self.closed.get(sign, (self.open[sign], len(self.items)))
+        body = tuple(self.items[start:end])
+        if not body:
+            raise _problem("Nothing stands between the star and 'rep from'.", phrase.at)
+        self.used.add(sign)
+        self.closed.pop(sign, None)
+        if end == len(self.items):
+            del self.items[start:]
+            self.items.append(self._repeated(body, phrase, first=True))
+        else:
+            self.items.append(self._repeated(body, phrase, first=False))
+
+    def _sign_of(self, phrase: ph.RepeatFrom) -> str | None:
+        if phrase.sign:
+            sign = phrase.sign
+            if sign in self.open:
+                return sign
+            # "rep from * to *" names the sign twice; "rep from asterisk" not at all.
+            for known in reversed(self.open):
+                if sign.strip(known) == "" and sign:
+                    return known
+            raise _problem(f"No '{sign[0]}' stands before 'rep from {sign[0]}'.", phrase.at)
+        waiting = [sign for sign in self.open if sign in self.closed or sign not in self.used]
+        if not waiting:
+            return None
+        if not phrase.said and waiting[-1] not in self.closed and phrase.times is not None:
+            return None
+        return waiting[-1]
+
+    def _repeated(self, body: tuple[Item, ...], phrase: ph.RepeatFrom, *, first: bool) -> Item:
+        if phrase.times is None:
+            stop = phrase.stop or Stop(StopAt.REST)
+            return Along(body, stop, star=True, at=phrase.at)
+        times = phrase.times
+        if not phrase.said:
+            return _grouped(body, times, star=True, at=phrase.at)
+        added = 1 if first else 0
+        if times.more is False:
+            count = tuple(number and number - (1 - added) for number in times.amount)
+            return Group(body, count, star=True, at=phrase.at)
+        count = tuple(None if number is None else number + added for number in times.amount)
+        unsure = times.more is None and first
+        return Group(body, count, star=True, unsure=unsure, at=phrase.at)
+
+    def _repeat_last(self, phrase: ph.RepeatFrom) -> None:
+        """Like "(k2, p2), rep to end", "(k2, p2), 3 times", "k2, p2 to end"."""
+        if not self.items:
+            raise _problem("Nothing stands here to be repeated.", phrase.at)
+        last = self.items[-1]
+        if isinstance(last, Group) and last.times == (1,) and not last.star:
+            body: tuple[Item, ...] = last.body
+            self.items.pop()
+        elif phrase.said or phrase.stop is not None:
+            start = len(self.items)
+            while start and _plain_work(self.items[start - 1]):
+                start -= 1
+            if start == len(self.items):
+                start -= 1
+            body = tuple(self.items[start:])
+            del self.items[start:]
+        else:
+            body = (self.items.pop(),)
+        self.items.append(self._repeated(body, phrase, first=phrase.said))
+
+    # --- what belongs to what stands before it -------------------------------------------------------
+
+    def _into(self, phrase: ph.Into) -> None:
+        if not self.items:
+            raise _problem("Nothing stands here to be worked into one stitch.", phrase.at)
+        last = self.items[-1]
+        if isinstance(last, Group) and last.times == (1,):
+            self.items[-1] = InStitch(last.body, phrase.takes, last.at)
+            return
+        start = len(self.items)
+        while start and _small(self.items[start - 1]):
+            start -= 1
+        run = tuple(self.items[start:])
+        if len(run) > 1:
+            del self.items[start:]
+            self.items.append(InStitch(run, phrase.takes, run[0].at))
+        # "kfb in next st", "k1 in next st": one stitch into one says nothing new.
+
+    def _pass_over(self, phrase: ph.PassOver) -> None:
+        """Like "Sl1, k1, psso" is skp, "sl1, k2tog, psso" sk2p, "sl2, k1, p2sso" s2kp."""
+        works = [item for item in self.items[-2:] if isinstance(item, Work)]
+        if len(works) == 2:  # noqa: PLR2004 (the slip and what it is passed over)
+            slip, after = works
+            name = _PASSED.get((slip.stitch.name, slip.amount, after.stitch.name, phrase.count))
+            if name is not None and after.amount == (1,):
+                del self.items[-2:]
+                self.items.append(Work(STITCHES[name], at=slip.at, colour=slip.colour))
+                return
+        name = "p2sso" if phrase.count > 1 else "psso"
+        self.items.append(Work(STITCHES[name], at=phrase.at))
+
+    def _on_holder(self, phrase: ph.OnHolder) -> None:
+        if self.items and isinstance(self.items[-1], Work):
+            work = self.items.pop()
+            if isinstance(work, Work):
+                self.items.append(Hold(HoldWhich.NEXT, work.amount, phrase.name, work.at))
+                return
+        raise _problem("Say which stitches are put on hold.", phrase.at)
+
+    def _in_pattern(self, phrase: ph.InPattern) -> None:
+        """Like "Work 5 in patt", "patt as set to end": the words before it say how many."""
+        if not self.items or not isinstance(self.items[-1], Work | Along):
+            work = Work(STITCHES["work"], at=phrase.at)
+            self.items.append(Along((work,), at=phrase.at))
+
+    def _change(self, phrase: ph.Change) -> None:
+        """Like "Inc 1", "dec 1 st" within a row."""
+        stitch = STITCHES["inc" if phrase.increases else "dec"]
+        self.items.append(Work(stitch, phrase.amount, at=phrase.at))
+
+
+_PASSED: dict[tuple[str, Amount, str, int], str] = {
+    ("sl", (1,), "k", 1): "skp",
+    ("sl", (1,), "k2tog", 1): "sk2p",
+    ("sl", (2,), "k", 1): "s2kp",
+    ("sl", (2,), "k", 2): "s2kp",
+    ("sl2tog", (1,), "k", 2): "s2kp",
+}
+
+
+def _grouped(body: tuple[Item, ...], times: ph.Times, *, star: bool, at: int) -> Item:
+    """Like "(k2, p2) 3 times" is three in all, "(k2, p2) 3 more times" three more, "(yo) twice" yo2."""
+    if times.more:
+        count = tuple(None if number is None else number + 1 for number in times.amount)
+        return Group(body, count, star=star, at=at)
+    if len(body) == 1 and isinstance(body[0], Work) and body[0].amount == (1,):
+        return replace(body[0], amount=times.amount)
+    return Group(body, times.amount, star=star, at=at)
+
+
+def _plain_work(item: Item) -> bool:
+    return isinstance(item, Work) and item.stitch.kind in {Kind.KNIT, Kind.PURL}
+
+
+def _small(item: Item) -> bool:
+    return isinstance(item, Work) and item.amount == (1,) and item.stitch.name in {"k", "p", "yo"}
+
+
+def _problem(sentence: str, at: int) -> PatternError:
+    return PatternError(Problem(sentence, 1, at + 1))

@@ -1,0 +1,225 @@
+"""
+Shaping said in words: "dec 1 st at each end of next and every foll 6th row to 46 sts".
+
+Such a line becomes progressions: on which rows, how often, how many stitches. "Every 6th row" is
+first worked on the sixth row from here, "next and every foll 6th" on the next one; "then every 4th
+row" goes on from the last row of the shaping before it (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import (
+    Along,
+    Amount,
+    BindOff,
+    Item,
+    Marker,
+    MarkerMove,
+    Stop,
+    StopAt,
+    Work,
+    amount_for,
+    items_for,
+)
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.stitches import STITCHES, Stitch
+from engine.pattern.tree import MOST_ROWS, Progression
+
+
+@dataclass(frozen=True, slots=True)
+class What:
+    """What is shaped: the items before and after the rest of the row, or the whole row."""
+
+    change: int
+    before: tuple[Item, ...] = ()
+    after: tuple[Item, ...] = ()
+    row: tuple[Item, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One schedule of a line, with how often or down to which count."""
+
+    what: What
+    schedule: ph.Schedule
+    times: ph.Times | None = None
+    until: Amount | None = None
+    at: int = 0
+
+
+def clauses(
+    phrases: tuple[ph.Phrase, ...], size: int, markers: int, row_what: What | None = None
+) -> list[Clause]:
+    """
+    Return the clauses of a line for one size; `markers` is how many are on the needle.
+
+    `row_what` is the row that "rep dec row every 6th row" means.
+    """
+    found: list[Clause] = []
+    what = row_what
+    said: ph.Change | None = None
+    for phrase in phrases:
+        match phrase:
+            case ph.Change():
+                said = phrase
+                what = _changed(phrase, size, markers)
+            case ph.Bracket() if (bound := _bound(phrase, size)) is not None:
+                what = bound
+            case ph.Place() if said is not None:
+                said = replace(said, place=phrase.place)
+                what = _changed(said, size, markers)
+            case ph.Evenly() if said is not None:
+                said = replace(said, place=ph.ChangePlace.EVENLY)
+                what = _changed(said, size, markers)
+            case ph.Schedule() if what is not None:
+                found.append(Clause(what, phrase, at=phrase.at))
+            case ph.EveryRow() if what is not None:
+                found.append(Clause(what, ph.Schedule(every=1), at=phrase.at))
+            case ph.HowManyRows() if what is not None and not found:
+                schedule = ph.Schedule(first=1, every=1, times=phrase.amount)
+                found.append(Clause(what, schedule, at=phrase.at))
+            case ph.Times() if found:
+                found[-1] = replace(found[-1], times=phrase)
+            case ph.UntilCount() if found:
+                found[-1] = replace(found[-1], until=phrase.amount)
+            case ph.Times() if what is not None:
+                found.append(Clause(what, ph.Schedule(first=1, every=1), phrase, at=phrase.at))
+            case ph.UntilCount() if what is not None:
+                every = ph.Schedule(first=1, every=1)
+                found.append(Clause(what, every, until=phrase.amount, at=phrase.at))
+            case _:
+                continue
+    if not found and what is not None:
+        found.append(Clause(what, ph.Schedule(first=1, times=(1,))))
+    return found
+
+
+def progressions(
+    found: list[Clause], size: int, count: int | None, *, endless: bool = False
+) -> list[Progression]:
+    """
+    Return the progressions of the clauses, one going on from the last row of the other.
+
+    `count` is the number of stitches before them (None: not known). Raises PatternError where the
+    numbers cannot be right.
+    """
+    result: list[Progression] = []
+    start = 0
+    for clause in found:
+        schedule, what = clause.schedule, clause.what
+        every = schedule.every or 1
+        first = start + (1 if schedule.also_next else schedule.first or schedule.every or 1)
+        times = _times(clause, size, count, endless=endless)
+        if times is None:
+            continue
+        if schedule.also_next and schedule.first == 1 and schedule.times is not None:
+            times += 1
+        if not times:
+            continue
+        shaping = Progression(first, every, times, what.change, what.before, what.after)
+        result.append(shaping)
+        start = shaping.last
+        if count is not None:
+            count += what.change * times
+    return result
+
+
+def _times(clause: Clause, size: int, count: int | None, *, endless: bool) -> int | None:
+    change = clause.what.change
+    if clause.until is not None:
+        target = amount_for(clause.until, size)[0]
+        if target is None or count is None or change == 0:
+            return 0
+        times, rest = divmod(target - count, change)
+        if rest or times < 0:
+            raise PatternError(_no_such_count(count, target, change, clause.at))
+        return times
+    if clause.times is not None:
+        times_said = amount_for(clause.times.amount, size)[0]
+        if times_said is None:
+            return None
+        more = clause.times.more and clause.schedule.also_next
+        several = clause.schedule.times
+        if several is not None and not clause.schedule.also_next:
+            return times_said * (amount_for(several, size)[0] or 0)
+        return times_said + (1 if more else 0)
+    if clause.schedule.times is not None:
+        return amount_for(clause.schedule.times, size)[0]
+    if clause.schedule.every is None or (clause.schedule.first and not clause.schedule.also_next):
+        return 1
+    if endless:
+        return MOST_ROWS
+    raise PatternError(
+        Problem("Say how often, or down or up to how many stitches.", 1, clause.at + 1)
+    )
+
+
+def _no_such_count(count: int, target: int, change: int, at: int) -> Problem:
+    step = abs(change)
+    if (target - count) * change < 0:
+        kind = "increases" if change > 0 else "decreases"
+        return Problem(
+            f"{kind.capitalize()} cannot lead from {count} to {target} stitches.",
+            1,
+            at + 1,
+            off_by=count - target,
+        )
+    low = target - (target - count) % step
+    return Problem(
+        f"From {count} stitches, {step} at a time, {target} is never reached; "
+        f"{low} or {low + step} would be.",
+        1,
+        at + 1,
+        off_by=(count - target) % step if change < 0 else -((target - count) % step),
+    )
+
+
+def _changed(said: ph.Change, size: int, markers: int) -> What:
+    amount = amount_for(said.amount, size)[0] or 0
+    stitch = STITCHES["inc" if said.increases else "dec"]
+    one = (_work(stitch, amount, said),)
+    sign = 1 if said.increases else -1
+    match said.place:
+        case ph.ChangePlace.EACH_END:
+            return What(2 * sign * amount, one, one)
+        case ph.ChangePlace.END:
+            return What(sign * amount, (), one)
+        case ph.ChangePlace.MARKERS:
+            row = _beside_markers(increases=said.increases, amount=amount, markers=markers)
+            return What(2 * sign * amount * markers, row=row)
+        case _:
+            return What(sign * amount, one, ())
+
+
+def _work(stitch: Stitch, amount: int, said: ph.Change) -> Work:
+    return Work(stitch, (amount,), (said.words,) if said.words else (), at=said.at)
+
+
+def _beside_markers(*, increases: bool, amount: int, markers: int) -> tuple[Item, ...]:
+    plain = (Work(STITCHES["work"]),)
+    stitch = STITCHES["m1" if increases else "dec"]
+    shaped = Work(stitch, (amount,))
+    to_marker = Along(plain, Stop(StopAt.MARKER, (stitch.takes * amount,)))
+    at_each: tuple[Item, ...] = (to_marker, shaped, Marker(MarkerMove.SLIP), shaped)
+    return (*at_each * markers, Along(plain))
+
+
+def _bound(phrase: ph.Bracket, size: int) -> What | None:
+    places = [part.place for part in phrase.phrases if isinstance(part, ph.Place)]
+    items = tuple(part for part in phrase.phrases if not isinstance(part, ph.Place))
+    if not places or len(items) != 1:
+        return None
+    bound = items_for(items, size)  # type: ignore[arg-type]
+    if not bound:
+        return What(0)
+    item = bound[0]
+    amount = getattr(item, "amount", None)
+    count = (amount[0] or 0) if amount else 0
+    change = -count if isinstance(item, BindOff) else count
+    one = (item,)
+    if places[0] is ph.ChangePlace.EACH_END:
+        return What(2 * change, one, one)
+    return What(change, (), one) if places[0] is ph.ChangePlace.END else What(change, one, ())
