@@ -68,13 +68,21 @@ class OneThread:
     def __init__(self) -> None:
         """Belong to the thread that calls this."""
         self._owner = get_ident()
-        self.closed = False
+        self._closed = False
+
+    def close(self) -> bool:
+        """Hold everybody off from now on; False if that was so already."""
+        if self._closed:
+            return False
+        self.check()
+        self._closed = True
+        return True
 
     def check(self) -> None:
         """Raise RuntimeError in another thread than the owner's, or after closing."""
         if get_ident() != self._owner:
             raise RuntimeError("A journal is used only by the thread that opened it.")
-        if self.closed:
+        if self._closed:
             raise RuntimeError("This journal is closed.")
 
 

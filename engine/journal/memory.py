@@ -46,5 +46,5 @@ class MemoryJournal:
 
     def close(self) -> None:
         """Forget everything; a second time does nothing."""
+        self._thread.close()
         self._kept.clear()
-        self._thread.closed = True

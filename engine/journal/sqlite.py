@@ -132,9 +132,7 @@ class SqliteJournal:
 
     def close(self) -> None:
         """Close the file; a second time does nothing."""
-        if not self._thread.closed:
-            self._thread.check()
-            self._thread.closed = True
+        if self._thread.close():
             with speaking(self.path):
                 self._connection.close()
 

@@ -1,0 +1,185 @@
+"""
+Journals as lines of JSON, and two journals brought together.
+
+The lines are JSON Lines (https://jsonlines.org): UTF-8, one record a line, in front a line that
+says what they are; `shared/journal.schema.json` describes both. Order and repetition mean nothing,
+so two files may simply be joined end to end. A line that cannot be read is pointed at by its
+number, and every other line still counts.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from engine.journal.errors import NotAJournalError
+from engine.journal.sqlite_errors import speaking
+from engine.journal.sqlite_file import beside, sync_folder
+from engine.payload import PayloadError
+from engine.records import SCHEMA, Record, from_json, missing, to_json
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+    from engine.journal.journal import Journal
+    from engine.payload import Json
+
+FORMAT_NAME: Final = "walesong journal"
+"""What the heading of a file of lines calls it."""
+
+
+@dataclass(frozen=True, slots=True)
+class BadLine:
+    """A line (counted from 1) that was left out, and why, in one sentence."""
+
+    number: int
+    why: str
+
+    def __str__(self) -> str:
+        """Point at the line."""
+        return f"Line {self.number}: {self.why}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a file of lines holds: records in order, each once, and the lines left out."""
+
+    records: tuple[Record, ...]
+    bad_lines: tuple[BadLine, ...]
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The ids that records here came after but that are not here."""
+        return missing(self.records)
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """
+    What a journal gained: how many records were new to it and how many it had.
+
+    `missing` are the ids of records that others came after and that it still does not have.
+    """
+
+    new: int
+    known: int
+    missing: tuple[str, ...]
+
+
+# --- records and lines ---------------------------------------------------------------------------
+
+
+def to_lines(records: Iterable[Record]) -> Iterator[bytes]:
+    """Return the heading and one line for each record in the one order, each with its line end."""
+    yield _line({"format": FORMAT_NAME, "schema": SCHEMA})
+    for record in union(records):
+        yield _line(to_json(record))
+
+
+def _line(values: Json) -> bytes:
+    return json.dumps(values, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
+
+
+def from_lines(lines: Iterable[bytes]) -> Reading:
+    """
+    Return what the lines hold; white lines and headings in the middle are passed over.
+
+    Raises NotAJournalError when there is neither a heading nor a single record.
+    """
+    records: list[Record] = []
+    bad_lines: list[BadLine] = []
+    headed = False
+    for number, line in enumerate(lines, 1):
+        text = line.removeprefix(b"\xef\xbb\xbf") if number == 1 else line
+        if not text.strip():
+            continue
+        try:
+            values = _values(text)
+            if isinstance(values, dict) and values.get("format") == FORMAT_NAME:
+                headed = True
+            else:
+                records.append(from_json(values))
+        except PayloadError as error:
+            bad_lines.append(BadLine(number, str(error)))
+    if not headed and not records:
+        raise NotAJournalError("These lines are not a journal.")
+    return Reading(union(records), tuple(bad_lines))
+
+
+def _values(text: bytes) -> Json:
+    try:
+        return json.loads(text.decode())
+    except UnicodeDecodeError as error:
+        raise PayloadError("It is damaged: it is not text in UTF-8.") from error
+    except (ValueError, RecursionError) as error:
+        raise PayloadError("It is cut off or damaged: it is not one value of JSON.") from error
+
+
+# --- files ---------------------------------------------------------------------------------------
+
+
+def write_file(records: Iterable[Record], to: Path) -> None:
+    """
+    Write the records as lines; an older file of lines is replaced once the new one is complete.
+
+    Raises a `JournalError` when `to` is a file of another kind, or could not be written.
+    """
+    part = beside(to, "-part")
+    with speaking(to):
+        if to.exists() and to.stat().st_size > 0:
+            with to.open("rb") as old:
+                if f'"{FORMAT_NAME}"'.encode() not in old.readline(_HEADING_BYTES):
+                    raise NotAJournalError(f'The file "{to}" is something else.')
+        try:
+            with part.open("wb") as file:
+                file.writelines(to_lines(records))
+                file.flush()
+                os.fsync(file.fileno())
+            part.replace(to)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+        sync_folder(to)
+
+
+_HEADING_BYTES: Final = 200
+
+
+def read_file(path: Path) -> Reading:
+    """Return what a file of lines holds; a `JournalError` when it cannot be read or is not one."""
+    with speaking(path), path.open("rb") as file:
+        try:
+            return from_lines(file)
+        except NotAJournalError as error:
+            raise NotAJournalError(f'The file "{path}" is not a journal.') from error
+
+
+# --- two journals --------------------------------------------------------------------------------
+
+
+def union(*histories: Iterable[Record]) -> tuple[Record, ...]:
+    """Return the records of all the histories, each once, in the one order."""
+    together = {record.id: record for history in histories for record in history}
+    return tuple(sorted(together.values(), key=lambda record: record.order))
+
+
+def take_in(journal: Journal, records: Iterable[Record]) -> TakenIn:
+    """Add to a journal what it does not have, all or none; `JournalError` as from `append`."""
+    own = journal.records()
+    known = {record.id for record in own}
+    offered = union(records)
+    new = [record for record in offered if record.id not in known]
+    journal.append(new)
+    return TakenIn(len(new), len(offered) - len(new), missing((*own, *new)))
+
+
+def bring_together(one: Journal, other: Journal) -> tuple[TakenIn, TakenIn]:
+    """
+    Give each of two journals what the other has; return what each gained.
+
+    If the second cannot be written the first keeps what it gained: doing it again is harmless.
+    """
+    return take_in(one, other.records()), take_in(other, one.records())
