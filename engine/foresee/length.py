@@ -55,7 +55,7 @@ _FARTHEST: Final = 4.0
 """An interval that ends farther than this many times its middle tells a knitter nothing."""
 
 
-def rows_left(  # noqa: PLR0913 (each is a fact about the piece)
+def rows_left(
     readings: Sequence[LengthReading],
     parts: Sequence[PartSpan],
     row_now: int,

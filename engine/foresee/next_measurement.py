@@ -20,7 +20,7 @@ _CANDIDATES: Final = (0.4, 0.5, 0.6, 0.7, 0.8)
 _FEWEST_ROWS: Final = 2
 
 
-def measure_again_at(  # noqa: PLR0913, PLR0917 (where the piece stands and where it goes)
+def measure_again_at(  # noqa: PLR0917 (where the piece stands and where it goes)
     growth: Growth,
     habits: Habits,
     belief: Belief,
@@ -55,7 +55,7 @@ def measure_again_at(  # noqa: PLR0913, PLR0917 (where the piece stands and wher
     return best_row
 
 
-def _error_at(  # noqa: PLR0913, PLR0917 (as above)
+def _error_at(  # noqa: PLR0917 (as above)
     growth: Growth,
     habits: Habits,
     belief: Belief,

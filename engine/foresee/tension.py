@@ -15,7 +15,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from engine.foresee.charts import cusum_run_length, tabular_cusum
+from engine.foresee.charts import cusum_run_length, ewma, tabular_cusum
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,6 +32,7 @@ _ALLOWANCE: Final = WORTH_A_WORD / 2
 
 _RULER_CM: Final = 0.2  # error of one honest measurement; common practice, no source
 _WANDER: Final = 0.01  # how much an even hand wanders anyway, relative; common practice, no source
+_SMOOTHING: Final = 0.3
 _SHORTEST_CM: Final = 2.5  # a shorter stretch says nothing of its row height
 
 
@@ -255,17 +256,24 @@ def _twice(ordered: Sequence[Look], sign: int) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class LookWithNotes:
-    """A point of the curve with what the knitter noted in the rows that it is about."""
+class CurvePoint:
+    """A point of the tension curve: a look, the smoothed curve with its limits, and the notes.
+
+    `smooth` is the exponentially weighted moving average of the deviations (weight 0.3); an even
+    hand stays between `low` and `high` (three standard deviations).
+    """
 
     look: Look
+    smooth: float
+    low: float
+    high: float
     notes: tuple[str, ...]
 
 
-def beside(
-    all_looks: Sequence[Look], notes: Iterable[tuple[int, str]]
-) -> tuple[LookWithNotes, ...]:
-    """Put notes (row, words: "that felt tight") beside the looks that their rows belong to.
+def curve(
+    all_looks: Sequence[Look], notes: Iterable[tuple[int, str]] = ()
+) -> tuple[CurvePoint, ...]:
+    """Return the tension curve with notes (row, words: "that felt tight") beside it.
 
     A note belongs to the first look whose last row is not before it; later notes to the last look.
     """
@@ -275,6 +283,11 @@ def beside(
         at = next((place for place, look in enumerate(ordered) if look.row >= row), len(kept) - 1)
         if kept:
             kept[at].append(words)
+    if not ordered:
+        return ()
+    errors = sorted(math.hypot(look.error, _WANDER) for look in ordered)
+    smooth = ewma((look.deviation for look in ordered), _SMOOTHING, 0.0, errors[len(errors) // 2])
     return tuple(
-        LookWithNotes(look, tuple(words)) for look, words in zip(ordered, kept, strict=True)
+        CurvePoint(look, step.value, step.low, step.high, tuple(words))
+        for look, step, words in zip(ordered, smooth, kept, strict=True)
     )

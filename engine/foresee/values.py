@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
@@ -45,19 +45,27 @@ class PartSpan:
     needle: str = ""
 
 
+PATTERN_SPREAD: Final = 0.06
+"""How far one hand is from the pattern's gauge; common practice, no source."""
+SWATCH_SPREAD: Final = 0.03
+"""How far a piece is from its maker's swatch: about a row in 10 cm; common practice, no source."""
+PARTNER_SPREAD: Final = 0.02
+"""How far a piece is from its partner by the same hand; common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class GaugePrior:
     """Rows to 10 cm known beforehand, from the swatch or from the partner piece.
 
-    `spread` is the relative standard deviation with which a new piece follows this source: about
-    0.03 for a swatch, 0.02 for the partner (common practice, no source). Counts that share a
-    `source` are of one piece of fabric, so that washed against unwashed tells the shrinkage. An
-    empty `part` means the stitch of the piece in general.
+    `spread` is the relative standard deviation with which a new piece follows this source, one of
+    the three figures above. Counts that share a `source` are of one piece of fabric, so that
+    washed against unwashed tells the shrinkage. An empty `part` means the stitch of the piece in
+    general.
     """
 
     rows_per_10cm: float
     fabric: Fabric
-    spread: float = 0.03
+    spread: float = SWATCH_SPREAD
     part: str = ""
     needle: str = ""
     source: str = "swatch"

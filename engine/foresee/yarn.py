@@ -90,7 +90,7 @@ def rows_kept_back(width_cm: float) -> float:
     return (_WIDTHS_FOR_BIND_OFF * width_cm + _END_CM) / (_WIDTHS_PER_ROW * width_cm)
 
 
-def yarn_lasts(  # noqa: PLR0913 (each is a fact about yarn or piece)
+def yarn_lasts(
     weighings: Sequence[Weighing],
     row_now: int,
     rows_needed: tuple[int, int],

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from engine.foresee.values import GaugePrior, RowsLeft
+from engine.foresee.values import PARTNER_SPREAD, GaugePrior, RowsLeft
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
@@ -99,7 +99,11 @@ class Partner:
         if self.cm is None or self.fabric is None or self.rows < 1 or self.cm <= 0:
             return None
         return GaugePrior(
-            10 * self.rows / self.cm, self.fabric, spread=0.02, part=part, source=self.name
+            10 * self.rows / self.cm,
+            self.fabric,
+            spread=PARTNER_SPREAD,
+            part=part,
+            source=self.name,
         )
 
 

@@ -86,6 +86,15 @@ def test_noint1() -> None:
     assert line.intercept == 0
 
 
+def test_noint2() -> None:
+    """Three points through the origin: NIST StRD "NoInt2" (certified values from memory)."""
+    line = fit_line([4, 5, 6], [3, 4, 4], intercept=False)
+    assert same(line.slope, "0.727272727272727")
+    assert same(line.slope_sd, "0.0420827318078432")
+    assert same(line.residual_sd, "0.369274472937998")
+    assert same(line.r_squared, "0.993348115299335")
+
+
 def test_polynomials_of_wampler() -> None:
     """Fifth-degree polynomials (R. H. Wampler, J. Am. Stat. Assoc. 65 (1970) 549-565; NIST StRD
     "Wampler1" and "Wampler2") come out exactly, by their construction.

@@ -14,8 +14,8 @@ from engine.foresee.tension import (
     Look,
     SwatchGauge,
     WidthReading,
-    beside,
     combine,
+    curve,
     decision_value,
     finished_size,
     looks,
@@ -133,6 +133,14 @@ def test_simulated_hands() -> None:
 
 def test_notes_stand_beside_the_curve() -> None:
     """A note belongs to the look at its rows, a later one to the last look."""
-    curve = beside(strip([1.0, 0.95]), [(3, "tight"), (20, "loose"), (99, "even")])
-    assert [point.notes for point in curve] == [("tight",), ("loose", "even")]
-    assert beside([], [(3, "tight")]) == ()
+    points = curve(strip([1.0, 0.95]), [(3, "tight"), (20, "loose"), (99, "even")])
+    assert [point.notes for point in points] == [("tight",), ("loose", "even")]
+    assert curve([], [(3, "tight")]) == ()
+
+
+def test_the_smoothed_curve_leaves_its_limits_with_the_hand() -> None:
+    """An even hand stays between the limits, a changed one leaves them downwards when tighter."""
+    even = curve(strip([1.0, 1.01, 0.99, 1.0, 1.0]))
+    assert all(point.low <= point.smooth <= point.high for point in even)
+    tight = curve(strip([1.0, 1.0, *[0.93] * 5]))
+    assert tight[-1].smooth < tight[-1].low
