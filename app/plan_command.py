@@ -7,6 +7,7 @@ import json
 import sys
 from typing import TYPE_CHECKING, Any
 
+from app import plan_lookup as lookup
 from app import plan_reading as read
 from app import plan_words as words
 from app import resources
@@ -33,6 +34,11 @@ if TYPE_CHECKING:
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
+_LOOKUPS = {
+    "needles": lookup.needle_lines,
+    "head": lookup.head_lines,
+    "sizes": lookup.size_lines,
+}
 _EXAMPLE = """\
 example: a sleeve for a mug, 24 cm around when sewn, 8 cm high, in rib of 4 plus 2
   walesong plan --swatch 20x28 --unwashed 20x29 --width "24 cm" --length "8 cm" \\
@@ -103,6 +109,10 @@ def add_parser(commands: Parsers) -> None:
         "--evenly", type=read.evenly, metavar="STS+N", help="evenly in one row: 51+4 or 80-8"
     )
     shape.add_argument("--round", action="store_true", help="that row is a round")
+    look = parser.add_argument_group("tables")
+    look.add_argument("--needles", metavar="NUMBER", help='sizes of "US 7", "UK 10" or "4.5 mm"')
+    look.add_argument("--head", metavar="AGE", help='a child\'s head at "18 months", "2 years"')
+    look.add_argument("--sizes", metavar="WORD", help="size charts that mention a word: foot, crib")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run, plan_parser=parser)
 
@@ -142,6 +152,10 @@ def run(options: argparse.Namespace) -> int:
             fibres = care_of(read_care(resources.text("shared/tables/care.toml")), options.fibre)
             answer["care"] = [{"fibre": f.name, "wash": f.wash, "dry": f.dry} for f in fibres]
             lines += words.care_lines(fibres) if fibres else ["No fibre known by that name."]
+        for name, find in _LOOKUPS.items():
+            if asked := getattr(options, name):
+                answer[name] = list(find(asked))
+                lines += answer[name]
     except ValueError as error:
         print(f"walesong plan: {error}", file=sys.stderr)
         return 1
@@ -158,8 +172,8 @@ def _lacking(options: argparse.Namespace) -> str | None:
             return "give --width or --around, not both."
     elif options.width or options.around or options.length:
         return "a size needs a swatch: --swatch or --unwashed."
-    elif not (options.shape or options.evenly or options.fibre):
-        return "nothing to plan; give a swatch and a size, --shape, --evenly or --fibre."
+    elif not any(getattr(options, name) for name in ("shape", "evenly", "fibre", *_LOOKUPS)):
+        return "nothing to plan; give a swatch and a size, --shape, --evenly, --fibre or a table."
     if options.weighed and not options.ball:
         return "a weighed swatch needs the band of the --ball."
     return None

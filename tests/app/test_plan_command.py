@@ -148,3 +148,42 @@ def test_gauges_over_their_own_lengths(capsys: pytest.CaptureFixture[str]) -> No
     )["piece"]  # fmt: skip
     assert found["cast_on"] == 106
     assert found["rows"] == 160
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--needles", "US 7"), "4.5 mm: US 7, old UK 7."),
+        (("--needles", "US 17"), "not settled"),
+        (("--needles", "3 mm"), "no agreed US number"),
+        (("--head", "2 years"), "WHO"),
+        (("--head", "18 months"), "Head of girls"),
+        (("--sizes", "crib"), "36 in"),
+        (("--sizes", "toddler"), "three-month-old"),
+        (("--sizes", "foot length"), "from memory"),
+    ],
+)
+def test_tables_answer_with_their_doubts(
+    arguments: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A size is given with its source, and with who disagrees."""
+    assert run(*arguments) == 0
+    assert says in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--needles", "US 99"), "No table has"),
+        (("--needles", "thick"), "No table has"),
+        (("--head", "old"), "is no age"),
+        (("--head", "9 years"), "five years"),
+        (("--sizes", "dragon"), "No size chart"),
+    ],
+)
+def test_what_no_table_has(
+    arguments: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What no table has is told in a sentence, code 1."""
+    assert run(*arguments) == 1
+    assert says in capsys.readouterr().err
