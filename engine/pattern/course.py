@@ -136,6 +136,8 @@ class Course:
     in_the_round: bool
     parts: tuple[Part, ...]
     target: Length | None = None
+    gauge: str = ""
+    """The gauge in the designer's words."""
 
     @property
     def sections(self) -> tuple[tuple[str, str], ...]:

@@ -100,6 +100,7 @@ class PatternDocument:
             text.in_the_round,
             made.parts,
             target,
+            self.gauge,
         )
 
     def check(self) -> tuple[Verdict, ...]:
