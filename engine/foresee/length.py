@@ -71,9 +71,9 @@ def rows_left(
     `row_now` is the number of rows done. The target is meant in `target_fabric` (default: the
     state of the last reading, else of the prior) and measured from `target_from_row` (0: the
     cast-on). Readings beyond `row_now` belong to rows that were ripped back and are set aside.
-    Raises ValueError if `row_now` is negative or `target_cm` or `level` make no sense.
+    Raises ValueError if the rows, `target_cm` or `level` make no sense.
     """
-    if row_now < 0 or target_cm <= 0 or not 0 < level < 1:
+    if not 0 <= target_from_row <= row_now or target_cm <= 0 or not 0 < level < 1:
         raise ValueError("Rows done, target and level have to be sensible numbers.")
     priors = _priors(prior)
     kept = _thinned([reading for reading in readings if reading.row <= row_now])
