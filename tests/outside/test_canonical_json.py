@@ -16,7 +16,7 @@ def test_strings_of_the_rfc() -> None:
 
 
 def test_control_characters() -> None:
-    """The five short escapes are used, lower-case hexadecimal digits for the rest (section 3.2.2.2)."""
+    """The five short escapes are used, lower-case digits for the rest (section 3.2.2.2)."""
     content = canonical(record(RowNoted(1, "note", "\b\t\n\f\r\x00\x1f\x7f")))
     assert b'"\\b\\t\\n\\f\\r\\u0000\\u001f\x7f"' in content
 

@@ -1,0 +1,153 @@
+"""Records kept from every schema that was ever written with: readable for ever, to the same value.
+
+Each file is one line of an exported journal, as the Walesong of that schema wrote it. The files
+are never changed; a new kind of event gets a new file (the failing test prints its line) in the
+folder of the schema it came with.
+"""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from app import resources
+from engine import events
+from engine.commands import Feel, Since, Source
+from engine.fabric import Fabric
+from engine.journal.exchange import from_lines, to_lines
+from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.records import Record, from_json
+
+if TYPE_CHECKING:
+    from engine.events import Event
+
+_FOLDER = Path(__file__).parent
+
+_PATTERN = "d5544a9db88f968e05519d9a69c59eb3979ec1e92e537d1c2a9bcbcc67bba1d9"
+
+SCHEMA_1: dict[str, Event] = {
+    "pattern_kept": events.PatternKept(
+        _PATTERN, 'name = "Mug sleeve"\n\n[size.mug]\ncast_on = 44  # k2, p2 all round\n'
+    ),
+    "piece_begun": events.PieceBegun(
+        name="Mug sleeve 7",
+        project="Hut evenings",
+        pattern=_PATTERN,
+        size="mug",
+        cast_on=44,
+        target=Length(Fraction(35, 8), LengthUnit.IN),
+        count_every=8,
+    ),
+    "piece_begun-rows_only": events.PieceBegun(
+        name="Probeläppchen", project="", pattern=None, size=None, cast_on=None, target=None,
+        count_every=0,
+    ),
+    "pattern_changed": events.PatternChanged(_PATTERN, "bottle", 12),
+    "pattern_changed-no_size": events.PatternChanged(_PATTERN, None, 1),
+    "piece_finished": events.PieceFinished(46),
+    "rows_worked": events.RowsWorked("cuff", 5, 8),
+    "loop_ended": events.LoopEnded("body", 40),
+    "ripped_back": events.RippedBack(36, lifeline=False),
+    "recounted": events.Recounted(37),
+    "row_reopened": events.RowReopened(38),
+    "stopped_in_row": events.StoppedInRow(39, 22),
+    "stopped_in_row-not_said": events.StoppedInRow(39, None),
+    "bit_reached": events.BitReached(39, 2),
+    "lifeline_placed": events.LifelinePlaced(30, 44),
+    "lifeline_placed-not_known": events.LifelinePlaced(30, None),
+    "marker_placed": events.MarkerPlaced(10),
+    "ball_joined": events.BallJoined(21, "B 4107/2"),
+    "measured": events.Measured(
+        row=40,
+        length=Length(Fraction(35, 8), LengthUnit.IN),
+        since=Since.CAST_ON,
+        from_row=0,
+        fabric=Fabric.ON_NEEDLE,
+        assumed=True,
+    ),
+    "measured-third_of_a_centimetre": events.Measured(
+        row=40,
+        length=Length(Fraction(34, 3), LengthUnit.CM),
+        since=Since.MARKER,
+        from_row=10,
+        fabric=Fabric.RESTED,
+        assumed=False,
+    ),
+    "width_measured": events.WidthMeasured(
+        40, Length(Fraction(23, 2), LengthUnit.CM), Fabric.WASHED
+    ),
+    "measuring_agreed": events.MeasuringAgreed(Since.UNDERARM, 20, Fabric.RESTED),
+    "stitches_counted": events.StitchesCounted(24, 43, 44),
+    "stitches_counted-not_known": events.StitchesCounted(24, 43, None),
+    "yarn_weighed": events.YarnWeighed(24, Mass(Fraction(83, 2), MassUnit.G)),
+    "yarn_weighed-ounces": events.YarnWeighed(24, Mass(Fraction(7, 4), MassUnit.OZ)),
+    "hand_noted": events.HandNoted(25, Feel.TIGHT),
+    "row_noted": events.RowNoted(26, "mistake", 'a purl where a knit belongs ("3rd rib"); left as it is'),
+    "undone": events.Undone("000102030405060708090a0b0c0d0e0f"),
+}  # fmt: skip
+
+
+def _record(schema: int, event: Event, source: Source) -> Record:
+    """Return the record in which the sample of this event was kept."""
+    return Record(
+        after=("b" * 64, "a" * 64),
+        lamport=41,
+        writer="0f0e0d0c0b0a09080706050403020100",
+        piece="f" * 32,
+        group="1" * 32,
+        wall="2026-01-10T18:30:00Z",
+        monotonic_ms=5_400_123,
+        source=source,
+        event=event,
+        schema=schema,
+    )
+
+
+_SOURCES = {
+    "rows_worked": Source.PEDAL,
+    "bit_reached": Source.KEY,
+    "ripped_back": Source.TOUCH,
+    "row_noted": Source.TYPED,
+}
+"""How a sample came in, where it was not by voice."""
+
+SAMPLES = {
+    _FOLDER / "schema-1" / f"{name}.json": _record(1, event, _SOURCES.get(name, Source.VOICE))
+    for name, event in SCHEMA_1.items()
+}
+
+every_sample = pytest.mark.parametrize(
+    ("file", "expected"), SAMPLES.items(), ids=[file.stem for file in SAMPLES]
+)
+
+
+@every_sample
+def test_reads_as_it_was_meant(file: Path, expected: Record) -> None:
+    """Today's code reads the kept line to the same record, and writes it back byte for byte."""
+    _, line = to_lines([expected])
+    assert file.exists(), f"Keep this line in {file.name}: {line.decode()}"
+    kept = file.read_bytes()
+    assert from_json(json.loads(kept)) == expected
+    assert from_lines([kept]).records == (expected,)
+    assert kept.rstrip(b"\r\n") + b"\n" == line
+
+
+@every_sample
+def test_fits_the_schema(file: Path, expected: Record) -> None:
+    """The JSON Schema of today still describes the kept line."""
+    schema = json.loads(resources.text("shared/journal.schema.json"))
+    values = json.loads(file.read_bytes())
+    Draft202012Validator(schema).validate(values)
+    assert values["kind"] == expected.event.kind
+
+
+def test_every_kind_has_a_sample() -> None:
+    """No kind of event and no source goes without a kept record, and no file without its test."""
+    assert {record.event.kind for record in SAMPLES.values()} == set(events.EVENTS)
+    assert {record.source for record in SAMPLES.values()} == set(Source)
+    assert set(_FOLDER.glob("schema-*/*.json")) == set(SAMPLES)
