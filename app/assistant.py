@@ -1,0 +1,388 @@
+"""
+The assistant: one thread, one inbox, one piece at a time.
+
+Everything that happens (a word heard, a key, a touch, a pedal, another device's records) is put
+into the inbox; the thread takes one thing after the other, has the conversation decide, write and
+answer it, and then shows the new situation and sounds the answer. The journal is opened and used
+on this thread only, so neither the window nor the recogniser ever waits for a disk.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Protocol
+
+from app.situation import Ear, HeardLine, Situation
+from engine.commands import Source
+from engine.journal.errors import JournalError
+from engine.replies import Say, Tone, reply
+from speech import events as hearing
+from speech.understand import near, understand
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from app.conversation import Conversation, Outcome
+    from engine.commands import Command, Talk
+    from engine.replies import Reply
+    from speech.phrases import PhraseBook
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """
+    One thing that came in and what became of it, for a front end that prints as it goes.
+
+    `outcome` is None when the words were not understood or not accepted; `line` is None when the
+    command came by key, pedal or touch; `span` is None unless it was heard.
+    """
+
+    source: Source
+    line: HeardLine | None
+    outcome: Outcome | None
+    span: hearing.Span | None
+    situation: Situation
+
+
+class Voice(Protocol):
+    """Where answers go; neither call waits for the sound."""
+
+    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
+        """Sound the tone of the replies and, if `words`, say them."""
+
+    def hush(self) -> None:
+        """Fall silent now."""
+
+
+class Hearing(Protocol):
+    """What the assistant may ask of the listening; no call waits."""
+
+    def pause(self) -> None:
+        """Decode no more sound."""
+
+    def resume(self) -> None:
+        """Listen again."""
+
+    def dictate(self) -> None:
+        """Write down the next utterance freely."""
+
+    def expect_answer(self, *, expected: bool) -> None:
+        """Say whether a question stands, so that short answers are listened for."""
+
+
+class Silent:
+    """A voice that says nothing: for machines without sound, and the fake in tests."""
+
+    def __init__(self) -> None:
+        """Remember what would have been said."""
+        self.answered: list[tuple[Reply, ...]] = []
+
+    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
+        """Remember the replies."""
+        del words
+        self.answered.append(tuple(replies))
+
+    def hush(self) -> None:
+        """Do nothing: it is silent."""
+
+
+class Deaf:
+    """A hearing that hears nothing: for machines without a microphone."""
+
+    def pause(self) -> None:
+        """Do nothing."""
+
+    def resume(self) -> None:
+        """Do nothing."""
+
+    def dictate(self) -> None:
+        """Do nothing."""
+
+    def expect_answer(self, *, expected: bool) -> None:
+        """Do nothing."""
+        del expected
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    candidates: tuple[Command | Talk, ...]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class _Awaited:
+    """Something heard in a recording that waits, as a knitter would, until it is answered."""
+
+    event: hearing.HearingEvent
+    done: threading.Event
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Merged:
+    """Other records of the piece have come into the journal."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Stop:
+    pass
+
+
+_Message = _Said | _Typed | _Merged | _Awaited | _Stop | hearing.HearingEvent
+
+
+class Assistant:
+    """Runs a conversation on its own thread; its public methods may be called from any thread."""
+
+    def __init__(
+        self,
+        open_conversation: Callable[[], Conversation],
+        book: PhraseBook,
+        show: Callable[[Situation], None],
+        voice: Voice,
+    ) -> None:
+        """
+        Prepare; nothing runs before `start`.
+
+        Args:
+            open_conversation: opens journal and piece; called on the assistant's own thread.
+            book: the phrases, for typed words.
+            show: gets every new situation, on the assistant's thread; must not wait.
+            voice: where the answers go.
+
+        """
+        self._open = open_conversation
+        self._book = book
+        self._show = show
+        self._voice = voice
+        self._hearing: Hearing = Deaf()
+        self._inbox: queue.SimpleQueue[_Message] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
+        self._observers: list[Callable[[Happening], None]] = []
+        self._situation: Situation | None = None
+        self.failed: str = ""
+
+    def listen_with(self, ears: Hearing) -> None:
+        """Name the hearing that may be paused, resumed and put to dictation; before `start`."""
+        self._hearing = ears
+
+    def observe(self, observer: Callable[[Happening], None]) -> None:
+        """Have `observer` told of everything, on the assistant's thread; before `start`."""
+        self._observers.append(observer)
+
+    def start(self) -> None:
+        """Open the piece and begin to take things from the inbox."""
+        self._thread.start()
+
+    def submit(self, said: Command | Talk, source: Source) -> None:
+        """Put a command or talk that came by key, pedal or touch into the inbox."""
+        self._inbox.put(_Said((said,), source))
+
+    def typed(self, words: str) -> None:
+        """Put typed words into the inbox; they are understood as spoken ones are."""
+        self._inbox.put(_Typed(words))
+
+    def heard(self, event: hearing.HearingEvent) -> None:
+        """Put what the listening tells into the inbox: the callback of a listener."""
+        self._inbox.put(event)
+
+    def heard_and_answered(self, event: hearing.HearingEvent) -> None:
+        """
+        Put what a recording says into the inbox and wait until it is dealt with.
+
+        A recording that plays faster than life would else say "yes" before it was asked.
+        """
+        if threading.current_thread() is self._thread or not self._thread.is_alive():
+            raise RuntimeError("Only a running assistant can be waited for, from another thread.")
+        awaited = _Awaited(event, threading.Event())
+        self._inbox.put(awaited)
+        while not awaited.done.wait(0.5) and self._thread.is_alive():
+            pass
+
+    def merged(self) -> None:
+        """Tell that records of another device have come into the journal."""
+        self._inbox.put(_Merged())
+
+    def stop(self, timeout: float = 5.0) -> None:
+        """Finish what is in the inbox, close the journal and end the thread."""
+        self._inbox.put(_Stop())
+        if self._thread.is_alive():
+            self._thread.join(timeout)
+
+    # --- on the assistant's own thread --------------------------------------------------------
+
+    def _run(self) -> None:
+        try:
+            talk = self._open()
+        except JournalError as error:
+            self.failed = str(error)
+            return
+        try:
+            greeting = talk.greet()
+            self._situation = Situation(talk.state, talk.course, greeting)
+            self._sound(greeting)
+            self._show(self._situation)
+            while not isinstance(message := self._inbox.get(), _Stop):
+                self._take(talk, message)
+        finally:
+            talk.close()
+
+    def _take(self, talk: Conversation, message: _Message) -> None:
+        match message:
+            case _Said(candidates, source):
+                self._act(talk, candidates, source, None)
+            case _Typed(words):
+                self._act_on_words(talk, words)
+            case _Merged():
+                talk.reload()
+                self._refresh(talk)
+            case _Awaited(event, done):
+                try:
+                    self._take(talk, event)
+                finally:
+                    done.set()
+            case hearing.Heard(candidates=candidates, words=words):
+                self._act(talk, candidates, Source.VOICE, words)
+            case hearing.Dictated(text=text):
+                outcome = talk.note(text, Source.VOICE)
+                self._finish(talk, outcome, Source.VOICE, HeardLine(text, accepted=True))
+            case hearing.Refused(words=words, sentence=sentence):
+                # Talk that is not for us is shown, never sounded: the room would be full of
+                # tones.
+                self._refresh(talk, heard=HeardLine(words, accepted=False, why=sentence))
+            case _Stop():
+                pass
+            case other:
+                self._ear(talk, other)
+
+    def _act_on_words(self, talk: Conversation, words: str) -> None:
+        if talk.dialogue.dictating and words.strip():
+            outcome = talk.note(words.strip(), Source.TYPED)
+            self._finish(talk, outcome, Source.TYPED, HeardLine(words, accepted=True))
+            return
+        candidates = understand(words, self._book)
+        if candidates:
+            self._act(talk, candidates, Source.TYPED, words)
+            return
+        like = near(words, self._book)
+        why = f'Did you mean "{like}"?' if like else "These words are not in the list of words."
+        replies = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
+        self._sound(replies)
+        line = HeardLine(words, accepted=False, why=why)
+        self._refresh(talk, heard=line, replies=replies)
+        self._tell(Source.TYPED, line, None, None)
+
+    def _act(
+        self,
+        talk: Conversation,
+        candidates: tuple[Command | Talk, ...],
+        source: Source,
+        words: str | None,
+        span: hearing.Span | None = None,
+    ) -> None:
+        listening = talk.dialogue.listening
+        outcome = talk.hear(candidates, source)
+        if talk.dialogue.dictating:
+            self._hearing.dictate()
+        if talk.dialogue.listening != listening:
+            if talk.dialogue.listening:
+                self._hearing.resume()
+            else:
+                self._hearing.pause()
+        line = HeardLine(words, accepted=True) if words is not None else None
+        self._finish(talk, outcome, source, line, span)
+
+    def _finish(
+        self,
+        talk: Conversation,
+        outcome: Outcome,
+        source: Source,
+        line: HeardLine | None,
+        span: hearing.Span | None = None,
+    ) -> None:
+        self._hearing.expect_answer(expected=talk.question is not None)
+        self._refresh(talk, heard=line, replies=outcome.replies, trouble=outcome.trouble)
+        self._tell(source, line, outcome, span)
+        self._sound(outcome.replies, words=not talk.dialogue.tones_only)
+
+    def _tell(
+        self,
+        source: Source,
+        line: HeardLine | None,
+        outcome: Outcome | None,
+        span: hearing.Span | None,
+    ) -> None:
+        if self._situation is not None:
+            happening = Happening(source, line, outcome, span, self._situation)
+            for observer in self._observers:
+                observer(happening)
+
+    def _sound(self, replies: Sequence[Reply], *, words: bool = True) -> None:
+        if replies:
+            self._voice.answer(replies, words=words)
+
+    def _refresh(
+        self,
+        talk: Conversation,
+        *,
+        heard: HeardLine | None = None,
+        replies: tuple[Reply, ...] | None = None,
+        trouble: str | None = None,
+    ) -> None:
+        known = self._situation
+        if known is None:
+            return
+        question = talk.question
+        ear = known.ear
+        if not talk.dialogue.listening:
+            ear = Ear.PAUSED
+        elif talk.dialogue.dictating:
+            ear = Ear.DICTATION
+        elif ear in {Ear.PAUSED, Ear.DICTATION}:
+            ear = Ear.DEAF if isinstance(self._hearing, Deaf) else Ear.LISTENING
+        self._situation = replace(
+            known,
+            state=talk.state,
+            course=talk.course,
+            question=question.asks if question else None,
+            replies=known.replies if replies is None else replies,
+            heard=known.heard if heard is None else heard,
+            trouble=known.trouble if trouble is None else trouble,
+            tones_only=talk.dialogue.tones_only,
+            ear=ear,
+        )
+        self._show(self._situation)
+
+    def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
+        """Show what the listening does; nothing of this is knitting."""
+        known = self._situation
+        if known is None:
+            return
+        match event:
+            case hearing.Level(now_db=now_db):
+                # 60 dB below full scale is a quiet room, 0 is as loud as it goes
+                level = min(max((now_db + 60.0) / 60.0, 0.0), 1.0)
+                self._situation = replace(known, level=level)
+            case hearing.SpeechStarted():
+                self._situation = replace(known, ear=Ear.HEARING)
+            case hearing.Ready() | hearing.MicBack():
+                self._situation = replace(known, ear=Ear.LISTENING, trouble="")
+            case hearing.MicLost(sentence=sentence):
+                self._situation = replace(known, ear=Ear.LOST, trouble=sentence)
+            case hearing.Clipping():
+                self._situation = replace(known, trouble="You are too close to the microphone.")
+            case hearing.NothingHeard():
+                self._situation = replace(known, trouble="Nothing has been heard for long.")
+            case hearing.Failed(sentence=sentence):
+                self._situation = replace(known, ear=Ear.DEAF, trouble=sentence)
+            case hearing.Ended():
+                self._situation = replace(known, ear=Ear.DEAF)
+            case _:
+                return
+        self._refresh(talk)

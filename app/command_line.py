@@ -1,0 +1,83 @@
+"""
+The `walesong` command: its sub-commands, its help and its exit codes.
+
+Every sub-command lives in its own module with `add_parser` and `run`; this one only puts them
+together, so that starting one does not load the others' libraries.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from importlib import metadata
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_MODULES = (
+    "app.knit_command",
+    "app.hear_command",
+    "app.check_command",
+    "app.write_command",
+    "app.plan_command",
+    "app.replay_command",
+    "app.words_command",
+)
+"""The sub-commands, in the order of a knitter's day."""
+
+EXIT_CODES = """\
+exit codes:
+  0    done; for `check`: everything adds up
+  1    the answer is no: a pattern does not add up, words were not understood
+  2    the command line was not understood
+  3    something is missing or cannot be read: a file, the speech model, a microphone
+  4    the journal could not be read or written; what was written before is all there
+  130  interrupted from the keyboard; the work up to the last answer is kept
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="walesong",
+        description=(
+            "A hands-free knitting assistant. Without a sub-command it opens the window, or, on a "
+            "machine without a display, knits in the terminal; with a microphone it listens, "
+            "otherwise it plays the practice recording."
+        ),
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"walesong {_version()}")
+    top.set_defaults(run=None)
+    start = importlib.import_module("app.start_command")
+    start.add_options(top)
+    commands = top.add_subparsers(title="sub-commands", metavar="COMMAND")
+    for name in _MODULES:
+        importlib.import_module(name).add_parser(commands)
+    return top
+
+
+def _version() -> str:
+    try:
+        return metadata.version("walesong")
+    except metadata.PackageNotFoundError:  # the phone build carries no package data
+        return "(not installed)"
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code."""
+    options = parser().parse_args(arguments)
+    run = options.run or importlib.import_module("app.start_command").run
+    try:
+        code: int = run(options)
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # the reader of our output went away (`walesong ... | head`): nothing is wrong with us
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code

@@ -1,0 +1,255 @@
+"""
+One piece in conversation: what was said is decided, written, and only then shown or answered.
+
+This is the heart of the product without a thread, a window or a sound. The assistant runs it on
+its own thread, the terminal and the tests call it directly.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from app.courses import course_of
+from app.dialogue import Dialogue, asking, converse
+from engine.answer import answer
+from engine.commands import Command, NoteRow, Source, Talk
+from engine.decide import Accepted, Doubt, Refused, decide
+from engine.events import PatternKept, PieceBegun
+from engine.history import advance, fold
+from engine.journal.errors import JournalError
+from engine.records import Record, heads, new_name
+from engine.replies import Reply, Say, Tone, reply
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from app.clock import Clock
+    from engine.decide import Question
+    from engine.events import Event
+    from engine.journal.journal import Journal
+    from engine.pattern import Course
+    from engine.quantities import Length
+    from engine.state import PieceState
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """
+    What became of one thing said.
+
+    `command` is what was acted on (None: refused or asked about); `written` are the records that
+    are now on disk; `trouble` is a sentence when the journal could not be written.
+    """
+
+    replies: tuple[Reply, ...]
+    command: Command | Talk | None = None
+    written: tuple[Record, ...] = ()
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NewPiece:
+    """What is known when a piece is cast on; `pattern` is the text of its pattern file."""
+
+    name: str
+    project: str = ""
+    pattern: str | None = None
+    size: str | None = None
+    cast_on: int | None = None
+    target: Length | None = None
+    count_every: int = 12
+
+
+class Conversation:
+    """The talk about one piece; not safe to share between threads."""
+
+    def __init__(self, journal: Journal, piece: str, clock: Clock) -> None:
+        """
+        Take up the piece where its history stands.
+
+        Raises:
+            JournalError: the journal cannot be read.
+
+        """
+        self._journal = journal
+        self._clock = clock
+        self._writer = new_name()
+        self._piece = piece
+        self._records: dict[str, Record] = {}
+        self._heads: tuple[str, ...] = ()
+        self._lamport = 0
+        self.dialogue = Dialogue()
+        self.state: PieceState
+        self.reload()
+
+    @classmethod
+    def begin(
+        cls, journal: Journal, new: NewPiece, clock: Clock, source: Source = Source.KEY
+    ) -> Conversation:
+        """
+        Cast on a piece and return the talk about it.
+
+        Raises:
+            JournalError: it could not be written; then there is no piece.
+
+        """
+        talk = cls(journal, new_name(), clock)
+        happened: list[Event] = []
+        sha256 = None
+        if new.pattern is not None:
+            sha256 = hashlib.sha256(new.pattern.encode()).hexdigest()
+            happened.append(PatternKept(sha256, new.pattern))
+        happened.append(
+            PieceBegun(
+                name=new.name,
+                project=new.project,
+                pattern=sha256,
+                size=new.size,
+                cast_on=new.cast_on,
+                target=new.target,
+                count_every=new.count_every,
+            )
+        )
+        talk._write(happened, source)
+        return talk
+
+    @property
+    def piece(self) -> str:
+        """The name of the piece in the journal."""
+        return self._piece
+
+    @property
+    def course(self) -> Course:
+        """The course of the pattern at the row being worked."""
+        return course_of(self.state)
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """The history of the piece, in its one order."""
+        return tuple(sorted(self._records.values(), key=lambda record: record.order))
+
+    @property
+    def question(self) -> Question | None:
+        """The question that stands now."""
+        return self.dialogue.standing(self._clock.monotonic_ms())
+
+    def reload(self) -> None:
+        """Read the history again, for instance after another device's records were merged in."""
+        self._records = {record.id: record for record in self._journal.records(self._piece)}
+        self._heads = heads(self._records.values())
+        self._lamport = max((record.lamport for record in self._records.values()), default=0)
+        self.state = fold(self._records.values())
+
+    def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
+        """
+        Act on what was said; `candidates` are its possible meanings, the likeliest first.
+
+        Whatever is returned has been written before; if writing failed, nothing is changed.
+        """
+        first = candidates[0]
+        if isinstance(first, Talk):
+            return self._converse(first, source)
+        meant = [one for one in candidates if isinstance(one, Command)]
+        return self._decide(meant, source, confirmed=False)
+
+    def note(self, text: str, source: Source) -> Outcome:
+        """Take a dictated text as the note that was asked for."""
+        row = self.dialogue.dictating_row
+        self.dialogue = replace(self.dialogue, dictating=False, dictating_row=None)
+        return self._decide([NoteRow(row, text)], source, confirmed=True)
+
+    def close(self) -> None:
+        """Close the journal."""
+        self._journal.close()
+
+    def greet(self) -> tuple[Reply, ...]:
+        """Say where the work stands, when it is taken up again."""
+        state, course = self.state, self.course
+        title = state.name
+        place = course.where(state.loops_ended, state.working)
+        if state.finished or place.finished:
+            replies: tuple[Reply, ...] = (reply(Say.ALL_DONE, row=state.done),)
+        elif state.in_row is not None and state.in_row.after is not None:
+            replies = (
+                reply(
+                    Say.WELCOME_BACK_IN_ROW,
+                    title=title,
+                    row=state.working,
+                    count=state.in_row.after,
+                ),
+            )
+        else:
+            replies = (reply(Say.WELCOME_BACK, title=title, row=state.working, side=place.side),)
+        self.dialogue = replace(self.dialogue, last=replies)
+        return replies
+
+    # --- the steps ----------------------------------------------------------------------------
+
+    def _converse(self, talk: Talk, source: Source) -> Outcome:
+        turn = converse(self.dialogue, talk, self._clock.monotonic_ms())
+        self.dialogue = turn.dialogue
+        if turn.confirmed is not None:
+            return self._decide([turn.confirmed], source, confirmed=True)
+        return self._answered(Outcome(turn.replies, talk))
+
+    def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
+        before = self.state
+        match decide(before, self.course, meant, confirmed=confirmed):
+            case Refused(reason):
+                return self._answered(Outcome((reason,)))
+            case Doubt(question):
+                self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
+                return self._answered(Outcome((question.asks,)))
+            case Accepted(command, happened, then):
+                try:
+                    written = self._write(happened, source)
+                except JournalError as error:
+                    unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
+                    return Outcome((unwritten,), trouble=str(error))
+                replies = answer(before, self.state, self.course, command)
+                if happened or then is not None:
+                    now = self._clock.monotonic_ms()
+                    self.dialogue = asking(self.dialogue, then, now)
+                if then is not None:
+                    replies = (*replies, then.asks)
+                return self._answered(Outcome(replies, command, written))
+
+    def _answered(self, outcome: Outcome) -> Outcome:
+        spoken = tuple(one for one in outcome.replies if one.say is not Say.TICK)
+        if spoken:
+            self.dialogue = replace(self.dialogue, last=spoken)
+        return outcome
+
+    def _write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
+        """Write the events of one command as one group; the state changes once they are on disk."""
+        group = new_name()
+        written: list[Record] = []
+        after, lamport = self._heads, self._lamport
+        for event in happened:
+            lamport += 1
+            record = Record(
+                after=after,
+                lamport=lamport,
+                writer=self._writer,
+                piece=self._piece,
+                group=group,
+                wall=self._clock.wall(),
+                monotonic_ms=self._clock.monotonic_ms(),
+                source=source,
+                event=event,
+            )
+            written.append(record)
+            after = (record.id,)
+        if not written:
+            return ()
+        self._journal.append(written)
+        self._records |= {record.id: record for record in written}
+        self._heads, self._lamport = after, lamport
+        undoing = any(record.event.kind == "undone" for record in written)
+        if undoing:
+            self.state = fold(self._records.values())
+        else:
+            self.state = advance(self.state, written)
+        return tuple(written)

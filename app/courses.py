@@ -1,0 +1,56 @@
+"""The course of the pattern that a piece is knitted from, read once and kept."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from app import resources
+from engine.pattern import PatternDocument, RowReader, plain_course, read_pattern
+
+if TYPE_CHECKING:
+    from engine.pattern import Course, Problem
+    from engine.state import PieceState
+
+
+@cache
+def row_reader() -> RowReader:
+    """Return the reader of written rows, built once from the grammar in the product's data."""
+    return RowReader(resources.text("shared/rows.lark"))
+
+
+@cache
+def document_of(text: str) -> PatternDocument | tuple[Problem, ...]:
+    """Return the pattern that a text says, or what is wrong with it."""
+    return read_pattern(text, row_reader())
+
+
+@cache
+def _course(text: str, size: str | None) -> Course | None:
+    document = document_of(text)
+    if not isinstance(document, PatternDocument) or (size and size not in document.sizes):
+        return None
+    return document.course(size)
+
+
+def course_of(state: PieceState) -> Course:
+    """
+    Return the course for the row that the piece is at.
+
+    A piece without a pattern, or whose kept pattern this Walesong cannot read any more, is
+    counted on a plain course: nothing is lost, and `readable` tells the difference.
+    """
+    pattern = state.pattern
+    if pattern is None or not readable(state):
+        return plain_course(state.cast_on)
+    course = _course(state.text_of(pattern.sha256), pattern.size)
+    return course if course is not None else plain_course(state.cast_on)
+
+
+def readable(state: PieceState) -> bool:
+    """Say whether the pattern that the piece names is there and can be read."""
+    pattern = state.pattern
+    if pattern is None:
+        return True
+    text = dict(state.texts).get(pattern.sha256)
+    return text is not None and _course(text, pattern.size) is not None

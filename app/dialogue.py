@@ -1,0 +1,103 @@
+"""
+The talk around the knitting: the question that stands, the last answer, whether a voice is wanted.
+
+Pure and volatile: nothing of it is kept in the journal. A question belongs to the state in which
+it was asked; it expires when something else is recorded, or after a while.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, assert_never
+
+from engine import commands
+from engine.decide import Question
+from engine.replies import Reply, Say, Tone, reply
+
+if TYPE_CHECKING:
+    from engine.commands import Command, Talk
+
+QUESTION_LASTS_MS = 45_000
+"""A question that was not answered for so long is not meant any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dialogue:
+    """What the conversation remembers; times are monotonic milliseconds."""
+
+    question: Question | None = None
+    asked_ms: int = 0
+    last: tuple[Reply, ...] = ()
+    tones_only: bool = False
+    listening: bool = True
+    dictating: bool = False
+    dictating_row: int | None = None
+
+    def standing(self, now_ms: int) -> Question | None:
+        """Return the question that still stands, or None."""
+        if self.question is None or now_ms - self.asked_ms > QUESTION_LASTS_MS:
+            return None
+        return self.question
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What a talk leads to: the new dialogue, words to answer, and a command that was confirmed."""
+
+    dialogue: Dialogue
+    replies: tuple[Reply, ...] = ()
+    confirmed: Command | None = None
+
+
+def converse(dialogue: Dialogue, talk: Talk, now_ms: int) -> Turn:
+    """Return the turn that follows `talk`; nothing is changed in place."""
+    heard = Tone.HEARD
+    match talk:
+        case commands.Yes():
+            return _yes(dialogue, now_ms)
+        case commands.No():
+            return _no(dialogue, now_ms)
+        case commands.SayAgain():
+            if dialogue.last:
+                return Turn(dialogue, dialogue.last)
+            return Turn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
+        case commands.Help():
+            return Turn(dialogue, (reply(Say.HELP, heard),))
+        case commands.StopListening():
+            return Turn(replace(dialogue, listening=False), (reply(Say.NOT_LISTENING, heard),))
+        case commands.StartListening():
+            return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
+        case commands.TonesOnly():
+            return Turn(replace(dialogue, tones_only=True), (reply(Say.TONES_ONLY, heard),))
+        case commands.SpeakAgain():
+            return Turn(replace(dialogue, tones_only=False), (reply(Say.SPEAKING_AGAIN, heard),))
+        case commands.Dictate(row):
+            listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
+            return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
+        case _:
+            assert_never(talk)
+
+
+def asking(dialogue: Dialogue, question: Question | None, now_ms: int) -> Dialogue:
+    """Return the dialogue with `question` standing (None: no question)."""
+    return replace(dialogue, question=question, asked_ms=now_ms)
+
+
+def _yes(dialogue: Dialogue, now_ms: int) -> Turn:
+    question = dialogue.standing(now_ms)
+    if question is None:
+        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+    if question.yes is None:  # it wants a number, not a yes: ask again
+        return Turn(asking(dialogue, question, now_ms), (question.asks,))
+    return Turn(replace(dialogue, question=None), confirmed=question.yes)
+
+
+def _no(dialogue: Dialogue, now_ms: int) -> Turn:
+    question = dialogue.standing(now_ms)
+    if question is None:
+        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+    following = question.otherwise
+    if isinstance(following, Question):
+        return Turn(asking(dialogue, following, now_ms), (following.asks,))
+    words = following or reply(Say.LEFT_AS_IT_WAS, Tone.HEARD)
+    return Turn(replace(dialogue, question=None), (words,))

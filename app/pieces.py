@@ -1,0 +1,106 @@
+"""The pieces in a journal: opening it, casting on, taking a piece up again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.conversation import Conversation, NewPiece
+from app.courses import document_of
+from engine.history import fold
+from engine.journal.errors import NotAJournalError
+from engine.journal.exchange import read_file
+from engine.journal.sqlite import SqliteJournal
+from engine.pattern import PatternDocument
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from app.clock import Clock
+    from engine.commands import Source
+    from engine.journal.journal import Journal
+    from engine.pattern import Problem
+    from engine.records import Record
+
+DEMO_PATTERN = "shared/patterns/mug-sleeve.toml"
+"""What is knitted when nobody says what."""
+
+
+def default_journal() -> Path:
+    """Return where the knitter's journal is kept, making its folder if need be."""
+    folder = resources.data_folder()
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder / "journal.walesong"
+
+
+def read_journal(path: Path) -> tuple[Record, ...]:
+    """
+    Return all records of a journal file, database or exported lines, without changing it.
+
+    Raises:
+        JournalError: it is not there, is something else, or is damaged.
+
+    """
+    try:
+        with SqliteJournal.open_to_read(path) as journal:
+            return journal.records()
+    except NotAJournalError:
+        return read_file(path).records
+
+
+def new_piece(text: str, size: str | None) -> NewPiece | tuple[Problem, ...]:
+    """Return what casting on from a pattern text needs, or what is wrong with the text or size."""
+    document = document_of(text)
+    if not isinstance(document, PatternDocument):
+        return document
+    course = document.course(size)
+    return NewPiece(
+        name=document.title if size is None else f"{document.title}, {size}",
+        project=document.title,
+        pattern=text,
+        size=size,
+        cast_on=course.cast_on,
+        target=course.target,
+    )
+
+
+def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversation | None:
+    """
+    Take up the last piece that is not finished, or None if there is none.
+
+    With `wanted`, only a piece of just that pattern and size is taken up.
+    """
+    for kept in journal.pieces():
+        state = fold(journal.records(kept.id))
+        if not state.begun or state.finished:
+            continue
+        if wanted is None:
+            return Conversation(journal, kept.id, clock)
+        pattern = state.pattern
+        if pattern is None or wanted.pattern is None:
+            continue
+        if pattern.size == wanted.size and state.text_of(pattern.sha256) == wanted.pattern:
+            return Conversation(journal, kept.id, clock)
+    return None
+
+
+def open_piece(
+    path: Path, clock: Clock, wanted: NewPiece | None, *, fresh: bool, source: Source
+) -> Conversation:
+    """
+    Open a journal and take up, or cast on, a piece in it.
+
+    Raises:
+        JournalError: the journal cannot be read or written.
+
+    """
+    journal = SqliteJournal.open(path)
+    found = None if fresh else resume(journal, clock, wanted)
+    if found is not None:
+        return found
+    if wanted is None:
+        demo = new_piece(resources.text(DEMO_PATTERN), None)
+        if not isinstance(demo, NewPiece):
+            raise TypeError("The demo pattern that comes with Walesong does not add up.")
+        wanted = demo
+    return Conversation.begin(journal, wanted, clock, source)

@@ -1,0 +1,175 @@
+"""
+Knitting in the terminal: what was heard, what was answered, and the piece growing row by row.
+
+The terminal is a front end like the window: it only prints what the assistant tells it.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import fields
+from enum import StrEnum
+from fractions import Fraction
+from typing import TYPE_CHECKING, TextIO
+
+from engine.commands import value_of
+from engine.quantities import Length, Mass
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.assistant import Happening
+    from app.situation import Situation
+    from engine.commands import Command, Talk
+    from engine.replies import Reply
+
+_WIDTH = 46
+"""Columns of the words heard, before what became of them."""
+
+
+class Terminal:
+    """Prints happenings, as text for a person or as one JSON object a line for a program."""
+
+    def __init__(
+        self,
+        words_of: Callable[[Reply], str],
+        fabric_row: Callable[[Situation, int], str],
+        *,
+        as_json: bool = False,
+        out: TextIO | None = None,
+    ) -> None:
+        """
+        Prepare to print.
+
+        Args:
+            words_of: the words of a reply.
+            fabric_row: a row of the piece drawn in characters.
+            as_json: print JSON instead of text.
+            out: where to; standard output if not given.
+
+        """
+        self._words_of = words_of
+        self._fabric_row = fabric_row
+        self._json = as_json
+        self._out = out or sys.stdout
+        self._drawn = 0
+        self.heard = 0
+        self.refused = 0
+
+    def say(self, line: str) -> None:
+        """Print a line for a person; nothing in JSON."""
+        if not self._json:
+            self._print(line)
+
+    def begin(self, situation: Situation) -> None:
+        """Say where the work stands."""
+        self._drawn = situation.state.done
+        self.say("")
+        for reply in situation.replies:
+            self.say(f"  {self._words_of(reply)}")
+
+    def happened(self, happening: Happening) -> None:
+        """Print one thing that came in: the words, the reply, and the rows that grew."""
+        accepted = happening.outcome is not None and happening.outcome.command is not None
+        if happening.line is not None:
+            self.heard += accepted
+            self.refused += not accepted
+        if self._json:
+            self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
+            return
+        self._print(self._line(happening))
+        self._grow(happening.situation)
+
+    def _line(self, happening: Happening) -> str:
+        when = _clock(happening.span.start_s) if happening.span else " " * 6
+        words = happening.line.words if happening.line else happening.source.value
+        shown = f"“{words}”" if happening.line else f"[{words}]"
+        if happening.outcome is None:
+            why = happening.line.why if happening.line else ""
+            return f"{when}  · {shown:{_WIDTH}} {why}"
+        said = " ".join(filter(None, (self._words_of(one) for one in happening.outcome.replies)))
+        if happening.outcome.trouble:
+            said = f"{said} {happening.outcome.trouble}".strip()
+        mark = "✓" if happening.outcome.command is not None else "?"
+        return f"{when}  {mark} {shown:{_WIDTH}} {said}".rstrip()
+
+    def _grow(self, situation: Situation) -> None:
+        done = situation.state.done
+        for row in range(self._drawn + 1, done + 1):
+            self._print(f"{row:>10} {self._fabric_row(situation, row)}")
+        if done < self._drawn:
+            self._print(f"{'':>10} … {self._drawn - done} rows fewer: {done} done")
+        self._drawn = done
+
+    def summary(self, situation: Situation) -> None:
+        """Print where the piece stands at the end, and what was heard and refused."""
+        state, course = situation.state, situation.course
+        place = course.where(state.loops_ended, state.working)
+        if self._json:
+            return
+        lengths = [one for one in state.lengths if not one.aside]
+        counts = [one for one in state.counts if not one.aside]
+        self._print("")
+        self._print(f"  {state.name}: {state.done} rows done" + ("" if place.finished else
+                    f", working {state.working}, {place.section_title}"))  # fmt: skip
+        if lengths:
+            self._print(f"  last measured {lengths[-1].length} after row {lengths[-1].row}")
+        if counts:
+            last = counts[-1]
+            right = "right" if last.count == last.expected else f"expected {last.expected}"
+            self._print(f"  last counted {last.count} stitches after row {last.row}: {right}")
+        for note in state.notes:
+            self._print(f"  row {note.row}: {note.about} {note.text}".rstrip())
+        self._print(f"  {self.heard} commands understood, {self.refused} utterances not for us")
+
+    def _print(self, line: str) -> None:
+        print(line, file=self._out, flush=True)
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(seconds, 60)
+    return f"{int(minutes)}:{rest:04.1f}".rjust(6)
+
+
+def plain(value: object) -> object:
+    """Return a command's value as JSON: numbers as numbers, quantities with their unit."""
+    if isinstance(value, Length | Mass):
+        return {"value": plain(value.value), "unit": value.unit.value}
+    if isinstance(value, Fraction):
+        return int(value) if value.denominator == 1 else float(value)
+    if isinstance(value, StrEnum):
+        return value.value
+    return value
+
+
+def details(said: Command | Talk) -> dict[str, object]:
+    """Return all fields of a command that are set, as JSON values."""
+    values = {field.name: getattr(said, field.name) for field in fields(said)}
+    return {name: plain(value) for name, value in values.items() if value is not None}
+
+
+def _as_json(happening: Happening, words_of: Callable[[Reply], str]) -> dict[str, object]:
+    outcome = happening.outcome
+    command = outcome.command if outcome else None
+    state = happening.situation.state
+    return {
+        "source": happening.source.value,
+        "start_s": round(happening.span.start_s, 3) if happening.span else None,
+        "words": happening.line.words if happening.line else None,
+        "accepted": command is not None,
+        "command": command.name if command else None,
+        "value": plain(value_of(command)) if command else None,
+        "details": details(command) if command else {},
+        "why": (happening.line.why or None) if happening.line else None,
+        "replies": [
+            text for one in (outcome.replies if outcome else ()) if (text := words_of(one))
+        ],
+        "written": [record.event.kind for record in (outcome.written if outcome else ())],
+        "trouble": (outcome.trouble or None) if outcome else None,
+        "done": state.done,
+        "working": state.working,
+        "question": words_of(happening.situation.question)
+        if happening.situation.question
+        else None,
+    }

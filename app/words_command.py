@@ -1,0 +1,101 @@
+"""`walesong words`: everything that can be said, typed or keyed, in one place, from the data."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.controls import read_controls
+from app.keys import read_keys
+from engine.commands import COMMANDS, TALK
+from speech.phrases import Way, read_phrases
+
+if TYPE_CHECKING:
+    import argparse
+
+    from app.keys import KeyMap
+    from speech.phrases import PhraseBook
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    parser = commands.add_parser(
+        "words",
+        help="list everything that can be said, typed or keyed",
+        description=(
+            "List every command with the exact words to say, what may be typed for it, and its "
+            "keys and pedals. The list is made from the phrase data and the key map."
+        ),
+    )
+    parser.add_argument(
+        "--to", metavar="FILE", type=Path, help="write a Markdown page instead of printing"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print or write the list."""
+    book = read_phrases(resources.text("shared/phrases/en.toml"))
+    controls = read_controls(resources.text("shared/window/controls.toml"))
+    keys = read_keys(resources.text("shared/keys.toml"), controls)
+    page = words_page(book, keys)
+    if options.to is None:
+        print(page)
+        return 0
+    try:
+        options.to.write_text(page + "\n", encoding="utf-8")
+    except OSError as error:
+        print(f"walesong words: {options.to} cannot be written ({error.strerror}).")
+        return 3
+    return 0
+
+
+def words_page(book: PhraseBook, keys: KeyMap) -> str:
+    """Return the list as a Markdown page: one section a command, in the order of the data."""
+    lines = [
+        "# What can be said, typed and keyed",
+        "",
+        "Braces stand for a value: a number, a length with its unit. Words in brackets may be left",
+        'out. Words marked "after a question" are listened for only while a question stands.',
+    ]
+    for name in (*COMMANDS, *TALK):
+        lines += ["", f"## {book.help[name]}", "", f"`{name}`", ""]
+        spoken = book.written[name]
+        if spoken:
+            lines.append(f"- say: {_list(spoken)}")
+        answers = _forms(book, name, Way.ANSWER)
+        if answers:
+            lines.append(f"- say, after a question: {_list(answers)}")
+        typed = _forms(book, name, Way.TYPED)
+        if typed:
+            lines.append(f"- type also: {_list(typed)}")
+        pressed = _keys(keys, name)
+        if pressed:
+            lines.append(f"- keys: {', '.join(pressed)}")
+        lines.append(f"- touch: {_touch(name)}")
+    return "\n".join(lines)
+
+
+def _list(forms: tuple[str, ...]) -> str:
+    return ", ".join(f"“{form}”" for form in forms)
+
+
+def _forms(book: PhraseBook, name: str, way: Way) -> tuple[str, ...]:
+    return tuple(form.text for form in book.all_forms if form.kind.name == name and form.way is way)
+
+
+def _keys(keys: KeyMap, name: str) -> tuple[str, ...]:
+    return tuple(
+        f"{binding.key} ({binding.source.value})"
+        for binding in keys.bindings.values()
+        if getattr(getattr(binding.bound, "kind", None), "name", None) == name
+    )
+
+
+def _touch(name: str) -> str:
+    controls = read_controls(resources.text("shared/window/controls.toml"))
+    titles = [one.name for one in controls.by_key.values() if one.kind.name == name]
+    return ", ".join(dict.fromkeys(titles))
