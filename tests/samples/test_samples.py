@@ -87,7 +87,7 @@ SCHEMA_1: dict[str, Event] = {
     "yarn_weighed": events.YarnWeighed(24, Mass(Fraction(83, 2), MassUnit.G)),
     "yarn_weighed-ounces": events.YarnWeighed(24, Mass(Fraction(7, 4), MassUnit.OZ)),
     "hand_noted": events.HandNoted(25, Feel.TIGHT),
-    "row_noted": events.RowNoted(26, "mistake", 'a purl where a knit belongs ("3rd rib"); left as it is'),
+    "row_noted": events.RowNoted(26, "mistake", 'purl for knit ("3rd rib"); left as it is'),
     "undone": events.Undone("000102030405060708090a0b0c0d0e0f"),
 }  # fmt: skip
 
