@@ -189,10 +189,10 @@ def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
 
 def _prepare(connection: sqlite3.Connection, path: Path) -> Durability:
     """Make the tables where there are none, prove that the file can be written, set the log."""
+    _leave_log_without_shared_memory(connection)
     connection.execute("PRAGMA fullfsync = ON")
     connection.execute("PRAGMA checkpoint_fullfsync = ON")
     connection.execute("PRAGMA synchronous = EXTRA")
-    _leave_log_without_shared_memory(connection)
     make_tables(connection)
     _confirm(connection, path)
     (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
