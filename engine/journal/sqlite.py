@@ -111,6 +111,7 @@ class SqliteJournal:
     def _rows(self, which: str, *values: str) -> Iterator[tuple[bytes, bytes, bytes]]:
         """Read the piece, id and content of rows, each looked at again on its way."""
         with speaking(self.path):
+            sqlite_file.settle(self._connection)
             for piece, lamport, name, content in self._connection.execute(
                 f"SELECT piece, lamport, id, content FROM record {which}",  # noqa: S608 (fixed)
                 values,

@@ -232,16 +232,22 @@ def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
 @contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     """Commit what is done inside, or take back all of it when anything is raised."""
+    settle(connection)
     connection.execute("BEGIN IMMEDIATE")
     try:
         yield
         connection.execute("COMMIT")
     except BaseException:
-        # SQLite may have ended the transaction already; the first error is the one to tell.
+        # If even this fails, the first error is the one to tell, and the next use does it again.
         with suppress(sqlite3.Error):
-            if connection.in_transaction:
-                connection.execute("ROLLBACK")
+            settle(connection)
         raise
+
+
+def settle(connection: sqlite3.Connection) -> None:
+    """Take back what a failed transaction left open; SQLite may have done so itself."""
+    if connection.in_transaction:
+        connection.execute("ROLLBACK")
 
 
 def insert(connection: sqlite3.Connection, records: Iterable[Record]) -> None:
@@ -312,6 +318,7 @@ def copied(connection: sqlite3.Connection, path: Path, to: Path) -> None:
     with speaking(to):
         look(to)
         try:
+            settle(connection)
             with closing(connect(part, "rwc", 0)) as copy:
                 connection.backup(copy)
                 copy.execute("PRAGMA journal_mode = DELETE")
