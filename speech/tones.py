@@ -87,4 +87,4 @@ def _read(tone: Tone, file: bytes) -> ToneSound:
                 raise ToneFileError(f"The tone '{tone}' is not mono with 16 bits.")
             return ToneSound(recording.readframes(recording.getnframes()), recording.getframerate())
     except (wave.Error, EOFError) as error:
-        raise ToneFileError(f"The tone '{tone}' is not a WAV file: {error}.") from error
+        raise ToneFileError(f"The tone '{tone}' is not a WAV file.") from error

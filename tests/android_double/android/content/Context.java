@@ -1,0 +1,4 @@
+package android.content;
+
+/** Stands in for the running activity. */
+public class Context {}

@@ -1,0 +1,4 @@
+package android.os;
+
+/** Parameters of an utterance; never given. */
+public class Bundle {}

@@ -1,0 +1,169 @@
+"""
+The adapters for Android, run against a double of its classes on the Java of this machine.
+
+Not collected with the others: Java is started once for a process and takes over signals, so
+test_android.py runs this file in a process of its own.
+"""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+import pytest
+from jnius import autoclass
+
+from app import resources
+from engine.replies import Tone
+from speech.playback import Outcome
+from speech.tones import read_tones
+from speech.voices.android_tones import AndroidTones
+from speech.voices.android_voice import AndroidVoice
+from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContract
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+Engine = autoclass("android.speech.tts.TextToSpeech")
+Track = autoclass("android.media.AudioTrack")
+Context = autoclass("android.content.Context")
+
+
+def engine_log() -> list[str]:
+    """Return what the engine was told to do."""
+    return [str(line) for line in Engine.log.toArray()]
+
+
+def track_log() -> list[str]:
+    """Return what the tracks were told to do."""
+    return [str(line) for line in Track.log.toArray()]
+
+
+@pytest.fixture(autouse=True)
+def fresh() -> None:
+    """Begin every test with a working engine and an empty log."""
+    Engine.reset()
+    Track.reset()
+
+
+class TestAndroidVoice(SpeakerContract):
+    """The voice of an Android device."""
+
+    @pytest.fixture
+    def device(self) -> Iterator[AndroidVoice]:
+        """Return the voice, while its engine is still starting."""
+        voice = AndroidVoice(Context())
+        yield voice
+        voice.close()
+        until("shut down")
+
+    def test_one_engine_lives_long(self, device: AndroidVoice) -> None:
+        """Several texts, one engine; the pace is the one asked for; closing shuts it down."""
+        reports = Reports()
+        for rate in (1.0, 0.5):
+            device.say("-v forty four", reports.of("said"), rate=rate)
+            assert reports.next() == ("said", Outcome.DONE)
+        device.close()
+        until("shut down")
+        assert engine_log() == [
+            "engine started", "speak 1.0 -v forty four", "speak 0.5 -v forty four", "shut down"
+        ]  # fmt: skip
+
+    def test_what_is_said_while_it_starts_is_said_later(self, device: AndroidVoice) -> None:
+        """The engine takes a moment to start; nothing said meanwhile is lost."""
+        reports = Reports()
+        device.say("Good evening.", reports.of("early"))
+        assert reports.next() == ("early", Outcome.DONE)
+
+
+def until(entry: str) -> None:
+    """Wait until the engine was told something."""
+    deadline = time.monotonic() + 5
+    while entry not in engine_log():
+        assert time.monotonic() < deadline, engine_log()
+        time.sleep(0.01)
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "fault"),
+    [
+        ("initStatus", -1, "The engine that speaks on this device has not started."),
+        ("languageStatus", -2, "The engine that speaks on this device has no English voice."),
+        ("networkOnly", True, "The voices of this device need the network, which is never used."),
+    ],
+)
+def test_an_engine_that_cannot_speak_says_why(field: str, value: object, fault: str) -> None:
+    """What is said fails, before and after the fault is known; it is told in one sentence."""
+    setattr(Engine, field, value)
+    voice, reports = AndroidVoice(Context()), Reports()
+    for name in ("early", "late"):
+        voice.say("text", reports.of(name))
+        assert reports.next() == (name, Outcome.FAILED)
+    assert voice.fault == fault
+    assert not [line for line in engine_log() if line.startswith("speak")]
+    voice.close()
+    until("shut down")
+
+
+def test_a_voice_on_the_device_is_preferred() -> None:
+    """If the engine would use the network, an English voice that is installed here is taken."""
+    Engine.networkFirst = True
+    voice, reports = AndroidVoice(Context()), Reports()
+    voice.say("text", reports.of("one"))
+    assert reports.next() == ("one", Outcome.DONE)
+    assert "voice en_GB []" in engine_log()
+    voice.close()
+    until("shut down")
+
+
+def test_a_text_that_the_engine_refuses_has_failed() -> None:
+    """An error of the engine is an outcome, and the next text is tried again."""
+    voice, reports = AndroidVoice(Context()), Reports()
+    Engine.speakStatus = -1
+    voice.say("text", reports.of("one"))
+    assert reports.next() == ("one", Outcome.FAILED)
+    Engine.speakStatus = 0
+    voice.say("text", reports.of("two"))
+    assert reports.next() == ("two", Outcome.DONE)
+    voice.close()
+
+
+class TestAndroidTones(TonePlayerContract):
+    """The tones on an Android device."""
+
+    ends_well = (Outcome.DONE,)
+
+    @pytest.fixture
+    def device(self) -> Iterator[AndroidTones]:
+        """Return the player."""
+        files = {tone: resources.data(f"assets/tones/{tone}.wav") for tone in Tone}
+        player = AndroidTones(read_tones(files))
+        yield player
+        player.close()
+
+    def test_the_samples_reach_the_track(self, device: AndroidTones) -> None:
+        """All the bytes of the tone are written as they are, then played, then given back."""
+        reports = Reports()
+        device.play(Tone.HEARD, reports.of("one"))
+        reports.next()
+        samples = read_tones({tone: resources.data(f"assets/tones/{tone}.wav") for tone in Tone})[
+            Tone.HEARD
+        ].samples
+        signed = samples[100] - 256 if samples[100] > 127 else samples[100]
+        assert track_log() == [f"write {len(samples)} {signed}", "play", "release"]
+
+    def test_a_track_that_is_stuck_has_failed(self, device: AndroidTones) -> None:
+        """A device that never moves on is given up, and the track is given back."""
+        Track.stuck = True
+        reports = Reports()
+        device.play(Tone.HEARD, reports.of("one"))
+        assert reports.next() == ("one", Outcome.FAILED)
+        assert track_log()[-1] == "release"
+
+    def test_a_track_that_takes_nothing_has_failed(self, device: AndroidTones) -> None:
+        """An error code of the track is an outcome."""
+        Track.broken = True
+        reports = Reports()
+        device.play(Tone.HEARD, reports.of("one"))
+        assert reports.next() == ("one", Outcome.FAILED)
+        assert "play" not in track_log()

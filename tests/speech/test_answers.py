@@ -1,0 +1,108 @@
+"""Replies are sounded: their tone, their words, the latest first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from app import resources
+from engine.replies import Reply, Say, Tone, reply
+from speech.answers import Answers
+from speech.phrases import read_phrases
+from speech.speaking import Answering, Devices, Speaking
+from speech.turns import Limits
+from speech.voices.rehearsal import Rehearsal
+from speech.wording import read_wording
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+WORDING = read_wording(
+    resources.text("shared/phrases/replies.en.toml"),
+    read_phrases(resources.text("shared/phrases/en.toml")).numbers,
+)
+QUESTION = reply(Say.ASK_WORKING, row=38)
+
+
+class NoEars:
+    """Ears that nobody needs here."""
+
+    def mute(self) -> None:
+        """Close."""
+
+    def unmute(self) -> None:
+        """Open."""
+
+
+class Stage:
+    """Answers with a rehearsed voice and tones."""
+
+    def __init__(self, *, by_itself: bool = True) -> None:
+        """Begin."""
+        self.voice = Rehearsal(by_itself=by_itself)
+        self.tones = Rehearsal(by_itself=True)
+        limits = Limits(tail_s=0.01, assumed_tail_s=0.02, grace_s=0.1)
+        self.speaking = Speaking(Devices(self.voice, self.tones), NoEars(), limits=limits)
+        self.answers = Answers(self.speaking, WORDING)
+
+    def sounds(self, *replies: Reply, words: bool = True) -> list[str]:
+        """Answer, and return what was sounded."""
+        self.answers.answer(replies, words=words)
+        assert self.speaking.wait_until_quiet(5.0)
+        return [*self.tones.played, *self.voice.played]
+
+
+@pytest.fixture
+def stage() -> Iterator[Stage]:
+    """Return a stage whose sounds end by themselves."""
+    made = Stage()
+    yield made
+    made.speaking.close()
+
+
+@pytest.mark.parametrize(
+    ("replies", "words", "sounds"),
+    [
+        ([reply(Say.TICK, Tone.HEARD)], True, [Tone.HEARD]),
+        ([reply(Say.ROWS_DONE, Tone.HEARD, row=44)], True, [Tone.HEARD, "Forty four done."]),
+        ([reply(Say.ROWS_DONE, Tone.HEARD, row=44)], False, [Tone.HEARD]),
+        (
+            [reply(Say.TICK, Tone.NEXT_DIFFERS), reply(Say.COUNT_PLEASE, count=48)],
+            True,
+            [Tone.NEXT_DIFFERS, "Count, please: forty eight?"],
+        ),
+        ([QUESTION], True, ["Working thirty eight?"]),
+        ([QUESTION], False, [Tone.NOT_HEARD]),
+        ([reply(Say.LAST_ROW_DONE)], False, [Tone.HEARD]),
+        ([reply(Say.TICK)], True, []),
+        ([], True, []),
+    ],
+)
+def test_a_tone_and_words(
+    stage: Stage, *, replies: list[Reply], words: bool, sounds: list[str]
+) -> None:
+    """The tone first, then all the words; without words a tone tells whether she has to act."""
+    assert stage.sounds(*replies, words=words) == sounds
+
+
+def test_in_tones_a_question_is_not_taken_for_an_answer(stage: Stage) -> None:
+    """Chosen for good or for now, tones alone say the same."""
+    stage.speaking.answering = Answering.TONES
+    assert stage.sounds(QUESTION) == [Tone.NOT_HEARD]
+
+
+def test_the_latest_answer_counts() -> None:
+    """By pedal she is quicker than the voice: what is out of date is broken off."""
+    stage = Stage(by_itself=False)
+    stage.answers.answer([reply(Say.WORKING, row=41, side="right side")])
+    assert stage.voice.begun.acquire(timeout=5.0)
+    stage.answers.answer([reply(Say.WORKING, row=42, side="wrong side")])
+    assert stage.voice.begun.acquire(timeout=5.0)
+    assert stage.voice.played == [
+        "Working forty one, right side.",
+        "Working forty two, wrong side.",
+    ]
+    stage.answers.hush()
+    assert stage.speaking.wait_until_quiet(5.0)
+    stage.speaking.close()
