@@ -88,16 +88,7 @@ class Growth:
         self._numbers: dict[tuple[str, str], int] = {}
         self._means: list[float] = [_EDGE_CM[0], 0.0, 0.0, 0.0]
         self._deviations: list[float] = [_EDGE_CM[1], _HAND, 0.0, 0.0]
-        part_names = {regime.part for regime in self.regimes}
-        part_names |= {prior.part for prior in priors if prior.part}
-        named = [prior.part for prior in priors if prior.part]
-        main = named[0] if named else self.regimes[-1].part
-        for part in sorted(part_names - {main}):
-            self._number(("stitch", part), _OTHER_STITCH)
-        needles = [regime.needle for regime in self.regimes if regime.needle]
-        for needle in dict.fromkeys([*needles, *(p.needle for p in priors if p.needle)]):
-            if needle != needles[0] if needles else False:
-                self._number(("needle", needle), (0.0, _NEEDLE))
+        self._number_stitches_and_needles()
         self._number(("state", Fabric.ON_NEEDLE), _ON_NEEDLE)
         self._number(("state", Fabric.WASHED), _WASHED)
         for prior in priors:
@@ -114,6 +105,18 @@ class Growth:
         self._row_heights: tuple[float, ...] = ()
         self._look_from(self.point)
 
+    def _number_stitches_and_needles(self) -> None:
+        """Number all but the first: the swatch's stitch (else the last one) and first needle."""
+        swatched = [prior.part for prior in self.priors if prior.part]
+        main = swatched[0] if swatched else self.regimes[-1].part
+        stitches = {regime.part for regime in self.regimes} | set(swatched)
+        for part in sorted(stitches - {main}):
+            self._number(("stitch", part), _OTHER_STITCH)
+        in_order = [regime.needle for regime in self.regimes if regime.needle]
+        in_order += [prior.needle for prior in self.priors if prior.needle]
+        for needle in list(dict.fromkeys(in_order))[1:]:
+            self._number(("needle", needle), (0.0, _NEEDLE))
+
     def _number(self, key: tuple[str, str], prior: tuple[float, float]) -> None:
         self._numbers[key] = len(self._means)
         self._means.append(prior[0])
@@ -122,11 +125,12 @@ class Growth:
     def _guess_height(self) -> float:
         """Return a row height in cm near which everything is nearly linear."""
         if self.priors:
-            rows = [math.log(prior.rows_per_10cm) for prior in self.priors]
-            return 10 / math.exp(sum(rows) / len(rows))
+            counts = [math.log(prior.rows_per_10cm) for prior in self.priors]
+            return 10 / math.exp(sum(counts) / len(counts))
         for reading in reversed(self.readings):
-            if reading.row > 0 and reading.cm > _EDGE_CM[0]:
-                return (reading.cm - _EDGE_CM[0]) / reading.row
+            rows = reading.row - reading.from_row
+            if rows > 0 and reading.cm > _EDGE_CM[0]:
+                return (reading.cm - _EDGE_CM[0]) / rows
         return _USUAL_HEIGHT_CM
 
     # --- heights and lengths as weighted sums of the unknowns ----------------------------------
