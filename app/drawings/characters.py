@@ -1,0 +1,39 @@
+"""A row of the piece in characters, for the terminal: V is a knit stitch from the right side."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.drawings.fabric import Edge, Seen
+from app.drawings.piece import row_of
+
+if TYPE_CHECKING:
+    from app.drawings.fabric import DrawnRow, DrawnStitch
+    from app.situation import Situation
+
+_SIGNS = {Seen.KNIT: "V", Seen.PURL: "-", Seen.OVER: "o", Seen.PLAIN: "'"}
+_MOST = 90
+
+
+def fabric_row(situation: Situation, row: int) -> str:
+    """Return row `row` of the piece as it is seen from the right side, left to right."""
+    state, course = situation.state, situation.course
+    below: DrawnRow | None = None
+    for number in range(max(row - 2, 1), row + 1):
+        below = row_of(course.where(state.loops_ended, number), number, below)
+    if below is None or not below.stitches:
+        return ""
+    signs = "".join(_sign(stitch) for stitch in below.stitches)
+    if len(signs) > _MOST:
+        half = _MOST // 2
+        signs = f"{signs[:half]} … {signs[-half:]}"
+    return f"{signs}  {len(below.stitches)}"
+
+
+def _sign(stitch: DrawnStitch) -> str:
+    if stitch.edge is Edge.BIND_OFF:
+        return "_"
+    if len(stitch.out_of) > 1:
+        first, second = stitch.out_of[0], stitch.out_of[1]
+        return "/" if first > second else "\\"
+    return _SIGNS[stitch.seen]

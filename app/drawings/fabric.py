@@ -1,0 +1,408 @@
+"""A piece of fabric as values, and where every stitch of its picture lies; no Kivy here.
+
+The fabric is seen from its right side, as charts are read: a right-side row runs from right to
+left, a wrong-side row from left to right (for left-handers the other way round). Every stitch
+knows which stitches of the row below it came out of, so that a decrease leans, an increase
+spreads and the columns run on as they do in wool. Lengths here are in stitch widths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Final
+
+from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
+
+ROW_HEIGHT: Final = 20 / 28
+"""Height of a row by the width of a stitch: 20 stitches and 28 rows to 10 cm."""
+NEEDLE: Final = 0.56
+"""Thickness of the drawn needle, in stitch widths."""
+_YIELD: Final = 0.35
+"""How far a stitch moves in one row towards its even place: wool gives slowly."""
+
+
+class Seen(StrEnum):
+    """What a stitch looks like from the right side."""
+
+    KNIT = "knit"
+    PURL = "purl"
+    OVER = "over"
+    PLAIN = "plain"
+
+
+class Edge(StrEnum):
+    """What a row is beside plain rows."""
+
+    NONE = "none"
+    CAST_ON = "cast_on"
+    BIND_OFF = "bind_off"
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnStitch:
+    """A stitch and the columns of the row below that it came out of, the one in front first.
+
+    No columns: it was made between two stitches, beside column `beside`.
+    """
+
+    seen: Seen
+    out_of: tuple[int, ...] = ()
+    beside: float = 0.0
+    edge: Edge = Edge.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRow:
+    """A row with its stitches from left to right, seen from the right side."""
+
+    number: int
+    stitches: tuple[DrawnStitch, ...]
+    leftwards: bool = True
+    """Whether it is worked from right to left."""
+
+    @property
+    def changes_count(self) -> bool:
+        """Whether it has increases or decreases."""
+        return any(len(stitch.out_of) != 1 for stitch in self.stitches)
+
+
+@dataclass(frozen=True, slots=True)
+class Fabric:
+    """What is drawn: rows done from the lowest to the last, the working row, the next different.
+
+    `worked` stitches of the working row are on the receiving needle; `bit_first` and `bit_count`
+    name the bit of the instruction that is worked now, counted in the order of work.
+    """
+
+    done: tuple[DrawnRow, ...]
+    working: DrawnRow | None = None
+    worked: int = 0
+    bit_first: int = 0
+    bit_count: int = 0
+    hint: DrawnRow | None = None
+
+    @property
+    def widest(self) -> int:
+        """The most stitches in any of its rows."""
+        rows = [*self.done, *([self.working] if self.working else [])]
+        return max((len(row.stitches) for row in rows), default=0)
+
+
+def mirrored(fabric: Fabric) -> Fabric:
+    """Return the fabric as a left-hander makes it: everything the other way round."""
+
+    def turn(row: DrawnRow, below: int) -> DrawnRow:
+        stitches = tuple(
+            replace(
+                stitch,
+                out_of=tuple(below - 1 - column for column in stitch.out_of),
+                beside=below - 1 - stitch.beside,
+            )
+            for stitch in reversed(row.stitches)
+        )
+        return DrawnRow(row.number, stitches, not row.leftwards)
+
+    def stitches_below(row: DrawnRow) -> int:
+        return 1 + max((max(s.out_of) for s in row.stitches if s.out_of), default=0)
+
+    done: list[DrawnRow] = []
+    for row in fabric.done:
+        done.append(turn(row, len(done[-1].stitches) if done else stitches_below(row)))
+    top = len(done[-1].stitches) if done else 0
+    return replace(
+        fabric,
+        done=tuple(done),
+        working=turn(fabric.working, top or stitches_below(fabric.working))
+        if fabric.working
+        else None,
+        hint=turn(fabric.hint, stitches_below(fabric.hint)) if fabric.hint else None,
+    )
+
+
+class Ink(StrEnum):
+    """In which colour a part of the picture is drawn."""
+
+    WOOL = "wool"
+    FRESH = "fresh"  # stitches of the working row that are already worked
+    NOW = "now"  # planned stitches of the bit that is worked now
+    PLANNED = "planned"
+    HINT = "hint"
+
+
+@dataclass(frozen=True, slots=True)
+class Quad:
+    """A tile between four corners: lower left, lower right, upper right, upper left."""
+
+    tile: Tile
+    ink: Ink
+    corners: tuple[float, float, float, float, float, float, float, float]
+    """x and y of each corner; y = 0 is the top of the last row done, x = 0 the middle."""
+
+
+@dataclass(frozen=True, slots=True)
+class RowMark:
+    """Where the number of a row stands: `x` is the edge of the fabric at which the row begins."""
+
+    number: int
+    x: float
+    y: float
+    at_right: bool
+    ink: Ink
+
+
+@dataclass(frozen=True, slots=True)
+class Needle:
+    """A needle from its far end to its tip, in stitch widths."""
+
+    end_x: float
+    end_y: float
+    tip_x: float
+    tip_y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Everything drawn, in drawing order within each ink; `needles` lie under the loops."""
+
+    quads: tuple[Quad, ...]
+    loops: tuple[Quad, ...]
+    needles: tuple[Needle, ...]
+    marks: tuple[RowMark, ...]
+    bit: tuple[float, float] | None
+    """From where to where the bit that is worked now reaches."""
+    work_x: float
+    """Where the next stitch is worked."""
+    top: float
+    bottom: float
+    left: float
+    right: float
+
+
+def lay_out(fabric: Fabric) -> Picture:
+    """Place every stitch of a fabric."""
+    quads: list[Quad] = []
+    marks: list[RowMark] = []
+    below: tuple[float, ...] | None = None
+    level = -len(fabric.done)
+    places: list[tuple[float, ...]] = []
+    for row in fabric.done:
+        xs = _columns(row, below)
+        quads += _row_quads(row, _Hung(xs, level * ROW_HEIGHT, below), Ink.WOOL)
+        if row.number > 0:
+            edges = (*xs, *(below or ()))
+            marks.append(_mark(row, edges, (level + 0.5) * ROW_HEIGHT, Ink.WOOL))
+        places.append(xs)
+        below, level = xs, level + 1
+    loops: list[Quad] = []
+    needles: list[Needle] = []
+    bit, work_x, top = None, 0.0, NEEDLE
+    if fabric.working is not None:
+        working = _lay_working(fabric, fabric.working, below)
+        quads += working.quads
+        loops, needles, bit, work_x = working.loops, working.needles, working.bit, working.work_x
+        marks.append(_mark(fabric.working, working.xs, working.plan_y + ROW_HEIGHT / 2, Ink.NOW))
+        places.append(working.xs)
+        top = working.plan_y + ROW_HEIGHT * 1.15
+    elif below is not None:
+        needles, loops = _all_on_one(below, leftwards=True)
+    if fabric.hint is not None:
+        xs = _columns(fabric.hint, None)
+        hint_y = top + 0.55
+        quads += _row_quads(fabric.hint, _Hung(xs, hint_y), Ink.HINT)
+        marks.append(_mark(fabric.hint, xs, hint_y + ROW_HEIGHT / 2, Ink.HINT))
+        places.append(xs)
+        top = hint_y + ROW_HEIGHT * 1.15
+    every = [x for xs in places for x in xs]
+    return Picture(
+        quads=tuple(quads),
+        loops=tuple(loops),
+        needles=tuple(needles),
+        marks=tuple(marks),
+        bit=bit,
+        work_x=work_x,
+        top=top,
+        bottom=-len(fabric.done) * ROW_HEIGHT - 0.3,
+        left=min(every, default=0.0) - 0.5,
+        right=max(every, default=0.0) + 0.5,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Working:
+    xs: tuple[float, ...]
+    quads: list[Quad]
+    loops: list[Quad]
+    needles: list[Needle]
+    bit: tuple[float, float] | None
+    work_x: float
+    plan_y: float
+
+
+def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None) -> _Working:
+    """Place the working row: what is worked on one needle, what is still to be worked above."""
+    xs = _columns(row, below)
+    count = len(xs)
+    order = list(range(count - 1, -1, -1)) if row.leftwards else list(range(count))
+    worked = set(order[: fabric.worked])
+    bit = set(order[fabric.bit_first : fabric.bit_first + fabric.bit_count])
+    plan_y = NEEDLE * 1.9 + 0.25
+    quads: list[Quad] = []
+    quads += _row_quads(row, _Hung(xs, 0.0, below), Ink.FRESH, only=worked)
+    planned = _Hung(xs, plan_y)
+    quads += _row_quads(row, planned, Ink.PLANNED, only=set(order) - worked - bit)
+    quads += _row_quads(row, planned, Ink.NOW, only=bit - worked)
+    used = {column for index in worked for column in row.stitches[index].out_of}
+    waiting = [x for column, x in enumerate(below or xs) if column not in used]
+    fresh = [xs[index] for index in sorted(worked)]
+    step = -1.0 if row.leftwards else 1.0
+    if fresh and waiting:
+        work_x = (fresh[0] if row.leftwards else fresh[-1]) + step * 0.5
+    elif fresh:
+        work_x = (min(fresh) if row.leftwards else max(fresh)) + step * 0.5
+    else:
+        start = below or xs
+        work_x = (max(start) + 0.5) if row.leftwards else (min(start) - 0.5)
+    loops = [_loop(x, 0.0, Ink.WOOL) for x in waiting]
+    loops += [_loop(x, ROW_HEIGHT, Ink.FRESH) for x in fresh]
+    marked = sorted(xs[index] for index in bit - worked)
+    return _Working(
+        xs=xs,
+        quads=quads,
+        loops=loops,
+        needles=_needles(waiting, fresh, work_x, step),
+        bit=(marked[0] - 0.5, marked[-1] + 0.5) if marked else None,
+        work_x=work_x,
+        plan_y=plan_y,
+    )
+
+
+def _needles(waiting: list[float], fresh: list[float], work_x: float, step: float) -> list[Needle]:
+    """Place the needle with the waiting stitches and the one that takes the worked ones.
+
+    `step` is the direction of work, -1 leftwards.
+    """
+    low, high = NEEDLE * 0.55, ROW_HEIGHT + NEEDLE * 0.55
+    needles: list[Needle] = []
+    if waiting:
+        far = min(waiting) if step < 0 else max(waiting)
+        needles.append(Needle(far + step * 2.2, low, work_x - step * 0.9, low))
+    if fresh:
+        far = max(fresh) if step < 0 else min(fresh)
+        needles.append(Needle(far - step * 2.2, high, work_x + step * 0.9, high - 0.35))
+    else:
+        needles.append(Needle(work_x - step * 4.2, low + 0.9, work_x + step * 0.75, low - 0.12))
+    return needles
+
+
+def _all_on_one(below: tuple[float, ...], *, leftwards: bool) -> tuple[list[Needle], list[Quad]]:
+    y = NEEDLE * 0.55
+    far, near = (min(below) - 2.2, max(below) + 1.6) if leftwards else (max(below), min(below))
+    return [Needle(far, y, near, y)], [_loop(x, 0.0, Ink.WOOL) for x in below]
+
+
+def _columns(row: DrawnRow, below: tuple[float, ...] | None) -> tuple[float, ...]:
+    """Return the middle of every stitch: one apart, and as near above its own as can be."""
+    count = len(row.stitches)
+    if not count:
+        return ()
+    if below is None:
+        return tuple(index - (count - 1) / 2 for index in range(count))
+    shifts = [
+        sum(_x(column, below) for column in stitch.out_of) / len(stitch.out_of) - index
+        for index, stitch in enumerate(row.stitches)
+        if stitch.out_of
+    ]
+    shift = sum(shifts) / len(shifts) if shifts else -(count - 1) / 2
+    placed: list[float] = []
+    for index, stitch in enumerate(row.stitches):
+        x = index + shift
+        if stitch.out_of:
+            feet = sum(_x(column, below) for column in stitch.out_of) / len(stitch.out_of)
+            x = _YIELD * x + (1 - _YIELD) * feet
+        elif placed:
+            x = max(x, placed[-1] + 0.6)
+        placed.append(x)
+    return tuple(placed)
+
+
+def _x(column: float, below: tuple[float, ...]) -> float:
+    """Return the middle of a column of the row below, also beside its ends."""
+    whole = min(max(int(column), 0), len(below) - 1)
+    return below[whole] + (column - whole)
+
+
+@dataclass(frozen=True, slots=True)
+class _Hung:
+    """Where a row hangs: the middles of its stitches, its foot, the row below it (None: none)."""
+
+    xs: tuple[float, ...]
+    y: float
+    below: tuple[float, ...] | None = None
+
+
+def _row_quads(row: DrawnRow, hung: _Hung, ink: Ink, only: set[int] | None = None) -> list[Quad]:
+    """Draw one row: the shadow first, then bumps, then the legs that lie over them."""
+    xs, y, below = hung.xs, hung.y, hung.below
+    shadow: list[Quad] = []
+    behind: list[Quad] = []
+    front: list[Quad] = []
+    for index, stitch in enumerate(row.stitches):
+        if only is not None and index not in only:
+            continue
+        x = xs[index]
+        if stitch.edge is not Edge.NONE:
+            front.append(_quad(Tile.EDGE, ink, x, x, y))
+            continue
+        feet = _feet(stitch, x, below)
+        if stitch.seen is not Seen.OVER and ink not in {Ink.PLANNED, Ink.HINT}:
+            shadow += [_quad(Tile.GROUND, ink, foot, x, y) for foot in feet]
+        # The stitch in front is drawn last, over those that it covers.
+        for foot in reversed(feet):
+            match stitch.seen:
+                case Seen.KNIT:
+                    front.append(_quad(Tile.KNIT, ink, foot, x, y))
+                case Seen.PURL:
+                    behind.append(_quad(Tile.PURL, ink, foot, x, y))
+                case Seen.OVER:
+                    front.append(_quad(Tile.OVER, ink, foot, x, y))
+                case Seen.PLAIN:
+                    behind.append(_quad(Tile.PLAIN, ink, foot, x, y))
+    return shadow + behind + front
+
+
+def _feet(stitch: DrawnStitch, x: float, below: tuple[float, ...] | None) -> list[float]:
+    if below is None:
+        # Drawn by itself: a decrease still leans, an increase still spreads.
+        middle = sum(stitch.out_of) / len(stitch.out_of) if stitch.out_of else 0.0
+        return [x + column - middle for column in stitch.out_of] or [x]
+    if not stitch.out_of:
+        return [_x(stitch.beside, below)]
+    return [_x(column, below) for column in stitch.out_of]
+
+
+def _quad(tile: Tile, ink: Ink, foot: float, head: float, y: float) -> Quad:
+    """Return a tile whose stitch stands on `foot` and ends at `head`; the margin goes along."""
+    half = 0.5 / (1 - 2 * MARGIN_X)
+    rise = ROW_HEIGHT / (1 - 2 * MARGIN_Y)
+    low, high = y - rise * MARGIN_Y, y + rise * (1 - MARGIN_Y)
+    lean = (head - foot) / ROW_HEIGHT
+    foot_low = foot + lean * (low - y)
+    head_high = foot + lean * (high - y)
+    return Quad(
+        tile,
+        ink,
+        (
+            foot_low - half, low, foot_low + half, low,
+            head_high + half, high, head_high - half, high,
+        ),
+    )  # fmt: skip
+
+
+def _loop(x: float, y: float, ink: Ink) -> Quad:
+    return _quad(Tile.LOOP, ink, x, x, y - 0.06)
+
+
+def _mark(row: DrawnRow, xs: tuple[float, ...], y: float, ink: Ink) -> RowMark:
+    edge = (max(xs) + 0.5, True) if row.leftwards else (min(xs) - 0.5, False)
+    return RowMark(row.number, edge[0], y, edge[1], ink)

@@ -1,0 +1,91 @@
+"""The lamp that shows what the listening does: its shape as well as its colour, and the level."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from kivy.graphics import Color, Ellipse, Line, Rectangle, RoundedRectangle
+from kivy.properties import NumericProperty, ObjectProperty
+from kivy.uix.widget import Widget
+
+from app.situation import Ear
+
+if TYPE_CHECKING:
+    from app.look import Look
+
+_BARS: Final = 5
+
+
+class LampView(Widget):
+    """A full disc listens, a ring hears, two strokes pause, a crossed ring is deaf."""
+
+    ear: Ear = ObjectProperty(Ear.DEAF)
+    level = NumericProperty(0.0)
+    look: Look | None = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **properties: Any) -> None:
+        """Draw anew whenever anything changes."""
+        super().__init__(**properties)
+        self._looking: Look | None = None
+        for name in ("ear", "look", "size", "pos"):
+            self.fbind(name, self._redraw)
+        self.fbind("level", self._levelled)
+        self._shown_bars = -1
+        self._redraw()
+
+    def _bars(self) -> int:
+        return round(min(max(float(self.level), 0.0), 1.0) * _BARS)
+
+    def _levelled(self, *_: object) -> None:
+        if self._bars() != self._shown_bars:  # the level comes ten times a second
+            self._redraw()
+
+    def _redraw(self, *_: object) -> None:
+        look = self.look
+        if look is not None and look is not self._looking:
+            look.bind(changed=self._redraw)
+            self._looking = look
+        self.canvas.clear()
+        if look is None or min(self.size) <= 1:
+            return
+        side = min(self.height, self.width)
+        x, y = self.x, self.center_y - side / 2
+        thick = max(0.35 * look.px_per_mm, 1.2)
+        middle = (x + side / 2, y + side / 2)
+        with self.canvas:
+            match self.ear:
+                case Ear.LISTENING | Ear.HELD:
+                    Color(*look.good)
+                    Ellipse(pos=(x, y), size=(side, side))
+                case Ear.HEARING | Ear.DICTATION:
+                    Color(*look.good)
+                    Ellipse(pos=(x, y), size=(side, side))
+                    Color(*look.page)
+                    Ellipse(pos=(x + side * 0.3, y + side * 0.3), size=(side * 0.4, side * 0.4))
+                case Ear.MUTED:
+                    Color(*look.soft)
+                    Line(circle=(*middle, side / 2 - thick), width=thick)
+                case Ear.PAUSED:
+                    Color(*look.soft)
+                    for at in (0.15, 0.6):
+                        RoundedRectangle(
+                            pos=(x + side * at, y), size=(side * 0.25, side), radius=[thick]
+                        )
+                case Ear.LOST | Ear.DEAF:
+                    Color(*(look.alert if self.ear is Ear.LOST else look.soft))
+                    Line(circle=(*middle, side / 2 - thick), width=thick)
+                    Line(
+                        points=[x + side * 0.18, y + side * 0.18, x + side * 0.82, y + side * 0.82],
+                        width=thick,
+                    )
+            self._shown_bars = self._bars()
+            if self.ear in {Ear.LISTENING, Ear.HEARING, Ear.HELD, Ear.DICTATION}:
+                self._draw_level(look, x + side * 1.35, y, side)
+
+    def _draw_level(self, look: Look, x: float, y: float, side: float) -> None:
+        wide = side * 0.22
+        for bar in range(_BARS):
+            tall = side * (0.3 + 0.7 * bar / (_BARS - 1))
+            Color(*(look.good if bar < self._shown_bars else look.line))
+            height = tall if bar < self._shown_bars else max(side * 0.12, 1)
+            Rectangle(pos=(x + bar * wide * 1.5, y), size=(wide, height))

@@ -1,0 +1,156 @@
+"""The fabric of a piece as its pattern makes it: state and course become drawn stitches."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from app.drawings.expand import Facing, Over, steps_of
+from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
+
+if TYPE_CHECKING:
+    from app.drawings.expand import Steps, Worked
+    from engine.pattern import Course, Place
+    from engine.state import PieceState
+
+ROWS_DRAWN: Final = 40
+"""At most so many rows done are drawn."""
+_EARLIER: Final = 4  # rows before them that are looked at, because some rows say "as they face"
+_HINT_WITHIN: Final = 60  # a change farther away than that is not hinted at
+_WIDEST: Final = 2000
+
+
+def fabric_of(state: PieceState, course: Course) -> Fabric:
+    """Return the fabric as it hangs from the needle now."""
+    ended = state.loops_ended
+    first = max(1, state.done - ROWS_DRAWN - _EARLIER)
+    rows: list[DrawnRow] = []
+    if first == 1 and state.cast_on:
+        rows.append(cast_on_row(state.cast_on))
+    for number in range(first, state.done + 1):
+        rows.append(row_of(course.where(ended, number), number, rows[-1] if rows else None))
+    below = rows[-1] if rows else None
+    place = course.where(ended, state.working)
+    if state.finished or place.finished:
+        return Fabric(tuple(rows[-ROWS_DRAWN:]))
+    steps = _steps(place)
+    working = row_of(place, state.working, below)
+    worked, bit_first, bit_count = _progress(state, place, steps)
+    return Fabric(
+        done=tuple(rows[-ROWS_DRAWN:]),
+        working=working,
+        worked=worked,
+        bit_first=bit_first,
+        bit_count=bit_count,
+        hint=_hint(state, course, working),
+    )
+
+
+def cast_on_row(count: int) -> DrawnRow:
+    """Return the cast-on edge."""
+    stitch = DrawnStitch(Seen.PLAIN, edge=Edge.CAST_ON)
+    return DrawnRow(0, (stitch,) * min(count, _WIDEST))
+
+
+def row_of(place: Place, number: int, below: DrawnRow | None) -> DrawnRow:
+    """Return one row, standing on the row below it (None: what is below is not known)."""
+    right_side = str(place.side) != "wrong"
+    steps = _steps(place)
+    if steps is None:
+        return _plain_row(place, number, leftwards=right_side)
+    return drawn(steps.steps, number, below, right_side=right_side, before=place.before or 0)
+
+
+def _steps(place: Place) -> Steps | None:
+    if place.before is None or place.before > _WIDEST:
+        return None
+    return steps_of(place.instruction.items, place.before)
+
+
+def _plain_row(place: Place, number: int, *, leftwards: bool) -> DrawnRow:
+    """Return a row of which only the number of stitches is known."""
+    after = min(place.after or place.before or 0, _WIDEST)
+    before = place.before or after
+    share = (before - 1) / (after - 1) if after > 1 else 0.0
+    stitches = tuple(DrawnStitch(Seen.PLAIN, (round(at * share),)) for at in range(after))
+    return DrawnRow(number, stitches, leftwards)
+
+
+def drawn(
+    steps: tuple[Worked, ...],
+    number: int,
+    below: DrawnRow | None,
+    *,
+    right_side: bool,
+    before: int,
+) -> DrawnRow:
+    """Return a row as it is seen from the right side, its stitches from left to right."""
+    order: list[DrawnStitch] = []
+    bound: list[DrawnStitch] = []
+    taken = 0
+    for step in steps:
+        loops = [
+            before - 1 - loop if right_side else loop for loop in range(taken, taken + step.takes)
+        ]
+        taken += step.takes
+        if step.over is Over.LAST:
+            loops.reverse()
+        elif step.over is Over.MIDDLE:
+            loops.insert(0, loops.pop(len(loops) // 2))
+        beside = before - 0.5 - taken if right_side else taken - 0.5
+        if step.bound_off:
+            bound.append(DrawnStitch(Seen.PLAIN, tuple(loops), edge=Edge.BIND_OFF))
+        order += [
+            DrawnStitch(_seen(facing, loops, below, right_side=right_side), tuple(loops), beside)
+            for facing in step.leaves
+        ]
+    if not order:
+        order = bound
+    if right_side:
+        order.reverse()
+    return DrawnRow(number, tuple(order), right_side)
+
+
+def _seen(facing: Facing, loops: list[int], below: DrawnRow | None, *, right_side: bool) -> Seen:
+    match facing:
+        case Facing.KNIT:
+            return Seen.KNIT if right_side else Seen.PURL
+        case Facing.PURL:
+            return Seen.PURL if right_side else Seen.KNIT
+        case Facing.OVER:
+            return Seen.OVER
+        case Facing.AS_BELOW:
+            if below is not None and loops and loops[0] < len(below.stitches):
+                seen = below.stitches[loops[0]].seen
+                return seen if seen in {Seen.KNIT, Seen.PURL} else Seen.KNIT
+            return Seen.KNIT
+        case Facing.PLAIN:
+            return Seen.PLAIN
+
+
+def _progress(state: PieceState, place: Place, steps: Steps | None) -> tuple[int, int, int]:
+    """Return how many stitches of the row are worked, and where the bit worked now lies."""
+    if steps is None:
+        return 0, 0, 0
+    bits = place.instruction.bits
+    at = min(state.bit, len(bits) - 1)
+    item = 0
+    bounds = [0]
+    for bit in bits:
+        item += len(bit.items)
+        done = steps.ends[item - 1] if 0 < item <= len(steps.ends) else 0
+        bounds.append(steps.made(done))
+    first, last = bounds[at], bounds[at + 1]
+    worked = first
+    if state.in_row is not None and state.in_row.after is not None:
+        worked = max(worked, state.in_row.after)
+    if len(bits) == 1:
+        return worked, 0, 0  # the row is one bit: to mark all of it would mark nothing
+    return worked, first, last - first
+
+
+def _hint(state: PieceState, course: Course, working: DrawnRow) -> DrawnRow | None:
+    """Return the next row that changes something, if it is not the one being worked."""
+    change = course.next_change(state.loops_ended, state.working)
+    if change is None or not state.working < change.row <= state.working + _HINT_WITHIN:
+        return None
+    return row_of(course.where(state.loops_ended, change.row), change.row, working)

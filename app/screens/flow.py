@@ -1,0 +1,168 @@
+"""Text that flows into a box: where each word goes, and how large it can be; no Kivy here.
+
+Every word on the screens is placed by this module, so that nothing can be cut off or overlap
+unnoticed: a text that does not fit its box says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+LEADING: Final = 1.30
+"""Distance between lines by the size of the letters."""
+
+Measure: TypeAlias = Callable[[str, float, bool], float]
+"""Width of a text in letters of a size, bold or not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A run of words in one look: colour role `ink`, on a marked ground if `ground` is a role.
+
+    `scale` is the size relative to the text's own; a line break begins a new line.
+    """
+
+    words: str
+    ink: str = "ink"
+    bold: bool = False
+    ground: str = ""
+    scale: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Words of one span on one line: `x` from the left of the box, `width` as measured."""
+
+    words: str
+    span: Span
+    x: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line with its runs, its width, and the largest scale in it."""
+
+    runs: tuple[Run, ...]
+    width: float
+    scale: float
+
+
+@dataclass(frozen=True, slots=True)
+class Flowed:
+    """A text as it fits: `size` of the letters, lines from top to bottom, and whether all fits."""
+
+    lines: tuple[Line, ...]
+    size: float
+    height: float
+    width: float
+    fits: bool
+
+
+def flow(spans: Sequence[Span], width: float, size: float, measure: Measure) -> tuple[Line, ...]:
+    """Break spans into lines no wider than `width`; a single word may be wider than that."""
+    lines: list[Line] = []
+    runs: list[Run] = []
+    at = 0.0
+
+    def end_line() -> None:
+        nonlocal runs, at
+        lines.append(_line(runs))
+        runs, at = [], 0.0
+
+    glued = False  # whether the next word hangs on to the one before it, without a space
+    for span in spans:
+        letters = size * span.scale
+        space = measure(" ", letters, span.bold)
+        for part_at, part in enumerate(span.words.split("\n")):
+            if part_at:
+                end_line()
+                glued = False
+            words = part.split(" ")
+            for word_at, word in enumerate(words):
+                if not word:
+                    glued = False
+                    continue
+                if word_at:
+                    glued = False
+                wide = measure(word, letters, span.bold)
+                gap = space if runs and not glued else 0.0
+                if runs and at + gap + wide > width and not glued:
+                    end_line()
+                    gap = 0.0
+                joins = runs and runs[-1].span is span and gap == space
+                if joins:
+                    last = runs.pop()
+                    text = f"{last.words} {word}"
+                    length = measure(text, letters, span.bold)
+                    runs.append(Run(text, span, last.x, length))
+                    at = last.x + length
+                else:
+                    runs.append(Run(word, span, at + gap, wide))
+                    at += gap + wide
+                glued = True
+    end_line()
+    return tuple(lines)
+
+
+def _line(runs: list[Run]) -> Line:
+    width = runs[-1].x + runs[-1].width if runs else 0.0
+    return Line(tuple(runs), width, max((run.span.scale for run in runs), default=1.0))
+
+
+def fit(
+    spans: Sequence[Span],
+    box: tuple[float, float],
+    sizes: tuple[float, float],
+    measure: Measure,
+    leading: float = LEADING,
+) -> Flowed:
+    """Return the text as large as fits a box (width, height), between two sizes of letters."""
+    least, most = sizes
+    smallest = _at(spans, box, least, measure, leading)
+    if not smallest.fits or most <= least:
+        return smallest
+    best = smallest
+    largest = _at(spans, box, most, measure, leading)
+    if largest.fits:
+        return largest
+    low, high = least, most
+    for _ in range(7):
+        middle = (low + high) / 2
+        tried = _at(spans, box, middle, measure, leading)
+        if tried.fits:
+            best, low = tried, middle
+        else:
+            high = middle
+    return best
+
+
+def shortened(
+    words: str, width: float, size: float, measure: Measure, *, bold: bool = False
+) -> str:
+    """Return a line of words, cut after a whole word with "…" if it is wider than `width`."""
+    if measure(words, size, bold) <= width:
+        return words
+    kept = words.split(" ")
+    while len(kept) > 1:
+        kept.pop()
+        shorter = " ".join(kept).rstrip(",;:.") + "\N{HORIZONTAL ELLIPSIS}"
+        if measure(shorter, size, bold) <= width:
+            return shorter
+    return kept[0]
+
+
+def _at(
+    spans: Sequence[Span],
+    box: tuple[float, float],
+    size: float,
+    measure: Measure,
+    leading: float,
+) -> Flowed:
+    lines = flow(spans, box[0], size, measure)
+    height = sum(leading * size * line.scale for line in lines)
+    width = max((line.width for line in lines), default=0.0)
+    slack = 0.5  # half a pixel, for the rounding of letter widths
+    return Flowed(lines, size, height, width, width <= box[0] + slack and height <= box[1] + slack)

@@ -1,0 +1,280 @@
+"""
+The window itself: shows the situation, and turns touches, keys and pedals into commands.
+
+Nothing on this thread waits for a disk, a microphone or the recogniser: situations come in through
+one queue, which the clock empties before each frame, and commands go out to the assistant's inbox.
+"""
+
+from __future__ import annotations
+
+import queue
+import time
+from typing import TYPE_CHECKING, Any, Final, assert_never
+
+from kivy.app import App
+from kivy.clock import Clock
+from kivy.core.window import Window
+from kivy.uix.floatlayout import FloatLayout
+
+from app.board_view import board_view
+from app.controls import Asks, Control
+from app.keys import Doing, Presses
+from app.look import Look
+from app.screens.board import Board
+from app.screens.kit import Kit
+from engine.commands import Source
+
+if TYPE_CHECKING:
+    from app.controls import Answer
+    from app.situation import Situation
+    from app.window import Desk
+
+_SIGNS: Final = {
+    **{48 + digit: str(digit) for digit in range(10)},
+    **{256 + digit: str(digit) for digit in range(10)},
+    46: ".", 44: ".", 266: ".", 8: "back", 127: "back",
+}  # fmt: skip
+_ENTER: Final = frozenset({13, 271})
+
+
+class Stage(App):
+    """The running window."""
+
+    title = "Walesong"
+
+    def __init__(self, desk: Desk, **properties: Any) -> None:
+        """Prepare the window; nothing is shown before `run`."""
+        super().__init__(**properties)
+        self.desk = desk
+        settings = desk.settings
+        self.look = Look(desk.theme, settings.palette, settings.text_scale)
+        self.look.left_handed = settings.left_handed
+        self.kit = Kit(self.look, desk.controls, desk.keys, desk.book, desk.words, settings.units)
+        self.presses = Presses()
+        self.situation: Situation | None = None
+        self.overlays: list[Any] = []
+        self.kept: dict[str, str] = {}
+        """Text that was typed and not sent, by what it was for."""
+        self.board: Board | None = None
+        self._drain: Any = None
+
+    # --- life ---------------------------------------------------------------------------------
+
+    def build(self) -> FloatLayout:
+        """Build the board; everything else is built when it is first wanted."""
+        Window.softinput_mode = "below_target"
+        self.stage = FloatLayout()
+        self.board = Board(self.kit, self._touched)
+        self.stage.add_widget(self.board)
+        return self.stage
+
+    def on_start(self) -> None:
+        """Take up keys and the queue of situations."""
+        Window.bind(on_key_down=self._key_down, on_key_up=self._key_up)
+        self._drain = Clock.schedule_interval(self.take_situations, 0)
+        self.take_situations()
+
+    def on_stop(self) -> None:
+        """Let go of the window's events, and tell that the window is closed."""
+        Window.unbind(on_key_down=self._key_down, on_key_up=self._key_up)
+        if self._drain is not None:
+            self._drain.cancel()
+        self.desk.stopped()
+
+    def on_pause(self) -> bool:
+        """Stay in memory when another program comes in front (phones)."""
+        return True
+
+    # --- what comes in ------------------------------------------------------------------------
+
+    def take_situations(self, *_: object) -> None:
+        """Show the newest situation; what it replaced needs no frame of its own."""
+        newest: Situation | None = None
+        while True:
+            try:
+                newest = self.desk.inbox.get_nowait()
+            except queue.Empty:
+                break
+        if newest is not None:
+            self.show(newest)
+
+    def show(self, situation: Situation) -> None:
+        """Show a situation."""
+        before, self.situation = self.situation, situation
+        if self.board is None:
+            return
+        view = board_view(situation, self.desk.words, self.desk.controls)
+        wool = self.desk.theme.wool_for(situation.state.piece)
+        if self.board.wool is not wool:
+            self.board.wool = wool
+        self.board.view = view
+        top = self.overlays[-1] if self.overlays else None
+        if top is not None and hasattr(top, "said"):
+            top.said = self.board.heard_spans()
+        listening = view.ear not in {"paused", "deaf"}
+        if Window.allow_screensaver == listening:
+            Window.allow_screensaver = not listening  # the screen stays on while it listens
+        asked = before.question if before else None
+        if view.question_control is not None and situation.question is not asked:
+            self._ask(view.question_control)
+
+    # --- touches ------------------------------------------------------------------------------
+
+    def _touched(self, control: Control | None) -> None:
+        if control is None:
+            self.do(Doing.EVERYTHING)
+        else:
+            self.act(control, Source.TOUCH)
+
+    def act(self, control: Control, source: Source) -> None:
+        """Do what a control says, after asking for its value if it needs one."""
+        match control.asks:
+            case Asks.NOTHING:
+                self.close_all()
+                self.desk.submit(control.said(), source)
+            case Asks.TEXT:
+                self._ask_text(control, source)
+            case Asks.NUMBER | Asks.LENGTH | Asks.MASS:
+                self._ask(control, source)
+            case _:
+                assert_never(control.asks)
+
+    def _ask(self, control: Control, source: Source = Source.TOUCH) -> None:
+        from app.screens.pad import NumberPad  # noqa: PLC0415 (built when first wanted)
+
+        self.close_all()
+
+        def answered(spec: Control, answer: Answer) -> None:
+            self.desk.submit(spec.said(answer), source)
+
+        self._open(NumberPad(self.kit, control, answered, self.close))
+
+    def _ask_text(self, control: Control, source: Source) -> None:
+        def sent(words: str) -> None:
+            self.close_all()
+            self.desk.submit(control.said(words), source)
+
+        self._type(self.desk.words("screens", "note_title"), sent, control.key, control.name)
+
+    # --- what lies over the board -------------------------------------------------------------
+
+    def do(self, doing: Doing) -> None:
+        """Do one of the screen's own doings."""
+        match doing:
+            case Doing.CLOSE:
+                self.close()
+            case Doing.TYPE:
+                self._type(self.desk.words("screens", "type_title"), self.desk.typed, "typed", "")
+            case Doing.EVERYTHING:
+                self._everything()
+            case Doing.KEYS:
+                self._words_and_keys()
+            case _:
+                assert_never(doing)
+
+    def _type(self, title: str, sent: Any, kept: str, done: str) -> None:
+        from app.screens.typing import TypingLine  # noqa: PLC0415 (built when first wanted)
+
+        self.close_all()
+        line = TypingLine(
+            self.look,
+            sent,
+            self.close,
+            kept=self.kept.pop(kept, ""),
+            title=title,
+            done_words=done or self.desk.words("screens", "send"),
+            close_words=self.desk.words("screens", "close"),
+        )
+        line.kept_as = kept
+        self._open(line)
+        line.focus()
+
+    def _everything(self) -> None:
+        from app.screens.everything import Everything  # noqa: PLC0415 (built when first wanted)
+
+        words = self.desk.words
+        places = (
+            (words("screens", "type_title"), lambda: self.do(Doing.TYPE)),
+            (words("screens", "words_and_keys"), lambda: self.do(Doing.KEYS)),
+        )
+        self.close_all()
+        self._open(
+            Everything(
+                self.kit,
+                lambda control: self.act(control, Source.TOUCH),
+                places,
+                self.close,
+            )
+        )
+
+    def _words_and_keys(self) -> None:
+        from app.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
+
+        self.close_all()
+        self._open(WordsAndKeys(self.kit, self.close))
+
+    def _open(self, overlay: Any) -> None:
+        self.overlays.append(overlay)
+        self.stage.add_widget(overlay)
+
+    def close(self) -> None:
+        """Take away what lies on top, keeping what was typed into it."""
+        if not self.overlays:
+            return
+        overlay = self.overlays.pop()
+        self.stage.remove_widget(overlay)
+        typed = getattr(overlay, "typed", "")
+        if typed:
+            self.kept[overlay.kept_as] = typed
+
+    def close_all(self) -> None:
+        """Show the board alone."""
+        while self.overlays:
+            self.close()
+
+    # --- keys and pedals ----------------------------------------------------------------------
+
+    def _key_down(
+        self, _window: Any, code: int, _scan: int, _text: str | None, _modifiers: Any
+    ) -> bool:
+        """Act on a key by its code; a key that is held counts once."""
+        new = self.presses.pressed(code, int(time.monotonic() * 1000))
+        top = self.overlays[-1] if self.overlays else None
+        if code == 27:  # noqa: PLR2004 (escape, and "back" on a phone)
+            if new:
+                self.close()
+            return True
+        if top is not None and hasattr(top, "typed"):
+            return False  # the line takes every other key itself
+        if top is not None and hasattr(top, "press"):
+            return self._key_on_pad(top, code, new=new)
+        binding = self.desk.keys.bindings.get(code)
+        if binding is None:
+            return False
+        if not new:
+            return True
+        if isinstance(binding.bound, Doing):
+            self.do(binding.bound)
+        else:
+            self.act(binding.bound, binding.source)
+        return True
+
+    def _key_on_pad(self, pad: Any, code: int, *, new: bool) -> bool:
+        if code in _ENTER:
+            if new:
+                pad.done()
+            return True
+        if code in _SIGNS:
+            if new:
+                pad.press(_SIGNS[code])
+            return True
+        binding = self.desk.keys.bindings.get(code)
+        if new and binding is not None and binding.source is Source.PEDAL:
+            if isinstance(binding.bound, Control):
+                self.act(binding.bound, binding.source)
+            return True
+        return False
+
+    def _key_up(self, _window: Any, code: int, *_: object) -> bool:
+        self.presses.released(code)
+        return False

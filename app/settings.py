@@ -1,0 +1,106 @@
+"""What the knitter has chosen for this device: looks, units, voice, reminders, keys; as one value.
+
+Settings are a small TOML text. What cannot be read is left at its usual value and named, so that
+a damaged file never keeps the program from starting.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, fields, replace
+from enum import StrEnum
+from typing import Any, Final
+
+from engine.quantities import LengthUnit, MassUnit
+
+
+class Answering(StrEnum):
+    """How Walesong answers."""
+
+    VOICE = "voice"
+    TONES = "tones"
+    SILENT = "silent"
+    """With light or vibration only: a child sleeps."""
+
+
+PALETTES: Final = ("light", "dark", "contrast")
+TEXT_SCALES: Final = (1.0, 1.25, 1.5, 1.75, 2.0)
+RATES: Final = (120, 150, 175, 200)
+"""Words a minute of the voice; 150 is easy to follow."""
+COUNT_EVERY: Final = (0, 8, 10, 12, 16, 20)
+"""Rows between two reminders to count; 0: only after shaping."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The choices; the defaults are those of a first start."""
+
+    palette: str = "light"
+    text_scale: float = 1.0
+    left_handed: bool = False
+    length_unit: LengthUnit = LengthUnit.CM
+    mass_unit: MassUnit = MassUnit.G
+    answering: Answering = Answering.VOICE
+    rate: int = 150
+    count_every: int = 12
+
+    @property
+    def units(self) -> tuple[LengthUnit | MassUnit, ...]:
+        """The knitter's own units."""
+        return self.length_unit, self.mass_unit
+
+
+_ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
+    "palette": PALETTES,
+    "text_scale": TEXT_SCALES,
+    "left_handed": (False, True),
+    "length_unit": (LengthUnit.CM, LengthUnit.IN),
+    "mass_unit": (MassUnit.G, MassUnit.OZ),
+    "answering": tuple(Answering),
+    "rate": RATES,
+    "count_every": COUNT_EVERY,
+}
+
+
+def choices(name: str) -> tuple[Any, ...]:
+    """Return what can be chosen for a setting; KeyError if there is none of that name."""
+    return _ALLOWED[name]
+
+
+def read_settings(text: str) -> tuple[Settings, str]:
+    """Return the settings in a text and a sentence about what could not be read ("" if all)."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        return Settings(), f"The settings could not be read and are as at the first start: {error}."
+    settings, wrong = Settings(), []
+    for name, value in data.items():
+        allowed = _ALLOWED.get(name, ())
+        found = [
+            one
+            for one in allowed
+            if one == value and isinstance(value, bool) is isinstance(one, bool)
+        ]
+        if found:
+            settings = replace(settings, **{name: found[0]})
+        else:
+            wrong.append(name)
+    if wrong:
+        return settings, f"These settings mean nothing and are left out: {', '.join(wrong)}."
+    return settings, ""
+
+
+def write_settings(settings: Settings) -> str:
+    """Write settings as `read_settings` reads them."""
+    lines = ["# What was chosen on this device."]
+    for field in fields(settings):
+        value = getattr(settings, field.name)
+        match value:
+            case bool():
+                written = "true" if value else "false"
+            case int() | float():
+                written = repr(value)
+            case _:
+                written = f'"{value}"'
+        lines.append(f"{field.name} = {written}")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,143 @@
+"""
+Opening the window: what Kivy has to be told before it is imported, and a machine without a display.
+
+This module does not import Kivy until a window is wanted.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+from app import resources
+from app.controls import read_controls
+from app.keys import read_keys
+from app.settings import Settings
+from app.theme import read_theme
+from app.window_words import Wording, read_texts
+
+if TYPE_CHECKING:
+    import queue
+    from collections.abc import Callable
+
+    from app.controls import Controls
+    from app.keys import KeyMap
+    from app.situation import Situation
+    from app.theme import Theme
+    from engine.commands import Command, Source, Talk
+    from speech.phrases import PhraseBook
+    from speech.wording import Wording as ReplyWording
+
+NO_DISPLAY: Final = (
+    "There is no display to open a window on. Start Walesong from the desktop, or use "
+    "'walesong knit' to knit in the terminal."
+)
+
+_FRAMES: Final = "30"  # a second: plenty for a board, and half the power
+
+
+class NoDisplayError(Exception):
+    """There is no display; the sentence says what to do."""
+
+    def __init__(self) -> None:
+        """Say so."""
+        super().__init__(NO_DISPLAY)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """
+    Everything the window is given to work with.
+
+    `submit` and `typed` hand over to the assistant and do not wait; `inbox` brings every new
+    situation. `stopped` is called once when the window is closed.
+    """
+
+    theme: Theme
+    controls: Controls
+    keys: KeyMap
+    book: PhraseBook
+    words: Wording
+    submit: Callable[[Command | Talk, Source], None]
+    typed: Callable[[str], None]
+    inbox: queue.SimpleQueue[Situation]
+    settings: Settings
+    stopped: Callable[[], None] = field(default=lambda: None)
+
+
+def furnish(
+    submit: Callable[[Command | Talk, Source], None],
+    typed: Callable[[str], None],
+    inbox: queue.SimpleQueue[Situation],
+    *,
+    book: PhraseBook,
+    wording: ReplyWording,
+    settings: Settings | None = None,
+    stopped: Callable[[], None] = lambda: None,
+) -> Desk:
+    """Return a desk with everything on it that comes from the product's data."""
+    chosen = settings or Settings()
+    controls = read_controls(resources.text("shared/window/controls.toml"))
+    return Desk(
+        theme=read_theme(resources.text("shared/theme.toml")),
+        controls=controls,
+        keys=read_keys(resources.text("shared/keys.toml"), controls),
+        book=book,
+        words=Wording(
+            read_texts(resources.text("shared/window/words.toml")),
+            wording.written,
+            wording.rows.say,
+        ),
+        submit=submit,
+        typed=typed,
+        inbox=inbox,
+        settings=chosen,
+        stopped=stopped,
+    )
+
+
+def prepare_kivy() -> None:
+    """Tell Kivy, before its first import, to leave the command line, log and settings alone."""
+    quiet = {
+        "KIVY_NO_ARGS": "1",
+        "KIVY_NO_CONFIG": "1",
+        "KIVY_NO_FILELOG": "1",
+        "KIVY_NO_CONSOLELOG": "1",
+        "KIVY_LOG_MODE": "PYTHON",
+        "KIVY_WINDOW": "sdl2",
+        "KIVY_CLIPBOARD": "sdl2",
+    }
+    if sys.platform.startswith("linux") and not hasattr(sys, "getandroidapilevel"):
+        # Without this, SDL falls back to an invisible screen and the window runs for nobody.
+        quiet["SDL_VIDEODRIVER"] = "wayland,x11"
+    for name, value in quiet.items():
+        os.environ.setdefault(name, value)
+    log = logging.getLogger("kivy")
+    log.addHandler(logging.NullHandler())
+    log.propagate = False
+    from kivy.config import Config  # noqa: PLC0415 (the environment comes first)
+
+    Config.set("kivy", "exit_on_escape", "0")
+    Config.set("graphics", "maxfps", _FRAMES)
+    Config.set("input", "mouse", "mouse,disable_multitouch")
+
+
+def run_window(desk: Desk) -> None:
+    """
+    Open the window and stay until it is closed.
+
+    Raises:
+        NoDisplayError: there is no display; nothing was opened.
+
+    """
+    prepare_kivy()
+    from kivy.core.window import Window  # noqa: PLC0415
+
+    if Window is None:
+        raise NoDisplayError
+    from app.screens.stage import Stage  # noqa: PLC0415
+
+    Stage(desk).run()

@@ -1,0 +1,36 @@
+"""The words that the screens show: read from the product's data, filled in where they are used."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from engine.pattern import Instruction
+    from engine.replies import Reply
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """
+    Everything that turns values into words for the screens.
+
+    `texts` are the screens' own words by table and name; `reply` and `instruction` put answers and
+    written rows into full words.
+    """
+
+    texts: Mapping[str, Mapping[str, str]]
+    reply: Callable[[Reply], str]
+    instruction: Callable[[Instruction], str]
+
+    def __call__(self, table: str, key: str, /, **values: object) -> str:
+        """Return the words with that name, filled in; KeyError if there are none."""
+        return self.texts[table][key].format(**values)
+
+
+def read_texts(text: str) -> Mapping[str, Mapping[str, str]]:
+    """Read the screens' own words."""
+    return cast("Mapping[str, Mapping[str, str]]", tomllib.loads(text))

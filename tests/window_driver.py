@@ -1,0 +1,209 @@
+"""Drives the real window where nobody sees it: touches, keys, frames, pictures.
+
+Used by the tests of the screens, by the benchmark of the window and by the pictures of the README.
+Kivy must not have been imported before this module, except by it.
+"""
+
+# ruff: noqa: E402 (Kivy reads its settings when it is imported)
+
+from __future__ import annotations
+
+import logging
+import os
+import queue
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+if "KIVY_WINDOW" not in os.environ:
+    os.environ.update(
+        KIVY_NO_ARGS="1",
+        KIVY_NO_CONFIG="1",
+        KIVY_NO_CONSOLELOG="1",
+        KIVY_NO_FILELOG="1",
+        KIVY_LOG_MODE="PYTHON",
+        KIVY_WINDOW="sdl2",
+        KIVY_CLIPBOARD="sdl2",
+        SDL_VIDEODRIVER="offscreen",
+    )
+
+logging.getLogger("kivy").addHandler(logging.NullHandler())
+logging.getLogger("kivy").propagate = False
+
+from kivy.config import Config
+
+Config.set("graphics", "width", "1280")
+Config.set("graphics", "height", "800")
+Config.set("graphics", "multisamples", "0")
+Config.set("graphics", "maxfps", "0")
+Config.set("kivy", "exit_on_escape", "0")
+for _name in list(Config["input"]):
+    Config.remove_option("input", _name)
+
+from kivy.app import App
+from kivy.base import EventLoop
+from kivy.core.window import Window
+from kivy.metrics import Metrics
+from kivy.tests.common import UnitTestTouch
+
+from app import resources
+from app.screens.stage import Stage
+from app.settings import Settings
+from app.window import Desk, furnish
+from speech.phrases import read_phrases
+from speech.wording import read_wording
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+    from kivy.uix.widget import Widget
+
+    from app.situation import Situation
+    from engine.commands import Command, Source, Talk
+
+MM_PER_INCH = 25.4
+
+SCREENS = {
+    "desktop": (1280, 800, 96),
+    "laptop": (1366, 768, 112),
+    "phone": (1080, 2340, 420),
+    "phone on its side": (2340, 1080, 420),
+    "small phone": (750, 1334, 326),
+    "tablet": (1620, 2160, 264),
+    "tablet on its side": (2160, 1620, 264),
+}
+"""Name: width and height in pixels, pixels per inch."""
+
+
+class Hands:
+    """Stands where the assistant does and writes down what it is handed."""
+
+    def __init__(self) -> None:
+        self.submitted: list[tuple[Command | Talk, Source]] = []
+        self.words: list[str] = []
+
+    def submit(self, said: Command | Talk, source: Source) -> None:
+        """Write down what was handed over."""
+        self.submitted.append((said, source))
+
+    def typed(self, words: str) -> None:
+        """Write down what was typed."""
+        self.words.append(words)
+
+
+class Driver:
+    """A running window of a size in pixels and a density, and hands that touch it."""
+
+    def __init__(
+        self,
+        desk: Desk | None = None,
+        screen: str = "desktop",
+        settings: Settings | None = None,
+        situation: Situation | None = None,
+    ) -> None:
+        self.hands = Hands()
+        self.inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
+        self.desk = desk or self._furnish(settings or Settings())
+        width, height, dpi = SCREENS[screen]
+        EventLoop.ensure_window()
+        Window.size = (width, height)
+        Metrics.dpi = dpi
+        if situation is not None:
+            self.inbox.put(situation)
+        self.stage = Stage(replace(self.desk, inbox=self.inbox) if desk is None else self.desk)
+        self.stage.look.px_per_mm = dpi / MM_PER_INCH
+        self.stage._run_prepare()
+        if EventLoop.status != "started":
+            EventLoop.start()
+        self.frames(3)
+
+    def _furnish(self, settings: Settings) -> Desk:
+        book = read_phrases(resources.text("shared/phrases/en.toml"))
+        wording = read_wording(resources.text("shared/phrases/replies.en.toml"), book.numbers)
+        return furnish(
+            self.hands.submit,
+            self.hands.typed,
+            self.inbox,
+            book=book,
+            wording=wording,
+            settings=settings,
+        )
+
+    # --- what can be done ---------------------------------------------------------------------
+
+    @staticmethod
+    def frames(count: int = 1) -> None:
+        """Let the window draw so many frames."""
+        for _ in range(count):
+            EventLoop.idle()
+
+    def show(self, situation: Situation) -> None:
+        """Put a situation into the window's inbox, as the assistant does."""
+        self.inbox.put(situation)
+        self.frames(2)
+
+    def key(self, code: int, *, held_for: int = 1) -> None:
+        """Press a key; `held_for` more than one sends so many key-downs before the key-up."""
+        for _ in range(held_for):
+            Window.dispatch("on_key_down", code, 0, None, [])
+        Window.dispatch("on_key_up", code, 0)
+        self.frames(2)
+
+    def tap(self, widget: Widget) -> None:
+        """Touch the middle of a widget."""
+        x, y = widget.to_window(*widget.center)
+        touch = UnitTestTouch(x, y)
+        touch.touch_down()
+        self.frames(1)
+        touch.touch_up()
+        self.frames(2)
+
+    def button(self, title: str) -> Any:
+        """Return the control on top with that name; LookupError if there is none."""
+        for widget in self.widgets():
+            if getattr(widget, "title", None) == title and hasattr(widget, "rank"):
+                return widget
+        raise LookupError(title)
+
+    def reach(self, title: str) -> None:
+        """Touch the control with that name, by way of "Everything" and scrolling if need be."""
+        try:
+            control = self.button(title)
+        except LookupError:
+            self.tap(self.button("Everything"))
+            control = self.button(title)
+        top = self.stage.overlays[-1] if self.stage.overlays else None
+        if top is not None and hasattr(top, "scroll"):
+            top.scroll.scroll_to(control, animate=False)
+            self.frames(2)
+        self.tap(control)
+
+    def widgets(self) -> Iterator[Any]:
+        """Yield every widget, those on top first."""
+        yield from _walk(Window.children)
+
+    def picture(self, path: Path) -> None:
+        """Write what is shown to a PNG."""
+        self.frames(2)
+        self.stage.root.export_to_png(str(path))
+
+    def pixels(self) -> tuple[int, int, bytes]:
+        """Return width, height and RGBA bytes of what is shown, top row first."""
+        self.frames(1)
+        image = self.stage.root.export_as_image()
+        texture = image.texture
+        return texture.width, texture.height, texture.pixels
+
+    def close(self) -> None:
+        """Close the window as the user does; the next one starts afresh."""
+        self.stage.dispatch("on_stop")
+        for child in list(Window.children):
+            Window.remove_widget(child)
+        App._running_app = None
+        EventLoop.status = "started"
+
+
+def _walk(widgets: Iterable[Any]) -> Iterator[Any]:
+    for widget in widgets:
+        yield from _walk(widget.children)
+        yield widget
