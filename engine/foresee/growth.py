@@ -106,7 +106,7 @@ class Growth:
         self._look_from(self.point)
 
     def _number_stitches_and_needles(self) -> None:
-        """Number all but the first: the swatch's stitch (else the last one) and first needle."""
+        """Give all but the first a number: the swatch's (else the last) stitch and first needle."""
         swatched = [prior.part for prior in self.priors if prior.part]
         main = swatched[0] if swatched else self.regimes[-1].part
         stitches = {regime.part for regime in self.regimes} | set(swatched)
