@@ -7,6 +7,8 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from engine.replies import Tone
 from speech.playback import Outcome
@@ -395,6 +397,61 @@ def test_closing_lets_it_finish_if_asked_to(stage: Stage) -> None:
     stage.voice.say("More.", reported.append)
     assert reported == [Outcome.FAILED], "the device is closed"
     assert stage.voice.played == ["Good night."]
+
+
+class Watched(Rehearsal):
+    """A rehearsal that notes when it is begun with open ears."""
+
+    def __init__(self, ears: Ears, *, by_itself: bool) -> None:
+        """Watch `ears`."""
+        super().__init__(by_itself=by_itself)
+        self.ears = ears
+        self.overheard = 0
+
+    def say(self, text: str, done: Done, rate: float = 1.0) -> None:
+        """Begin, and look at the ears."""
+        self.overheard += self.ears.open
+        super().say(text, done, rate)
+
+    def play(self, tone: Tone, done: Done) -> None:
+        """Begin, and look at the ears."""
+        self.overheard += self.ears.open
+        super().play(tone, done)
+
+
+DEEDS = ("words", "tone", "urgent", "hush", "end", "lose", "deaf", "call", "wait")
+
+
+@settings(max_examples=15)
+@given(st.lists(st.sampled_from(DEEDS), max_size=25))
+def test_whatever_is_done_it_listens_again(deeds: list[str]) -> None:
+    """On real threads, with lost reports, calls and interruptions, it listens again."""
+    ears = Ears()
+    voice, tones = Watched(ears, by_itself=False), Watched(ears, by_itself=True)
+    limits = Limits(tail_s=0.005, assumed_tail_s=0.05, grace_s=0.15, cap_s=0.3)
+    speaking = Speaking(Devices(voice, tones), ears, limits=limits)
+    may_listen = {"deaf": True, "call": True}
+    does: dict[str, Callable[[], None]] = {
+        "words": lambda: speaking.answer(words="One."),
+        "tone": lambda: speaking.answer(Tone.HEARD),
+        "urgent": lambda: speaking.answer(Tone.NOT_HEARD, "Two.", Manner.INTERRUPT),
+        "hush": speaking.interrupt,
+        "end": voice.finish,
+        "lose": voice.lose_report,
+        "deaf": lambda: speaking.listen(wanted=may_listen["deaf"]),
+        "call": lambda: speaking.call(on_call=not may_listen["call"]),
+        "wait": lambda: time.sleep(0.01),
+    }
+    for deed in deeds:
+        if deed in may_listen:
+            may_listen[deed] = not may_listen[deed]
+        does[deed]()
+    speaking.listen(wanted=True)
+    speaking.call(on_call=False)
+    assert speaking.wait_until_quiet(PATIENCE_S)
+    assert ears.become(open_=True)
+    assert (voice.overheard, tones.overheard) == (0, 0)
+    speaking.close()
 
 
 def test_showing_the_turn_may_fail(caplog: pytest.LogCaptureFixture) -> None:
