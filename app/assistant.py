@@ -113,9 +113,9 @@ class _Said:
 
 @dataclass(frozen=True, slots=True)
 class _Awaited:
-    """Something heard in a recording that waits, as a knitter would, until it is answered."""
+    """Something that waits, as a knitter would, until it is answered."""
 
-    event: hearing.HearingEvent
+    message: _Typed | hearing.HearingEvent
     done: threading.Event
 
 
@@ -166,6 +166,7 @@ class Assistant:
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._observers: list[Callable[[Happening], None]] = []
         self._situation: Situation | None = None
+        self._opened = threading.Event()
         self.failed: str = ""
 
     def listen_with(self, ears: Hearing) -> None:
@@ -179,6 +180,11 @@ class Assistant:
     def start(self) -> None:
         """Open the piece and begin to take things from the inbox."""
         self._thread.start()
+
+    def ready(self, timeout: float = 30.0) -> bool:
+        """Wait until the piece is open; False if it could not be (`failed` says why)."""
+        self._opened.wait(timeout)
+        return not self.failed and self._opened.is_set()
 
     def submit(self, said: Command | Talk, source: Source) -> None:
         """Put a command or talk that came by key, pedal or touch into the inbox."""
@@ -198,11 +204,18 @@ class Assistant:
 
         A recording that plays faster than life would else say "yes" before it was asked.
         """
-        if threading.current_thread() is self._thread or not self._thread.is_alive():
-            raise RuntimeError("Only a running assistant can be waited for, from another thread.")
-        awaited = _Awaited(event, threading.Event())
+        self._wait_for(event)
+
+    def typed_and_answered(self, words: str) -> None:
+        """Put typed words into the inbox and wait until they are dealt with."""
+        self._wait_for(_Typed(words))
+
+    def _wait_for(self, message: _Typed | hearing.HearingEvent) -> None:
+        if threading.current_thread() is self._thread:
+            raise RuntimeError("The assistant cannot wait for itself.")
+        awaited = _Awaited(message, threading.Event())
         self._inbox.put(awaited)
-        while not awaited.done.wait(0.5) and self._thread.is_alive():
+        while not awaited.done.wait(0.2) and self._thread.is_alive():
             pass
 
     def merged(self) -> None:
@@ -222,12 +235,14 @@ class Assistant:
             talk = self._open()
         except JournalError as error:
             self.failed = str(error)
+            self._opened.set()
             return
         try:
             greeting = talk.greet()
             self._situation = Situation(talk.state, talk.course, greeting)
-            self._sound(greeting)
             self._show(self._situation)
+            self._sound(greeting)
+            self._opened.set()
             while not isinstance(message := self._inbox.get(), _Stop):
                 self._take(talk, message)
         finally:
@@ -242,9 +257,9 @@ class Assistant:
             case _Merged():
                 talk.reload()
                 self._refresh(talk)
-            case _Awaited(event, done):
+            case _Awaited(message=inner, done=done):
                 try:
-                    self._take(talk, event)
+                    self._take(talk, inner)
                 finally:
                     done.set()
             case hearing.Heard(candidates=candidates, words=words):

@@ -8,7 +8,7 @@ from app import resources
 from app.conversation import Conversation, NewPiece
 from app.courses import document_of
 from engine.history import fold
-from engine.journal.errors import NotAJournalError
+from engine.journal.errors import JournalError, NotAJournalError
 from engine.journal.exchange import read_file
 from engine.journal.sqlite import SqliteJournal
 from engine.pattern import PatternDocument
@@ -31,6 +31,17 @@ def default_journal() -> Path:
     folder = resources.data_folder()
     folder.mkdir(parents=True, exist_ok=True)
     return folder / "journal.walesong"
+
+
+def holds_pieces(path: Path) -> bool:
+    """Say whether a journal is there and has anything in it; a damaged one counts as full."""
+    if not path.exists():
+        return False
+    try:
+        with SqliteJournal.open_to_read(path) as journal:
+            return bool(journal.pieces())
+    except JournalError:
+        return True
 
 
 def read_journal(path: Path) -> tuple[Record, ...]:

@@ -1,0 +1,90 @@
+"""
+Putting the parts together: words, voice and assistant, for the window and the terminal alike.
+
+This is the composition root; nothing else makes these parts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.assistant import Assistant, Silent
+from app.clock import SystemClock
+from app.pieces import open_piece
+from engine.commands import Source
+from engine.replies import Tone
+from speech.phrases import PhraseBook, read_phrases
+from speech.wording import Wording, read_wording
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from app.assistant import Voice
+    from app.conversation import NewPiece
+    from app.situation import Situation
+    from speech.speaking import Ears, Speaking
+
+
+@cache
+def phrase_book() -> PhraseBook:
+    """Return the phrases that come with Walesong."""
+    return read_phrases(resources.text("shared/phrases/en.toml"))
+
+
+@cache
+def reply_wording() -> Wording:
+    """Return the words of the replies that come with Walesong."""
+    return read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
+
+
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """What answers are given through, and one sentence about it; `speaking` None is silence."""
+
+    voice: Voice
+    speaking: Speaking | None
+    sentence: str
+
+    def close(self, *, patience_s: float = 0.0) -> None:
+        """Let it finish for so long, then give the devices back."""
+        if self.speaking is not None:
+            self.speaking.close(patience_s=patience_s)
+
+
+def silence(sentence: str) -> Mouth:
+    """Return a mouth that says nothing, and why."""
+    return Mouth(Silent(), None, sentence)
+
+
+def voice_and_tones(ears: Ears, *, hears_room: bool) -> Mouth:
+    """Return the best voice and tones of this machine; `ears` are closed while it speaks."""
+    from speech.answers import Answers  # noqa: PLC0415 (sound libraries are loaded when wanted)
+    from speech.speaker import best_devices  # noqa: PLC0415
+    from speech.speaking import Speaking  # noqa: PLC0415
+
+    tones = {tone: resources.data(f"assets/tones/{tone.value}.wav") for tone in Tone}
+    choice = best_devices(tones)
+    speaking = Speaking(choice.device, ears, hears_room=hears_room)
+    return Mouth(Answers(speaking, reply_wording()), speaking, choice.sentence)
+
+
+def assistant(
+    journal: Path,
+    wanted: NewPiece | None,
+    show: Callable[[Situation], None],
+    voice: Voice,
+    *,
+    fresh: bool = False,
+) -> Assistant:
+    """Return an assistant that takes up, or casts on, a piece once it is started."""
+    clock = SystemClock()
+    return Assistant(
+        lambda: open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY),
+        phrase_book(),
+        show,
+        voice,
+    )

@@ -1,0 +1,230 @@
+"""`walesong knit`: knit in the terminal, by microphone, recording or typed words."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app import household
+from app.drawings.characters import fabric_row
+from app.hearing import Recording, RecordingError, listen, microphone_here
+from app.pieces import default_journal, new_piece
+from app.terminal import Terminal
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Iterable
+
+    from app.assistant import Assistant
+    from app.conversation import NewPiece
+    from app.situation import Situation
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    parser = commands.add_parser(
+        "knit",
+        help="knit in the terminal: listen, or take a recording or typed words",
+        description=(
+            "Knit in the terminal. Takes up the last piece that is not finished, or casts on a new "
+            "one. Without --from or --typed it listens to the microphone; without a microphone it "
+            "takes typed words."
+        ),
+    )
+    parser.add_argument("--pattern", metavar="FILE", type=Path, help="the pattern file to knit")
+    parser.add_argument("--size", metavar="NAME", help="the size to knit (default: the first)")
+    parser.add_argument("--new", action="store_true", help="cast on anew, even if one is begun")
+    ways = parser.add_mutually_exclusive_group()
+    ways.add_argument(
+        "--from", dest="recording", metavar="WAV", type=Path, help="listen to a recording"
+    )
+    ways.add_argument(
+        "--typed",
+        nargs="?",
+        const="-",
+        metavar="FILE",
+        help="take words from a file, one command a line; - or nothing is the keyboard",
+    )
+    add_common_options(parser)
+    parser.add_argument("--json", action="store_true", help="print one JSON object a line")
+    parser.set_defaults(run=run)
+
+
+def add_common_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options that the window and the terminal share."""
+    parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
+    parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")
+    parser.add_argument(
+        "--fast", action="store_true", help="play a recording as fast as it can be decoded"
+    )
+    parser.add_argument(
+        "--picture", metavar="PNG", type=Path, help="write a picture of the board at the end"
+    )
+    parser.add_argument("--silent", action="store_true", help="no voice and no tones")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Knit; see the exit codes of `walesong --help`."""
+    wanted = _wanted(options)
+    if isinstance(wanted, int):
+        return wanted
+    if options.typed is not None:
+        return _typed(options, wanted)
+    return knit_by_ear(options, wanted, options.recording, fresh=options.new)
+
+
+def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
+    """Return the piece to cast on, None for whatever is begun, or an exit code."""
+    if options.pattern is None:
+        if options.size is not None:
+            return complain("a size belongs to a pattern: name one with --pattern FILE.")
+        return None
+    try:
+        text = options.pattern.read_text(encoding="utf-8")
+    except OSError as error:
+        return complain(f"{options.pattern} cannot be read ({error.strerror}).", 3)
+    except UnicodeDecodeError:
+        return complain(f"{options.pattern} is not a text file in UTF-8.", 3)
+    try:
+        piece = new_piece(text, options.size)
+    except KeyError as error:
+        return complain(str(error.args[0]))
+    if isinstance(piece, tuple):
+        for problem in piece:
+            place = f"{options.pattern}:{problem.line or 1}:{problem.column or 1}"
+            print(f"{place}: {problem.message}", file=sys.stderr)
+        return 1
+    return piece
+
+
+def complain(sentence: str, code: int = 2) -> int:
+    """Print one sentence on standard error and return the exit code."""
+    print(f"walesong: {sentence}", file=sys.stderr)
+    return code
+
+
+class Latest:
+    """Holds the newest situation for whoever asks: the `show` of a terminal."""
+
+    def __init__(self) -> None:
+        """Begin without one."""
+        self.situation: Situation | None = None
+
+    def __call__(self, situation: Situation) -> None:
+        """Take the newest."""
+        self.situation = situation
+
+
+def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
+    lines: Iterable[str] = sys.stdin
+    if options.typed != "-":
+        try:
+            lines = Path(options.typed).read_text(encoding="utf-8").splitlines()
+        except OSError as error:
+            return complain(f"{options.typed} cannot be read ({error.strerror}).", 3)
+        except UnicodeDecodeError:
+            return complain(f"{options.typed} is not a text file in UTF-8.", 3)
+    mouth = household.silence("typed words are answered in writing")
+    latest = Latest()
+    terminal = _terminal(as_json=options.json)
+    helper = household.assistant(
+        options.journal or default_journal(), wanted, latest, mouth.voice, fresh=options.new
+    )
+    helper.observe(terminal.happened)
+    helper.start()
+    if not helper.ready():
+        return complain(helper.failed, 4)
+    if latest.situation is not None:
+        terminal.begin(latest.situation)
+    for line in lines:
+        words = line.split("#", maxsplit=1)[0].strip()
+        if words:
+            helper.typed_and_answered(words)
+    return finish(helper, terminal, latest, options.picture)
+
+
+def knit_by_ear(
+    options: argparse.Namespace, wanted: NewPiece | None, path: Path | None, *, fresh: bool
+) -> int:
+    """Knit from the microphone or a recording, answering by voice where there is one."""
+    terminal = _terminal(as_json=options.json)
+    try:
+        recording = None if path is None else Recording.read(path, paced=not options.fast)
+    except RecordingError as error:
+        return complain(str(error), 3)
+    if recording is None:
+        microphone = microphone_here()
+        terminal.say(f"  {microphone.line}.")
+        if not microphone.there:
+            terminal.say("  Type the words instead, one command a line.")
+            options.typed = "-"
+            return _typed(options, wanted)
+    return _listening(options, wanted, terminal, recording, fresh=fresh)
+
+
+def _listening(
+    options: argparse.Namespace,
+    wanted: NewPiece | None,
+    terminal: Terminal,
+    recording: Recording | None,
+    *,
+    fresh: bool,
+) -> int:
+    """Listen to a recording, or to the microphone until interrupted, and answer."""
+    latest = Latest()
+    ears = listen(recording, options.model)
+    mouth = (
+        household.silence("Answers are only shown, as asked.")
+        if options.silent or (recording is not None and options.fast)
+        else household.voice_and_tones(ears.control, hears_room=recording is None)
+    )
+    journal = options.journal or default_journal()
+    for sentence in (ears.sentence, mouth.sentence, f"The work is kept in {journal}."):
+        terminal.say(f"  {sentence}")
+    helper = household.assistant(journal, wanted, latest, mouth.voice, fresh=fresh)
+    helper.observe(terminal.happened)
+    helper.listen_with(ears.control)
+    helper.start()
+    if not helper.ready():
+        mouth.close()
+        return complain(helper.failed, 4)
+    if latest.situation is not None:
+        terminal.begin(latest.situation)
+    ears.start(helper.heard_and_answered if recording is not None else helper.heard)
+    try:
+        ears.wait()
+    except KeyboardInterrupt:
+        terminal.say("")
+    ears.stop()
+    mouth.close(patience_s=3.0)
+    code = finish(helper, terminal, latest, options.picture)
+    return complain(ears.failed, 3) if ears.failed else code
+
+
+def _terminal(*, as_json: bool) -> Terminal:
+    return Terminal(household.reply_wording().written, fabric_row, as_json=as_json)
+
+
+def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path | None) -> int:
+    """End the work: close the journal, print the summary, draw the board if asked."""
+    helper.stop()
+    if latest.situation is None:
+        return 0
+    terminal.summary(latest.situation)
+    if picture is not None:
+        from app.board_picture import PictureError, draw_board  # noqa: PLC0415 (needs Kivy)
+
+        try:
+            draw_board(latest.situation, picture)
+        except PictureError as error:
+            return complain(str(error), 3)
+        terminal.say(f"  the board is drawn in {picture}")
+    return 0
+
+
+def practice_journal() -> Path:
+    """Return where what the practice recording knits is kept: apart from the knitter's own work."""
+    return default_journal().with_name("practice.walesong")
