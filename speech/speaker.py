@@ -22,13 +22,13 @@ from speech.voices.silence import Silence
 from speech.voices.vibration import Vibration, motor_here
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from engine.replies import Tone
     from speech.voices.vibration import Motor
 
 __all__ = ["Choice", "Machine", "Speaker", "TonePlayer", "best_devices", "best_speaker"]
-__all__ += ["best_tones", "best_vibration", "this_machine"]
+__all__ += ["best_tones", "best_vibration", "this_machine", "watch_calls"]
 
 Device_co = TypeVar("Device_co", covariant=True)
 
@@ -58,7 +58,7 @@ class Machine:
 
 def this_machine() -> Machine:
     """Look at what this machine has."""
-    if hasattr(sys, "getandroidapilevel") or "ANDROID_ARGUMENT" in os.environ:
+    if _on_android():
         return Machine("android", None, (), plyer=False, motor=motor_here())
     if os.environ.get("KIVY_BUILD") == "ios":
         return Machine("ios", None, (), plyer=True, motor=motor_here())
@@ -116,6 +116,18 @@ def best_devices(files: Mapping[Tone, bytes], machine: Machine | None = None) ->
     if machine.fault is not None:
         return Choice(devices, f"Answers are only shown: {_lowered(machine.fault)}")
     return Choice(devices, " ".join(filter(None, (speaker.sentence, tones.sentence))))
+
+
+def watch_calls(changed: Callable[[bool], None]) -> None:
+    """Call `changed` when a telephone call begins or ends, for the rest of the run, on a phone."""
+    if _on_android():
+        from speech.voices.android_call import AndroidCallWatch  # noqa: PLC0415 (needs Java)
+
+        AndroidCallWatch(changed)
+
+
+def _on_android() -> bool:
+    return hasattr(sys, "getandroidapilevel") or "ANDROID_ARGUMENT" in os.environ
 
 
 _HOW_TO_GET_ONE = "no program that speaks was found; espeak-ng is one (Debian: espeak-ng)."

@@ -7,6 +7,7 @@ test_android.py runs this file in a process of its own.
 
 from __future__ import annotations
 
+import queue
 import time
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from app import resources
 from engine.replies import Tone
 from speech.playback import Outcome
 from speech.tones import read_tones
+from speech.voices.android_call import AndroidCallWatch
 from speech.voices.android_tones import AndroidTones
 from speech.voices.android_voice import AndroidVoice
 from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContract
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 
 Engine = autoclass("android.speech.tts.TextToSpeech")
 Track = autoclass("android.media.AudioTrack")
+Manager = autoclass("android.media.AudioManager")
 Context = autoclass("android.content.Context")
 
 
@@ -126,6 +129,34 @@ def test_a_text_that_the_engine_refuses_has_failed() -> None:
     voice.say("text", reports.of("two"))
     assert reports.next() == ("two", Outcome.DONE)
     voice.close()
+
+
+def test_a_telephone_call_is_noticed() -> None:
+    """Ringing counts as a call already; its end is told once."""
+    told: queue.Queue[bool] = queue.Queue()
+    watch = AndroidCallWatch(told.put, Context(), every_s=0.01)
+    for mode in (1, 2):
+        Manager.mode = mode
+        time.sleep(0.05)
+    Manager.mode = 0
+    assert told.get(timeout=5) is True
+    assert told.get(timeout=5) is False
+    watch.close()
+    Manager.mode = 2
+    time.sleep(0.05)
+    Manager.mode = 0
+    assert told.empty()
+
+
+def test_without_a_telephone_nothing_else_is_disturbed(caplog: pytest.LogCaptureFixture) -> None:
+    """A device that does not answer ends the watch, with a line in the log."""
+    told: list[bool] = []
+    AndroidCallWatch(told.append, object(), every_s=0.01)
+    deadline = time.monotonic() + 5
+    while "Telephone calls are not noticed." not in caplog.text:
+        assert time.monotonic() < deadline
+        time.sleep(0.01)
+    assert told == []
 
 
 class TestAndroidTones(TonePlayerContract):
