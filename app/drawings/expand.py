@@ -58,13 +58,15 @@ class Over(StrEnum):
 class Worked:
     """One step of the hands: loops taken from the left needle, stitches left on the right one.
 
-    `over` says which of the loops taken lies over the others on the right side of the fabric.
+    `over` says which of the loops taken lies over the others on the right side of the fabric;
+    `name` is the stitch's usual abbreviation with how it is worked ("k2tog", "k tbl"), for charts.
     """
 
     takes: int
     leaves: tuple[Facing, ...]
     over: Over = Over.LAST
     bound_off: bool = False
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +112,7 @@ class _Hands:
         match item:
             case Work():
                 for _ in range(_amount(item.amount)):
-                    self._step(_worked(item.stitch))
+                    self._step(_worked(item))
             case Group():
                 for _ in range(_amount(item.times)):
                     self.work(item.body)
@@ -179,8 +181,9 @@ _PURLED: Final = frozenset(
 )
 
 
-def _worked(stitch: Stitch) -> Worked:
+def _worked(item: Work) -> Worked:
     """Return how a stitch is worked and what it looks like to her who works it."""
+    stitch = item.stitch
     if not stitch.counted or stitch.leaves < 0:
         raise _UnknownError
     over = (
@@ -190,7 +193,8 @@ def _worked(stitch: Stitch) -> Worked:
         if stitch.name in _FIRST_OVER
         else Over.LAST
     )
-    return Worked(stitch.takes, (_facing(stitch),) * stitch.leaves, over)
+    name = " ".join((stitch.name, *item.how))
+    return Worked(stitch.takes, (_facing(stitch),) * stitch.leaves, over, name=name)
 
 
 def _facing(stitch: Stitch) -> Facing:

@@ -13,7 +13,6 @@ from __future__ import annotations
 import struct
 import sys
 import zlib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, TypeAlias
 
@@ -28,58 +27,15 @@ from app.drawings.sheet import (
     TILE,
     Tile,
 )
+from app.drawings.strands import STRANDS, Strand
 
 Floats: TypeAlias = npt.NDArray[np.float64]
-Point: TypeAlias = tuple[float, float]
 
 _FINE: Final = 3  # every pixel is made of 3 x 3 samples
 _LIGHT: Final = np.array([-0.42, 0.58, 0.70])  # towards the lamp: from the upper left
 _PLY_EVERY: Final = 0.30  # one turn of the ply per this much of strand, in stitch widths
 _PLY_LEAN: Final = 0.16  # how far a ply runs along the strand from edge to edge
 _ASPECT: Final = (TILE * (1 - 2 * MARGIN_Y)) / (TILE * (1 - 2 * MARGIN_X))
-
-
-@dataclass(frozen=True, slots=True)
-class Strand:
-    """A strand of yarn along a curve: control points of a Bezier curve, and its half thickness.
-
-    `thin` is the half thickness at both ends relative to the middle; `shade` darkens a strand that
-    lies behind.
-    """
-
-    points: tuple[Point, ...]
-    half: float = 0.19
-    thin: float = 0.75
-    shade: float = 1.0
-
-
-_STRANDS: Final[dict[Tile, tuple[Strand, ...]]] = {
-    # Two legs that lean together at the bottom, as a plain stitch shows on the right side.
-    Tile.KNIT: (
-        Strand(((0.50, -0.30), (0.37, 0.02), (0.16, 0.48), (0.235, 1.02)), 0.235, 0.60),
-        Strand(((0.50, -0.30), (0.63, 0.02), (0.84, 0.48), (0.765, 1.02)), 0.235, 0.60),
-    ),
-    # The head of the loop below bulges forward; the feet of the next one pass behind it.
-    Tile.PURL: (
-        Strand(((-0.04, 0.98), (0.06, 0.60), (0.14, 0.55), (0.30, 0.80)), 0.15, 0.8, 0.66),
-        Strand(((1.04, 0.98), (0.94, 0.60), (0.86, 0.55), (0.70, 0.80)), 0.15, 0.8, 0.66),
-        Strand(((0.00, 0.10), (0.14, 0.90), (0.86, 0.90), (1.00, 0.10)), 0.275, 0.66),
-    ),
-    # A loop hanging on the needle: it comes up in front and goes over the top.
-    Tile.LOOP: (
-        Strand(((0.40, -0.24), (0.24, 0.30), (0.22, 0.98), (0.50, 1.06)), 0.20, 0.85),
-        Strand(((0.46, 1.07), (0.70, 1.04), (0.76, 0.80), (0.72, 0.52)), 0.18, 0.7, 0.72),
-    ),
-    # The same yarn thrown over: an open loop with a hole under it.
-    Tile.OVER: (Strand(((0.06, 0.02), (0.10, 1.02), (0.90, 1.02), (0.94, 0.02)), 0.14, 0.8),),
-    # An edge: the strands of a cast-on or bind-off lie like a cord.
-    Tile.EDGE: (
-        Strand(((-0.10, 0.30), (0.20, 0.90), (0.62, 0.92), (1.00, 0.40)), 0.22, 0.66),
-        Strand(((0.00, 0.60), (0.38, 0.08), (0.80, 0.10), (1.10, 0.70)), 0.22, 0.66, 0.9),
-    ),
-    # Something the drawing does not know: a plain strand across.
-    Tile.PLAIN: (Strand(((-0.10, 0.50), (0.30, 0.58), (0.70, 0.42), (1.10, 0.50)), 0.26, 1.0),),
-}
 
 
 def tile_picture(tile: Tile) -> Floats:
@@ -99,7 +55,7 @@ def tile_picture(tile: Tile) -> Floats:
         opaque = sides * ends
     elif tile in {Tile.SHAFT, Tile.TIP}:
         bright, opaque = _needle(grid_x, grid_y, tip=tile is Tile.TIP)
-    for strand in _STRANDS.get(tile, ()):
+    for strand in STRANDS.get(tile, ()):
         strand_bright, strand_opaque = _draw(strand, grid_x, grid_y)
         # What lies over something else throws a soft shadow on it.
         bright = strand_bright * strand_opaque + bright * (1 - strand_opaque)
