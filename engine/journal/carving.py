@@ -1,15 +1,14 @@
 """
-Records found in the raw bytes of a journal file, whether or not the file hangs together.
+What can be had from the raw bytes of a journal's file and log, whether or not they hang together.
 
-In a row the id (32 bytes) stands directly before the content whose SHA-256 it is, so a find proves
-itself. Content too long for one page (about 1,000 bytes: a pattern's text) is not in one piece and
-is not found this way.
+The layout of both is documented in https://www.sqlite.org/fileformat2.html.
 """
 
 from __future__ import annotations
 
 import mmap
 import re
+from collections import Counter
 from contextlib import closing
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
@@ -25,7 +24,13 @@ _ID_BYTES: Final = 32
 
 
 def carved(path: Path) -> Iterator[tuple[bytes, bytes]]:
-    """Return the id and content of every whole record in the file, in no order; may repeat."""
+    """
+    Return the id and content of the whole records in the file, in no order; may repeat.
+
+    In a row the id (32 bytes) stands directly before the content whose SHA-256 it is, so a find
+    proves itself. Content too long for one page (about 1,000 bytes: a pattern's text) is not in
+    one piece and is not found.
+    """
     if not path.is_file() or path.stat().st_size == 0:
         return
     with (
@@ -37,3 +42,39 @@ def carved(path: Path) -> Iterator[tuple[bytes, bytes]]:
             name = data[max(0, beginning.start() - _ID_BYTES) : beginning.start()]
             if record is not None and sha256(record[0]).digest() == name:
                 yield name, record[0]
+
+
+_PAGE_SIZE: Final = slice(16, 18)
+_VERSIONS: Final = slice(18, 20)
+_SMALLEST_PAGE: Final = 512
+_LOG_HEADER: Final = 32
+_FRAME_HEADER: Final = 24
+_LOG_SALT: Final = slice(16, 24)
+_FRAME_SALT: Final = slice(8, 16)
+
+
+def played(file: bytes, log: bytes) -> bytes:
+    """
+    Return the file with every page of its log in place, also those behind a damaged one.
+
+    SQLite itself stops at the first frame whose checksum is wrong. The result may not hang
+    together; what is read from it has to prove itself.
+    """
+    size = int.from_bytes(file[_PAGE_SIZE])
+    if size < _SMALLEST_PAGE or size & (size - 1):
+        return file
+    step = _FRAME_HEADER + size
+    frames = [log[at : at + step] for at in range(_LOG_HEADER, len(log) - step + 1, step)]
+    # Behind the frames of this log there may be some of an older one, with another salt.
+    salts = Counter([log[_LOG_SALT], *(frame[_FRAME_SALT] for frame in frames[:2])])
+    (salt, _), *_ = salts.most_common(1)
+    pages = {at: file[at : at + size] for at in range(0, len(file), size)}
+    for frame in frames:
+        at = (int.from_bytes(frame[:4]) - 1) * size
+        if frame[_FRAME_SALT] == salt and 0 <= at <= len(file) + len(log):
+            pages[at] = frame[_FRAME_HEADER:]
+    image = bytearray(max(pages, default=0) + size)
+    for at, page in pages.items():
+        image[at : at + len(page)] = page
+    image[_VERSIONS] = b"\x01\x01"  # It needs no log any more.
+    return bytes(image)

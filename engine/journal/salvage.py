@@ -11,7 +11,7 @@ from itertools import chain, count
 from typing import TYPE_CHECKING
 
 from engine.journal import sqlite_file
-from engine.journal.carving import carved
+from engine.journal.carving import carved, played
 from engine.journal.errors import DamagedJournalError
 from engine.journal.journal import decoded
 from engine.journal.sqlite_errors import speaking
@@ -80,30 +80,38 @@ _COPIED = ("", "-wal", "-journal")
 
 
 def _readable(kept: Path) -> dict[str, Record]:
-    rows = chain(
-        carved(kept),
-        carved(sqlite_file.beside(kept, "-wal")),
-        _rows(kept, "piece, lamport, id"),
-        _rows(kept, "piece DESC, lamport DESC, id DESC"),
-    )
-    return {
-        name.hex(): decoded(name.hex(), content)
-        for name, content in rows
-        if sha256(content).digest() == name
-    }
+    log, image = (sqlite_file.beside(kept, suffix) for suffix in ("-wal", "-image"))
+    try:
+        if kept.is_file():
+            image.write_bytes(played(kept.read_bytes(), log.read_bytes() if log.is_file() else b""))
+        rows = chain(
+            carved(kept),
+            carved(log),
+            _rows(kept, "piece, lamport, id"),
+            _rows(image, "piece, lamport, id"),
+            _rows(image, "piece DESC, lamport DESC, id DESC"),
+        )
+        return {
+            name.hex(): decoded(name.hex(), content)
+            for name, content in rows
+            if sha256(content).digest() == name
+        }
+    finally:
+        image.unlink(missing_ok=True)
 
 
-def _rows(kept: Path, order: str) -> Iterator[tuple[bytes, bytes]]:
+def _rows(file: Path, order: str) -> Iterator[tuple[bytes, bytes]]:
     """Read rows through SQLite up to the first place where it stumbles."""
-    if not kept.is_file() or kept.stat().st_size == 0:
+    if not file.is_file() or file.stat().st_size == 0:
         return  # SQLite would throw away the log that may be beside it.
-    with suppress(sqlite3.Error), closing(sqlite_file.connect(kept, "ro", 0)) as connection:
+    stumbling = suppress(sqlite3.Error, UnicodeDecodeError)
+    with stumbling, closing(sqlite_file.connect(file, "ro", 0)) as connection:
         for name, content in connection.execute(
             f"SELECT id, content FROM record ORDER BY {order}"  # noqa: S608 (fixed orders, above)
         ):
             if isinstance(name, bytes) and isinstance(content, bytes):
                 yield name, content
-    sqlite_file.beside(kept, "-shm").unlink(missing_ok=True)
+    sqlite_file.beside(file, "-shm").unlink(missing_ok=True)
 
 
 def _write(part: Path, saved: dict[str, Record]) -> None:

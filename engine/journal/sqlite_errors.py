@@ -32,6 +32,9 @@ def speaking(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise _translated(error, path) from error
+    except UnicodeDecodeError as error:
+        # The driver stumbles over a message of SQLite that quotes damaged text.
+        raise DamagedJournalError(f'The journal "{path}" is damaged.') from error
     except OSError as error:
         raise _of_system(error, path) from error
 

@@ -21,7 +21,7 @@ from engine.journal.errors import (
     NotAJournalError,
     UnreachableJournalError,
 )
-from engine.journal.journal import encoded
+from engine.journal.journal import decoded, encoded
 from engine.journal.sqlite_errors import speaking
 
 if TYPE_CHECKING:
@@ -40,32 +40,22 @@ BESIDE: Final = ("-wal", "-journal", "-shm")
 """What SQLite appends to the file's name for the files that it keeps beside it."""
 
 _TABLES: Final = (
-    """
-    CREATE TABLE record (
-        piece TEXT NOT NULL,
-        lamport INTEGER NOT NULL,
-        id BLOB NOT NULL CHECK (length(id) = 32),
-        content TEXT NOT NULL,
-        PRIMARY KEY (piece, lamport, id)
-    ) WITHOUT ROWID
-    """,
-    """
-    CREATE TRIGGER kept_once BEFORE INSERT ON record
-    WHEN EXISTS (
-        SELECT 1 FROM record WHERE piece = NEW.piece AND lamport = NEW.lamport AND id = NEW.id
-    )
-    BEGIN SELECT RAISE(IGNORE); END
-    """,
-    """
-    CREATE TRIGGER never_changed BEFORE UPDATE ON record
-    BEGIN SELECT RAISE(ABORT, 'a record is never changed'); END
-    """,
-    """
-    CREATE TRIGGER never_deleted BEFORE DELETE ON record
-    BEGIN SELECT RAISE(ABORT, 'a record is never deleted'); END
-    """,
-    f"PRAGMA application_id = {APPLICATION_ID}",
-    f"PRAGMA user_version = {FORMAT}",
+    """CREATE TABLE record (
+    piece TEXT NOT NULL,
+    lamport INTEGER NOT NULL,
+    id BLOB NOT NULL CHECK (length(id) = 32),
+    content TEXT NOT NULL,
+    PRIMARY KEY (piece, lamport, id)
+) WITHOUT ROWID""",
+    """CREATE TRIGGER kept_once BEFORE INSERT ON record
+WHEN EXISTS (
+    SELECT 1 FROM record WHERE piece = NEW.piece AND lamport = NEW.lamport AND id = NEW.id
+)
+BEGIN SELECT RAISE(IGNORE); END""",
+    """CREATE TRIGGER never_changed BEFORE UPDATE ON record
+BEGIN SELECT RAISE(ABORT, 'a record is never changed'); END""",
+    """CREATE TRIGGER never_deleted BEFORE DELETE ON record
+BEGIN SELECT RAISE(ABORT, 'a record is never deleted'); END""",
 )
 
 # https://www.sqlite.org/fileformat2.html, section 1.3: the database header.
@@ -99,10 +89,10 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
     with speaking(path):
         _finish_mending(path)
         look(path)
+        _look_at_log(path, wait_s)
         connection = connect(path, "rwc", wait_s)
         try:
             durability = _prepare(connection, path)
-            check(connection, path)
             sync_folder(path)
         except BaseException:
             connection.close()
@@ -160,6 +150,31 @@ def look(path: Path) -> None:
     _refuse(path, ours=ours, version=int.from_bytes(header[_USER_VERSION]))
 
 
+def _look_at_log(path: Path, wait_s: float) -> None:
+    """
+    Refuse a journal that is damaged in its log or seen with it, before SQLite mends it its way.
+
+    SQLite plays a log up to its first damaged frame and then forgets the rest without a word. One
+    command there may be what was being written when the power failed, and was never acknowledged;
+    more than one is work that would be lost.
+    """
+    log = beside(path, "-wal")
+    if not _holds_something(log) or not _holds_something(path):
+        return
+    in_log = dict(carved(log))
+    with closing(connect(path, "ro", wait_s)) as connection:
+        try:
+            kept = {name for (name,) in connection.execute("SELECT id FROM record")}
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR}:
+                return  # No shared memory here: the log will be played without it.
+            raise
+        check(connection, path)
+    forgotten = {decoded(name.hex(), in_log[name]).group for name in in_log.keys() - kept}
+    if len(forgotten) > 1:
+        raise DamagedJournalError(f'The log of the journal "{path}" is damaged.')
+
+
 def _refuse(path: Path, *, ours: bool, version: int) -> None:
     if not ours:
         if any(carved(path)):
@@ -188,13 +203,14 @@ def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
 
 
 def _prepare(connection: sqlite3.Connection, path: Path) -> Durability:
-    """Make the tables where there are none, prove that the file can be written, set the log."""
+    """Make the tables where there are none, prove that it can be written, check it, set the log."""
     _leave_log_without_shared_memory(connection)
     connection.execute("PRAGMA fullfsync = ON")
     connection.execute("PRAGMA checkpoint_fullfsync = ON")
     connection.execute("PRAGMA synchronous = EXTRA")
     make_tables(connection)
     _confirm(connection, path)
+    check(connection, path)
     (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
     if mode != b"wal":
         return Durability.ROLLBACK
@@ -209,6 +225,8 @@ def make_tables(connection: sqlite3.Connection) -> None:
         if not tables:
             for statement in _TABLES:
                 connection.execute(statement)
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version = {FORMAT}")
 
 
 def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
@@ -273,7 +291,8 @@ def check(connection: sqlite3.Connection, path: Path) -> None:
     SQLite's own check looks at how the pages hang together, ours at what the records say.
     """
     (answer,) = connection.execute("PRAGMA quick_check(1)").fetchone()
-    if answer != b"ok":
+    tables = {text for (text,) in connection.execute("SELECT sql FROM sqlite_master")}
+    if answer != b"ok" or not tables.issuperset(text.encode() for text in _TABLES):
         raise DamagedJournalError(f'The journal "{path}" is damaged.')
     for row in connection.execute("SELECT piece, lamport, id, content FROM record"):
         if not intact(*row):
