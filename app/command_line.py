@@ -21,7 +21,6 @@ _MODULES = (
     "app.knit_command",
     "app.hear_command",
     "app.check_command",
-    "app.write_command",
     "app.plan_command",
     "app.replay_command",
     "app.words_command",

@@ -28,6 +28,9 @@ _FROM_ZERO = frozenset({("count_stitches", "count"), ("stop_in_row", "after")})
 """Counts that may be zero; rows and ridges are at least one."""
 
 
+EVERY_WAY = frozenset(Way)
+
+
 @dataclass(frozen=True, slots=True)
 class _Text:
     """An utterance as tokens, with the places in the original where they begin."""
@@ -54,20 +57,31 @@ def understand(words: str, book: PhraseBook) -> tuple[Command | Talk, ...]:
     return tuple(dict.fromkeys(one.said for one in readings(words, book)))
 
 
-def understand_heard(words: str, book: PhraseBook) -> tuple[Command | Talk, ...]:
-    """Return what heard words may say: the reading itself first, then teens for tens and back."""
-    found = list(understand(words, book))
+def understand_heard(
+    words: str, book: PhraseBook, *, asked: bool = False
+) -> tuple[Command | Talk, ...]:
+    """
+    Return what spoken words may say: the reading itself first, then teens for tens and back.
+
+    Only spoken forms count, and the short answers only when something was `asked`.
+    """
+    ways = {Way.SPOKEN, Way.ANSWER} if asked else {Way.SPOKEN}
+    found = list(readings(words, book, ways))
     if found:
         for other in misheard(_tokens(words, book).tokens, book.numbers):
-            found += understand(" ".join(other), book)
-    return tuple(dict.fromkeys(found))
+            found += readings(" ".join(other), book, ways)
+    return tuple(dict.fromkeys(one.said for one in found))
 
 
-def readings(words: str, book: PhraseBook) -> tuple[Understood, ...]:
+def readings(
+    words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_WAY
+) -> tuple[Understood, ...]:
     """Return every reading with its form; forms with free text give way to closer ones."""
     text = _tokens(words, book)
     found: list[tuple[int, Understood]] = []
     for form in book.all_forms:
+        if form.way not in ways:
+            continue
         first = form.items[0]
         if isinstance(first, str) and (not text.tokens or text.tokens[0] != first):
             continue

@@ -1,0 +1,141 @@
+"""
+Listening, put together: the microphone or a recording, the speech model and the phrases.
+
+Speech libraries and the model are loaded on the listener's own thread, so that a window is not
+kept waiting for them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app import household, resources
+from app.machine import Found
+from speech.events import Failed
+from speech.listener import Listener
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from speech.acceptance import Acceptance
+    from speech.events import HearingEvent
+    from speech.sound import Samples
+    from speech.sources import Source
+
+PRACTICE = "assets/practice/mug-sleeve.wav"
+"""The recording that is played where there is no microphone."""
+
+
+class RecordingError(ValueError):
+    """A file cannot be listened to; the sentence says why."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recording:
+    """A recording to be listened to, at its own pace or as fast as it can be decoded."""
+
+    name: str
+    samples: Samples
+    paced: bool
+
+    @classmethod
+    def read(cls, path: Path, *, paced: bool) -> Recording:
+        """
+        Read a WAV file.
+
+        Raises:
+            RecordingError: it cannot be read, is no WAV file, or holds no sound.
+
+        """
+        from speech.sound import SoundError, at_rate, read_wav  # noqa: PLC0415 (loads numpy)
+
+        try:
+            samples = at_rate(read_wav(path.read_bytes()))
+        except OSError as error:
+            raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
+        except SoundError as error:
+            raise RecordingError(f"{path}: {error}") from error
+        if len(samples) == 0:
+            raise RecordingError(f"{path} holds no sound.")
+        return cls(path.name, samples, paced)
+
+    @property
+    def sentence(self) -> str:
+        """One line that says what is listened to."""
+        pace = "at its own pace" if self.paced else "as fast as it goes"
+        return f"Listening to the recording {self.name}, {pace}."
+
+
+def practice(*, paced: bool) -> Recording:
+    """Return the practice recording that comes with Walesong."""
+    return Recording.read(resources.path(PRACTICE), paced=paced)
+
+
+def microphone_here() -> Found:
+    """Look for a microphone without listening to it."""
+    from speech.microphone import microphones  # noqa: PLC0415 (loads the sound libraries)
+
+    found = microphones()
+    return Found(there=found.there, line=found.sentence)
+
+
+def acceptance(model: Path | None) -> Acceptance:
+    """
+    Load the speech model and return what listens with it, for the thread that will listen.
+
+    Raises:
+        ModelError: the model is missing or cannot be used.
+
+    """
+    from speech.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
+    from speech.sampler import read_fillers  # noqa: PLC0415
+    from speech.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
+
+    fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
+    return Acceptance(VoskModel(resources.model_folder(model)), household.phrase_book(), fillers)
+
+
+class Ears:
+    """A listener with what a front end needs of it."""
+
+    def __init__(self, source: Source, model: Path | None, sentence: str) -> None:
+        """Prepare to listen to `source`; nothing is loaded before `start`."""
+        self.sentence = sentence
+        self.failed = ""
+        """Why the listening has ended, if it has not simply come to its end."""
+        self._callback: Callable[[HearingEvent], None] | None = None
+        self.control = Listener(source, lambda: acceptance(model), self._heard)
+
+    def _heard(self, event: HearingEvent) -> None:
+        if isinstance(event, Failed):
+            self.failed = event.sentence
+        if self._callback is not None:
+            self._callback(event)
+
+    def start(self, callback: Callable[[HearingEvent], None]) -> None:
+        """Begin to listen; `callback` gets every event on the listener's thread."""
+        self._callback = callback
+        self.control.start()
+
+    def wait(self) -> None:
+        """Wait until the recording is over or the listening has failed."""
+        while not self.control.wait(0.2):
+            pass
+
+    def stop(self) -> None:
+        """Stop listening."""
+        self.control.stop()
+
+
+def listen(recording: Recording | None, model: Path | None) -> Ears:
+    """Return the ears for a recording, or for the microphone if it is None."""
+    if recording is not None:
+        from speech.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
+
+        source = RecordingSource(recording.samples, paced=recording.paced)
+        return Ears(source, model, recording.sentence)
+    from speech.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
+
+    return Ears(microphone(), model, microphone_here().line + ".")

@@ -1,0 +1,209 @@
+"""
+The listener: one thread that owns the source of sound and the recogniser.
+
+It reads the source, hands the sound to acceptance, and posts what comes of it. Whoever wants
+something of it (mute, pause, dictation) leaves a wish, which the thread takes up before the next
+piece of sound; so the recogniser is never touched by two threads, nor changed while sound is in
+it. A source that falls silent is opened again until it is back.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import threading
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from speech.decoder import ModelError
+from speech.events import Ended, Failed, Heard, MicBack, MicLost, NothingHeard, Ready, Refused
+from speech.sources import SourceError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from speech.acceptance import Acceptance
+    from speech.events import HearingEvent
+    from speech.sources import Source
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Patience:
+    """How long the listener waits for what, in seconds."""
+
+    read_s: float = 0.1
+    """For the next piece of sound, before it looks for wishes again."""
+    lost_after_s: float = 1.0
+    """Without a piece of sound: then the microphone counts as lost."""
+    reopen_every_s: float = 0.5
+    """Between attempts to open it again."""
+    nothing_after_s: float = 20 * 60.0
+    """Without anything heard: then it is told, once."""
+
+
+class Listener:
+    """Listens on its own thread; its methods may be called from any thread and return at once."""
+
+    def __init__(
+        self,
+        source: Source,
+        prepare: Callable[[], Acceptance],
+        post: Callable[[HearingEvent], None],
+        patience: Patience | None = None,
+    ) -> None:
+        """
+        Prepare; nothing is opened or loaded before `start`.
+
+        Args:
+            source: where sound comes from.
+            prepare: loads the model and makes the acceptance; called on the listener's thread.
+            post: gets every event, on the listener's thread.
+            patience: how long to wait for what.
+
+        """
+        self._source = source
+        self._prepare = prepare
+        self._post = post
+        self._patience = patience or Patience()
+        self._stopping = threading.Event()
+        self._muted = threading.Event()
+        self._paused = threading.Event()
+        self._dictation = threading.Event()
+        self._asked = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="listener", daemon=True)
+
+    @property
+    def hears_room(self) -> bool:
+        """Whether the source hears what Walesong itself says."""
+        return self._source.hears_room
+
+    def start(self) -> None:
+        """Begin to listen."""
+        self._thread.start()
+
+    def stop(self, timeout_s: float = 5.0) -> None:
+        """Stop listening for good and give the source back."""
+        self._stopping.set()
+        if self._thread.is_alive() and threading.current_thread() is not self._thread:
+            self._thread.join(timeout_s)
+
+    def wait(self, timeout_s: float | None = None) -> bool:
+        """Wait until the source has ended; False if it has not within `timeout_s`."""
+        self._thread.join(timeout_s)
+        return not self._thread.is_alive()
+
+    def mute(self) -> None:
+        """Throw sound away from now on: Walesong itself is heard."""
+        self._muted.set()
+
+    def unmute(self) -> None:
+        """Use sound again, from now on; a pause stays a pause."""
+        self._muted.clear()
+
+    def pause(self) -> None:
+        """Decode no sound until `resume`."""
+        self._paused.set()
+
+    def resume(self) -> None:
+        """Decode sound again."""
+        self._paused.clear()
+
+    def dictate(self) -> None:
+        """Write down the next utterance freely."""
+        self._dictation.set()
+
+    def expect_answer(self, *, expected: bool) -> None:
+        """Say whether a question stands, so that short answers are listened for."""
+        if expected:
+            self._asked.set()
+        else:
+            self._asked.clear()
+
+    # --- on the listener's own thread ---------------------------------------------------------
+
+    def _run(self) -> None:
+        try:
+            begun = time.monotonic()
+            acceptance = self._prepare()
+            self._source.open()
+        except (ModelError, SourceError) as error:
+            self._tell(Failed(str(error)))
+            return
+        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("The listening could not be prepared.")
+            self._tell(Failed("The listening could not be started; keys and touch still work."))
+            return
+        try:
+            self._tell(Ready(time.monotonic() - begun))
+            self._listen(acceptance)
+        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("The listening has failed.")
+            self._tell(Failed("The listening has stopped; keys and touch still work."))
+        finally:
+            with contextlib.suppress(Exception):
+                self._source.close()
+
+    def _listen(self, acceptance: Acceptance) -> None:
+        last_sound = last_heard = time.monotonic()
+        told_nothing = False
+        while not self._stopping.is_set():
+            piece = self._source.read(self._patience.read_s)
+            now = time.monotonic()
+            if piece is None:
+                if self._source.ended:
+                    self._tell(Ended(acceptance.heard_s))
+                    return
+                if now - last_sound > self._patience.lost_after_s:
+                    acceptance.reset()
+                    if not self._find_again(last_sound):
+                        return
+                    last_sound = time.monotonic()
+                continue
+            last_sound = now
+            if self._muted.is_set() or self._paused.is_set():
+                acceptance.skip(len(piece))
+                last_heard = now
+                continue
+            self._take_up_wishes(acceptance)
+            for event in acceptance.feed(piece):
+                if isinstance(event, Heard | Refused):
+                    last_heard, told_nothing = now, False
+                self._tell(event)
+                self._take_up_wishes(acceptance)
+                if self._muted.is_set() or self._paused.is_set():
+                    break  # what else was in this piece was said before the answer
+            if not told_nothing and now - last_heard > self._patience.nothing_after_s:
+                told_nothing = True
+                self._tell(NothingHeard(now - last_heard))
+
+    def _take_up_wishes(self, acceptance: Acceptance) -> None:
+        acceptance.answers = self._asked.is_set()
+        if self._dictation.is_set():
+            self._dictation.clear()
+            acceptance.dictating = True
+
+    def _find_again(self, since: float) -> bool:
+        """Open a lost source again and again; False if listening was stopped meanwhile."""
+        self._tell(MicLost("The microphone is gone; looking for it."))
+        while not self._stopping.is_set():
+            with contextlib.suppress(Exception):
+                self._source.close()
+            try:
+                self._source.open()
+                piece = self._source.read(self._patience.lost_after_s)
+            except SourceError:
+                piece = None
+            if piece is not None:
+                self._tell(MicBack(time.monotonic() - since))
+                return True
+            self._stopping.wait(self._patience.reopen_every_s)
+        return False
+
+    def _tell(self, event: HearingEvent) -> None:
+        try:
+            self._post(event)
+        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("What was heard could not be handed over.")

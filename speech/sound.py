@@ -1,0 +1,222 @@
+"""Sound as numbers: reading WAV files, mixing down to one channel, changing the rate.
+
+Everything behind this module is mono float32 between -1 and 1 at `RATE`, the rate of the speech
+model. Nothing here guesses: a rate that is not the true one makes speech unintelligible.
+"""
+
+from __future__ import annotations
+
+import math
+import struct
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Samples = NDArray[np.float32]
+
+RATE = 16000
+"""Samples a second of all sound inside this room."""
+LOWEST_RATE, HIGHEST_RATE = 8000, 48000
+SILENCE_DB = -120.0
+"""What digital silence counts as."""
+
+_PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
+_MOST_CHANNELS = 2
+_GUID_TAIL = bytes.fromhex("000000001000800000aa00389b71")
+"""The fixed end of every sub-format in an extensible header (Microsoft, WAVEFORMATEXTENSIBLE)."""
+
+
+class SoundError(ValueError):
+    """A file that cannot be listened to; the sentence says why."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sound:
+    """Mono samples (float32, -1 to 1) and how many of them make a second."""
+
+    samples: Samples
+    rate: int
+
+    @property
+    def seconds(self) -> float:
+        """How long it lasts."""
+        return len(self.samples) / self.rate
+
+
+@dataclass(frozen=True, slots=True)
+class _Format:
+    code: int
+    channels: int
+    rate: int
+    bits: int
+
+
+def read_wav(data: bytes) -> Sound:
+    """
+    Read a WAV file of 8 to 48 kHz, mono or stereo, in 8, 16, 24 or 32 bit PCM or float.
+
+    Stereo is mixed down. A file that was cut short is read as far as it goes. SoundError with one
+    sentence if it is not such a file or has no sound in it.
+    """
+    if len(data) == 0:
+        raise SoundError("The file is empty.")
+    if data[:4] not in {b"RIFF", b"RF64"} or data[8:12] != b"WAVE":
+        raise SoundError("This is not a WAV file, whatever its name says.")
+    layout: _Format | None = None
+    body: bytes | None = None
+    at = 12
+    while at + 8 <= len(data) and body is None:
+        kind, size = data[at : at + 4], struct.unpack_from("<I", data, at + 4)[0]
+        content = data[at + 8 : at + 8 + size]
+        if kind == b"fmt ":
+            layout = _read_format(content)
+        elif kind == b"data":
+            body = data[at + 8 :] if size in {0, 0xFFFFFFFF} else content
+        at += 8 + size + size % 2
+    if layout is None:
+        raise SoundError("The WAV file does not say how its sound is stored.")
+    if not body:
+        raise SoundError("There is no sound in the WAV file.")
+    samples = _decode(body, layout)
+    if len(samples) == 0:
+        raise SoundError("There is no sound in the WAV file.")
+    return Sound(samples, layout.rate)
+
+
+def _read_format(content: bytes) -> _Format:
+    if len(content) < 16:  # noqa: PLR2004 (the least that the format allows)
+        raise SoundError("The header of the WAV file is cut short.")
+    code, channels, rate, _, _, bits = struct.unpack_from("<HHIIHH", content)
+    if code == _EXTENSIBLE:
+        if len(content) < 40 or content[26:40] != _GUID_TAIL:  # noqa: PLR2004 (its size)
+            raise SoundError("The WAV file is packed in a way that cannot be read here.")
+        code = struct.unpack_from("<H", content, 24)[0]
+    if (code, bits) not in {
+        (_PCM, 8),
+        (_PCM, 16),
+        (_PCM, 24),
+        (_PCM, 32),
+        (_FLOAT, 32),
+        (_FLOAT, 64),
+    }:
+        raise SoundError("The WAV file is compressed; it has to be plain PCM or float.")
+    if not LOWEST_RATE <= rate <= HIGHEST_RATE:
+        raise SoundError(
+            f"The WAV file has {rate} samples a second; {LOWEST_RATE} to {HIGHEST_RATE} can be heard."
+        )
+    if not 1 <= channels <= _MOST_CHANNELS:
+        raise SoundError(f"The WAV file has {channels} channels; one or two can be heard.")
+    return _Format(code, channels, rate, bits)
+
+
+def _decode(body: bytes, layout: _Format) -> Samples:
+    width = layout.bits // 8
+    frames = len(body) // (width * layout.channels)
+    raw = body[: frames * width * layout.channels]
+    if layout.code == _FLOAT:
+        kind = "<f4" if layout.bits == 32 else "<f8"  # noqa: PLR2004 (bits)
+        values = np.nan_to_num(np.frombuffer(raw, dtype=kind).astype(np.float32))
+    elif width == 1:
+        values = (np.frombuffer(raw, dtype=np.uint8).astype(np.float32) - 128) / 128
+    elif width == 3:  # noqa: PLR2004 (bytes)
+        octets = np.frombuffer(raw, dtype=np.uint8).reshape(-1, 3)
+        wide = np.zeros((len(octets), 4), dtype=np.uint8)
+        wide[:, 1:] = octets  # into the upper three bytes, which keeps the sign
+        values = wide.view("<i4")[:, 0].astype(np.float32) / 2**31
+    else:
+        kind = "<i2" if width == 2 else "<i4"  # noqa: PLR2004 (bytes)
+        values = np.frombuffer(raw, dtype=kind).astype(np.float32) / 2 ** (layout.bits - 1)
+    mixed = values.reshape(-1, layout.channels).mean(axis=1, dtype=np.float32)
+    return np.clip(mixed, -1, 1)
+
+
+# --- rate ----------------------------------------------------------------------------------------
+
+_ZERO_CROSSINGS = 24
+_KAISER_BETA = 9.0  # about 90 dB of attenuation outside the band (A. V. Oppenheim, R. W. Schafer)
+
+
+class Resampler:
+    """
+    Changes the rate of a stream, piece by piece, with one windowed-sinc filter in polyphase form.
+
+    The output is delayed by half the filter (`_ZERO_CROSSINGS` samples of the slower rate, 1.5 ms).
+    """
+
+    def __init__(self, source: int, target: int = RATE) -> None:
+        """Prepare for a `source` rate; both in samples a second, both positive."""
+        if source <= 0 or target <= 0:
+            raise ValueError(f"A rate has to be positive, not {source} or {target}.")
+        shared = math.gcd(source, target)
+        self._up, self._down = target // shared, source // shared
+        widest = max(self._up, self._down)
+        half = _ZERO_CROSSINGS * widest
+        taps = -(-(2 * half + 1) // self._up)  # per phase, rounded up
+        place = np.arange(taps * self._up) - half
+        window = np.kaiser(2 * half + 1, _KAISER_BETA)
+        filtered = np.zeros(taps * self._up)
+        filtered[: 2 * half + 1] = np.sinc(place[: 2 * half + 1] / widest) * window
+        filtered *= self._up / widest
+        self._phases = filtered.reshape(taps, self._up).T[:, ::-1].astype(np.float32)
+        self._taps = taps
+        self._half = half
+        self._held: Samples = np.zeros(taps - 1, dtype=np.float32)
+        # The place of the next output, in steps of 1/up of an input sample; it begins so that the
+        # delay is a whole number of output samples.
+        self._next = half % self._down
+
+    @property
+    def delay(self) -> int:
+        """By how many output samples the output lags behind."""
+        return 0 if self._up == self._down else self._half // self._down
+
+    def feed(self, samples: Samples) -> Samples:
+        """Return as much output as these samples allow."""
+        if self._up == self._down:
+            return samples
+        held = np.concatenate([self._held, samples])
+        count = max(0, -(-(len(samples) * self._up - self._next) // self._down))
+        places = self._next + self._down * np.arange(count)
+        self._next += self._down * count - len(samples) * self._up
+        self._held = held[len(held) - (self._taps - 1) :]
+        if count == 0:
+            return np.zeros(0, dtype=np.float32)
+        windows = np.lib.stride_tricks.sliding_window_view(held, self._taps)
+        made = np.einsum("ij,ij->i", windows[places // self._up], self._phases[places % self._up])
+        return np.asarray(made, dtype=np.float32)
+
+    def flush(self) -> Samples:
+        """Return what the filter still holds; the stream is over."""
+        if self._up == self._down:
+            return np.zeros(0, dtype=np.float32)
+        return self.feed(np.zeros(-(-self._half // self._up), dtype=np.float32))
+
+
+def at_rate(sound: Sound, rate: int = RATE) -> Samples:
+    """Return a whole sound at another rate, as long as it was and not delayed."""
+    if sound.rate == rate:
+        return sound.samples
+    resampler = Resampler(sound.rate, rate)
+    made = np.concatenate([resampler.feed(sound.samples), resampler.flush()])
+    length = round(len(sound.samples) * rate / sound.rate)
+    return made[resampler.delay : resampler.delay + length]
+
+
+# --- level ---------------------------------------------------------------------------------------
+
+
+def level_db(samples: Samples) -> float:
+    """Return the level in dB below full scale (root mean square; 0 is the loudest square wave)."""
+    if len(samples) == 0:
+        return SILENCE_DB
+    power = float(np.mean(np.square(samples, dtype=np.float32)))
+    return max(SILENCE_DB, 10 * math.log10(power)) if power > 0 else SILENCE_DB
+
+
+def pcm16(samples: Samples) -> bytes:
+    """Return samples as 16 bit little-endian PCM, louder ones cut off at full scale."""
+    return np.asarray(np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes()
