@@ -262,15 +262,17 @@ class Assistant:
                     self._take(talk, inner)
                 finally:
                     done.set()
-            case hearing.Heard(candidates=candidates, words=words):
-                self._act(talk, candidates, Source.VOICE, words)
-            case hearing.Dictated(text=text):
+            case hearing.Heard(candidates=candidates, words=words, span=span):
+                self._act(talk, candidates, Source.VOICE, words, span)
+            case hearing.Dictated(text=text, span=span):
                 outcome = talk.note(text, Source.VOICE)
-                self._finish(talk, outcome, Source.VOICE, HeardLine(text, accepted=True))
-            case hearing.Refused(words=words, sentence=sentence):
-                # Talk that is not for us is shown, never sounded: the room would be full of
-                # tones.
-                self._refresh(talk, heard=HeardLine(words, accepted=False, why=sentence))
+                line = HeardLine(text, accepted=True)
+                self._finish(talk, outcome, Source.VOICE, line, span)
+            case hearing.Refused(words=words, sentence=sentence, span=span):
+                # Talk that is not for us is shown, never sounded: the room would be full of tones.
+                line = HeardLine(words.replace("[unk]", "…"), accepted=False, why=sentence)
+                self._refresh(talk, heard=line)
+                self._tell(Source.VOICE, line, None, span)
             case _Stop():
                 pass
             case other:
