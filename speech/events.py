@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from engine.commands import Command, Talk
+if TYPE_CHECKING:
+    from engine.commands import Command, Talk
 
 
 class Reason(StrEnum):
@@ -93,7 +95,7 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Clipping:
-    """The voice overdrives the microphone: too close or set too loud. Told once a minute at most."""
+    """The voice overdrives the microphone: too close or set too loud."""
 
     at_s: float
 

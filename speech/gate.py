@@ -39,7 +39,7 @@ class GateSettings:
     """A voice is louder than the room by this much at its loudest."""
     above_room: float = 4.0
     """It is followed down to so far above the room,"""
-    most_below_peak: float = 28.0
+    most_below_peak: float = 24.0
     """but never further than this below its loudest part,"""
     least_below_peak: float = 8.0
     """and always as far as this."""
@@ -51,7 +51,7 @@ class GateSettings:
     """Nobody takes longer for a command."""
     room_s: float = 3.0
     """The room is judged over the time before the voice."""
-    room_share: float = 0.8
+    room_share: float = 0.85
     """Which share of that time was quieter than what counts as the room's level."""
     smoothed: int = 5
     """Steps over which levels are averaged."""
@@ -127,8 +127,12 @@ class Gate:
         levels = self._levels(bands, noise)
         peak_at = free + int(np.argmax(levels[free:]))
         peak = float(levels[peak_at])
-        # A first guess far up tells which part of the time before was the room.
-        start, end = _block(levels, peak - 10, peak_at, free, self._bridged)
+        # A first guess tells which part of the time before was the room: what is nearly as loud as
+        # the loudest part and not long ago is the same voice.
+        room_db = settings.floor_db
+        start, end = _block(
+            levels, peak - settings.least_below_peak, peak_at, free, 2 * self._bridged
+        )
         for _ in range(2):
             before = max(0, start - 10)
             room = levels[:before][~voice[:before]][-round(settings.room_s * _STEPS_PER_S) :]

@@ -9,7 +9,6 @@ are misheard most; `misheard` gives the other reading.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -17,7 +16,7 @@ from typing import TYPE_CHECKING
 from engine.quantities import parse_number
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
 LARGEST = 999
 """The largest whole number that can be said."""

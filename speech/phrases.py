@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -22,7 +21,7 @@ from engine.quantities import LengthUnit, MassUnit
 from speech.numbers import NumberWords
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Mapping
 
 
 class PhraseError(ValueError):

@@ -25,6 +25,7 @@ SILENCE_DB = -120.0
 """What digital silence counts as."""
 
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
+_READABLE = {(_PCM, 8), (_PCM, 16), (_PCM, 24), (_PCM, 32), (_FLOAT, 32), (_FLOAT, 64)}
 _MOST_CHANNELS = 2
 _GUID_TAIL = bytes.fromhex("000000001000800000aa00389b71")
 """The fixed end of every sub-format in an extensible header (Microsoft, WAVEFORMATEXTENSIBLE)."""
@@ -95,18 +96,12 @@ def _read_format(content: bytes) -> _Format:
         if len(content) < 40 or content[26:40] != _GUID_TAIL:  # noqa: PLR2004 (its size)
             raise SoundError("The WAV file is packed in a way that cannot be read here.")
         code = struct.unpack_from("<H", content, 24)[0]
-    if (code, bits) not in {
-        (_PCM, 8),
-        (_PCM, 16),
-        (_PCM, 24),
-        (_PCM, 32),
-        (_FLOAT, 32),
-        (_FLOAT, 64),
-    }:
+    if (code, bits) not in _READABLE:
         raise SoundError("The WAV file is compressed; it has to be plain PCM or float.")
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
         raise SoundError(
-            f"The WAV file has {rate} samples a second; {LOWEST_RATE} to {HIGHEST_RATE} can be heard."
+            f"The WAV file has {rate} samples a second; "
+            f"{LOWEST_RATE} to {HIGHEST_RATE} can be heard."
         )
     if not 1 <= channels <= _MOST_CHANNELS:
         raise SoundError(f"The WAV file has {channels} channels; one or two can be heard.")
@@ -116,22 +111,24 @@ def _read_format(content: bytes) -> _Format:
 def _decode(body: bytes, layout: _Format) -> Samples:
     width = layout.bits // 8
     frames = len(body) // (width * layout.channels)
+    values: Samples
     raw = body[: frames * width * layout.channels]
     if layout.code == _FLOAT:
         kind = "<f4" if layout.bits == 32 else "<f8"  # noqa: PLR2004 (bits)
         values = np.nan_to_num(np.frombuffer(raw, dtype=kind).astype(np.float32))
     elif width == 1:
-        values = (np.frombuffer(raw, dtype=np.uint8).astype(np.float32) - 128) / 128
+        values = (np.frombuffer(raw, dtype=np.uint8).astype(np.float32) - 128) / np.float32(128)
     elif width == 3:  # noqa: PLR2004 (bytes)
         octets = np.frombuffer(raw, dtype=np.uint8).reshape(-1, 3)
         wide = np.zeros((len(octets), 4), dtype=np.uint8)
         wide[:, 1:] = octets  # into the upper three bytes, which keeps the sign
-        values = wide.view("<i4")[:, 0].astype(np.float32) / 2**31
+        values = wide.view("<i4")[:, 0].astype(np.float32) / np.float32(2**31)
     else:
         kind = "<i2" if width == 2 else "<i4"  # noqa: PLR2004 (bytes)
-        values = np.frombuffer(raw, dtype=kind).astype(np.float32) / 2 ** (layout.bits - 1)
+        values = np.frombuffer(raw, dtype=kind).astype(np.float32)
+        values /= np.float32(2 ** (layout.bits - 1))
     mixed = values.reshape(-1, layout.channels).mean(axis=1, dtype=np.float32)
-    return np.clip(mixed, -1, 1)
+    return np.asarray(np.clip(mixed, -1, 1), dtype=np.float32)
 
 
 # --- rate ----------------------------------------------------------------------------------------

@@ -13,13 +13,14 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from engine.commands import Command, Talk
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
 from speech.numbers import amounts, misheard, say_quantity, say_whole, whole_numbers
 from speech.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from engine.commands import Command, Talk
 
 _TOKEN = re.compile(
     r"\d+(?:[.,]\d+)?(?:[/\u2044]\d+)?|[.,]\d+|[¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”?]|[^\W\d_]+(?:'[^\W\d_]+)*"

@@ -64,7 +64,7 @@ class VoskModel:
         return bool(self._model.vosk_model_find_word(word) >= 0)
 
     def closed(self, sentences: Sequence[str]) -> VoskDecoder:
-        """Return a decoder for the words of some sentences; ValueError if none of them is usable."""
+        """Return a decoder for the words of sentences; ValueError if none of them is usable."""
         usable = [one for one in dict.fromkeys(sentences) if one.strip()]
         words = {word for one in usable for word in one.split()} - {"[unk]"}
         unknown = sorted(word for word in words if not self.knows(word))

@@ -1,0 +1,105 @@
+"""Noises of the speech benchmark, each at a true signal-to-noise ratio and drawn by a seed.
+
+Ratios are between the level of the loud parts of speech (`voices.SPEECH_RMS`) and that of the
+noise over its whole length (of talk: over its loud parts).
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+import soundfile
+from scipy.signal import lfilter
+from voices import RATE, SPEECH_RMS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from numpy.typing import NDArray
+
+    Sound = NDArray[np.float32]
+
+LEAD_S, TAIL_S = 1.5, 1.2
+"""Noise before and after each sentence."""
+ROOM_RMS = SPEECH_RMS * 10 ** (-45 / 20)
+"""A quiet room is never silent: 45 dB below the voice."""
+
+
+def pink(length: int, dice: np.random.Generator) -> Sound:
+    """Noise with a power that falls by 3 dB per octave (Kellet's filter)."""
+    b = [0.049922035, -0.095993537, 0.050612699, -0.004408786]
+    a = [1, -2.494956002, 2.017265875, -0.522189400]
+    raw = lfilter(b, a, dice.standard_normal(length + RATE))[RATE:]
+    return _unit(raw)
+
+
+def white(length: int, dice: np.random.Generator) -> Sound:
+    """Noise with the same power at every frequency."""
+    return _unit(dice.standard_normal(length))
+
+
+def kitchen(length: int, dice: np.random.Generator) -> Sound:
+    """Mix a running fan (hum with harmonics), water, and now and then something put down."""
+    time = np.arange(length) / RATE
+    hum = sum(np.sin(2 * np.pi * 50 * k * time + dice.uniform(0, 6)) / k for k in (1, 2, 3, 4, 6))
+    sound = 0.4 * _unit(np.asarray(hum)) + 0.5 * pink(length, dice) + 0.25 * white(length, dice)
+    for _ in range(dice.poisson(length / RATE * 0.7)):
+        at = int(dice.integers(0, length))
+        ring = np.arange(min(RATE // 4, length - at)) / RATE
+        knock = sum(
+            np.sin(2 * np.pi * f * ring) * np.exp(-ring * dice.uniform(25, 70))
+            for f in dice.uniform(300, 5000, 6)
+        )
+        sound[at : at + len(ring)] += np.asarray(knock * dice.uniform(0.5, 2), dtype=np.float32)
+    return _unit(sound)
+
+
+@cache
+def _recording(path: Path) -> Sound:
+    samples, rate = soundfile.read(path, dtype="float32")
+    assert rate == RATE
+    return np.asarray(samples, dtype=np.float32)
+
+
+def talk(length: int, dice: np.random.Generator, folder: Path, people: int) -> Sound:
+    """People talking over one another, cut anywhere out of the recordings of a folder."""
+    total = np.zeros(length, dtype=np.float32)
+    for _ in range(people):
+        path = sorted(folder.glob("*.ogg"))[int(dice.integers(0, 3))]
+        recording = _recording(path)
+        at = int(dice.integers(0, len(recording) - length))
+        total += recording[at : at + length]
+    frames = total[: length // 160 * 160].reshape(-1, 160)
+    power = (frames**2).mean(axis=1)
+    active = power[power > power.max() * 10**-2.5]
+    return np.asarray(total / np.sqrt(active.mean() + 1e-12), dtype=np.float32)
+
+
+def _unit(samples: NDArray[np.floating]) -> Sound:
+    return np.asarray(samples / np.sqrt((samples**2).mean()), dtype=np.float32)
+
+
+def in_room(speech: Sound, noise: str, seed: int, folder: Path | None) -> Sound:
+    """Put a sentence into a noise such as "quiet", "pink10", "talk3_20" with lead and tail."""
+    dice = np.random.default_rng(seed)
+    lead, tail = int(LEAD_S * RATE), int(TAIL_S * RATE)
+    length = lead + len(speech) + tail
+    room = pink(length, dice) * ROOM_RMS
+    room[lead : lead + len(speech)] += speech
+    if noise == "quiet":
+        return room
+    kind, _, ratio = noise.rpartition("_")
+    level = SPEECH_RMS * 10 ** (-float(ratio) / 20)
+    match kind:
+        case "pink":
+            added = pink(length, dice)
+        case "white":
+            added = white(length, dice)
+        case "kitchen":
+            added = kitchen(length, dice)
+        case _:
+            assert folder is not None
+            added = talk(length, dice, folder, int(kind.removeprefix("talk")))
+    return np.asarray(room + level * added, dtype=np.float32)
