@@ -11,10 +11,10 @@ import re
 from collections import Counter
 from contextlib import closing
 from hashlib import sha256
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Container, Iterator
     from pathlib import Path
 
 # Canonical JSON sorts its keys, so a record begins with "after" and ends with "writer".
@@ -22,35 +22,79 @@ _BEGINNING: Final = re.compile(rb'\{"after":\[')
 _RECORD: Final = re.compile(rb'\{"after":\[.*?"writer":"(?:[^"\\]|\\.)*"\}', re.DOTALL)
 _ID_BYTES: Final = 32
 
+_PAGE_SIZE: Final = slice(16, 18)
+_SMALLEST_PAGE: Final = 512
+_VERSIONS: Final = slice(18, 20)
+_LOG_HEADER: Final = 32
+_LOG_SALT: Final = slice(16, 24)
+_FRAME_HEADER: Final = 24
+_FRAME_PAGE: Final = slice(0, 4)
+_FRAME_COMMITS: Final = slice(4, 8)
+_FRAME_SALT: Final = slice(8, 16)
+
 
 def carved(path: Path) -> Iterator[tuple[bytes, bytes]]:
-    """
-    Return the id and content of the whole records in the file, in no order; may repeat.
-
-    In a row the id (32 bytes) stands directly before the content whose SHA-256 it is, so a find
-    proves itself. Content too long for one page (about 1,000 bytes: a pattern's text) is not in
-    one piece and is not found.
-    """
+    """Return the id and content of the whole records in a file, in no order; may repeat."""
     if not path.is_file() or path.stat().st_size == 0:
         return
     with (
         path.open("rb") as file,
         closing(mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)) as data,
     ):
-        for beginning in _BEGINNING.finditer(data):
-            record = _RECORD.match(data, beginning.start())
-            name = data[max(0, beginning.start() - _ID_BYTES) : beginning.start()]
-            if record is not None and sha256(record[0]).digest() == name:
-                yield name, record[0]
+        yield from _carved(data)
 
 
-_PAGE_SIZE: Final = slice(16, 18)
-_VERSIONS: Final = slice(18, 20)
-_SMALLEST_PAGE: Final = 512
-_LOG_HEADER: Final = 32
-_FRAME_HEADER: Final = 24
-_LOG_SALT: Final = slice(16, 24)
-_FRAME_SALT: Final = slice(8, 16)
+def _carved(data: bytes | mmap.mmap) -> Iterator[tuple[bytes, bytes]]:
+    """
+    Find records by their beginnings.
+
+    In a row the id (32 bytes) stands directly before the content whose SHA-256 it is, so a find
+    proves itself. Content too long for one page (about 1,000 bytes: a pattern's text) is not in
+    one piece and is not found.
+    """
+    for beginning in _BEGINNING.finditer(data):
+        record = _RECORD.match(data, beginning.start())
+        name = data[max(0, beginning.start() - _ID_BYTES) : beginning.start()]
+        if record is not None and sha256(record[0]).digest() == name:
+            yield name, record[0]
+
+
+class _Frame(NamedTuple):
+    """A page in the log; `commits` if a transaction ends with it."""
+
+    number: int
+    commits: bool
+    page: bytes
+
+
+def _frames(log: bytes, size: int) -> Iterator[_Frame]:
+    """Return the frames of the log, whatever their checksums say; pages are `size` bytes long."""
+    step = _FRAME_HEADER + size
+    frames = [log[at : at + step] for at in range(_LOG_HEADER, len(log) - step + 1, step)]
+    # Behind the frames of this log there may be some of an older one, with another salt.
+    salts = Counter([log[_LOG_SALT], *(frame[_FRAME_SALT] for frame in frames[:2])])
+    (salt, _), *_ = salts.most_common(1)
+    for frame in frames:
+        if frame[_FRAME_SALT] == salt:
+            number = int.from_bytes(frame[_FRAME_PAGE])
+            yield _Frame(number, any(frame[_FRAME_COMMITS]), frame[_FRAME_HEADER:])
+
+
+def _page_size(file: bytes) -> int | None:
+    size = int.from_bytes(file[_PAGE_SIZE])
+    return size if size >= _SMALLEST_PAGE and size & (size - 1) == 0 else None
+
+
+def forgotten_commits(file: bytes, log: bytes, known: Container[bytes]) -> int:
+    """Count the transactions that end in the log at or after the first record not in `known`."""
+    size = _page_size(file)
+    if size is None:
+        return 0
+    frames = list(_frames(log, size))
+    for place, frame in enumerate(frames):
+        if any(name not in known for name, _ in _carved(frame.page)):
+            return sum(later.commits for later in frames[place:])
+    return 0
 
 
 def played(file: bytes, log: bytes) -> bytes:
@@ -60,20 +104,15 @@ def played(file: bytes, log: bytes) -> bytes:
     SQLite itself stops at the first frame whose checksum is wrong. The result may not hang
     together; what is read from it has to prove itself.
     """
-    size = int.from_bytes(file[_PAGE_SIZE])
-    if size < _SMALLEST_PAGE or size & (size - 1):
+    size = _page_size(file)
+    if size is None:
         return file
-    step = _FRAME_HEADER + size
-    frames = [log[at : at + step] for at in range(_LOG_HEADER, len(log) - step + 1, step)]
-    # Behind the frames of this log there may be some of an older one, with another salt.
-    salts = Counter([log[_LOG_SALT], *(frame[_FRAME_SALT] for frame in frames[:2])])
-    (salt, _), *_ = salts.most_common(1)
     pages = {at: file[at : at + size] for at in range(0, len(file), size)}
-    for frame in frames:
-        at = (int.from_bytes(frame[:4]) - 1) * size
-        if frame[_FRAME_SALT] == salt and 0 <= at <= len(file) + len(log):
-            pages[at] = frame[_FRAME_HEADER:]
-    image = bytearray(max(pages, default=0) + size)
+    for frame in _frames(log, size):
+        at = (frame.number - 1) * size
+        if 0 <= at <= len(file) + len(log):
+            pages[at] = frame.page
+    image = bytearray(max(pages) + size)
     for at, page in pages.items():
         image[at : at + len(page)] = page
     image[_VERSIONS] = b"\x01\x01"  # It needs no log any more.

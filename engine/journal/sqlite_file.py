@@ -12,16 +12,17 @@ import sqlite3
 from contextlib import closing, contextmanager, suppress
 from enum import StrEnum
 from hashlib import sha256
+from time import monotonic, sleep
 from typing import TYPE_CHECKING, Final
 
-from engine.journal.carving import carved
+from engine.journal.carving import carved, forgotten_commits
 from engine.journal.errors import (
     DamagedJournalError,
     NewerJournalError,
     NotAJournalError,
     UnreachableJournalError,
 )
-from engine.journal.journal import decoded, encoded
+from engine.journal.journal import encoded
 from engine.journal.sqlite_errors import speaking
 
 if TYPE_CHECKING:
@@ -58,6 +59,8 @@ BEGIN SELECT RAISE(ABORT, 'a record is never changed'); END""",
 BEGIN SELECT RAISE(ABORT, 'a record is never deleted'); END""",
 )
 
+_PAUSE_S: Final = 0.01
+
 # https://www.sqlite.org/fileformat2.html, section 1.3: the database header.
 _MAGIC: Final = b"SQLite format 3\x00"
 _USER_VERSION: Final = slice(60, 64)
@@ -92,7 +95,7 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
         _look_at_log(path, wait_s)
         connection = connect(path, "rwc", wait_s)
         try:
-            durability = _prepare(connection, path)
+            durability = _prepare(connection, path, wait_s)
             sync_folder(path)
         except BaseException:
             connection.close()
@@ -135,7 +138,7 @@ def look(path: Path) -> None:
     size = path.stat().st_size if path.exists() else 0
     if size == 0:
         # SQLite would throw the log away.
-        if any(_holds_something(beside(path, suffix)) for suffix in ("-wal", "-journal")):
+        if _holds_something(beside(path, "-wal")):
             raise DamagedJournalError(f'The journal "{path}" is lost, but its log is still there.')
         return
     if _holds_something(beside(path, "-journal")):
@@ -155,23 +158,22 @@ def _look_at_log(path: Path, wait_s: float) -> None:
     Refuse a journal that is damaged in its log or seen with it, before SQLite mends it its way.
 
     SQLite plays a log up to its first damaged frame and then forgets the rest without a word. One
-    command there may be what was being written when the power failed, and was never acknowledged;
-    more than one is work that would be lost.
+    transaction there may be what was being written when the power failed, or is being written by
+    somebody now, and was never acknowledged; more than one is work that would be lost.
     """
     log = beside(path, "-wal")
     if not _holds_something(log) or not _holds_something(path):
         return
-    in_log = dict(carved(log))
+    in_file, in_log = path.read_bytes(), log.read_bytes()
     with closing(connect(path, "ro", wait_s)) as connection:
         try:
-            kept = {name for (name,) in connection.execute("SELECT id FROM record")}
+            known = {name for (name,) in connection.execute("SELECT id FROM record")}
         except sqlite3.OperationalError as error:
             if error.sqlite_errorcode & 0xFF in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_IOERR}:
                 return  # No shared memory here: the log will be played without it.
             raise
         check(connection, path)
-    forgotten = {decoded(name.hex(), in_log[name]).group for name in in_log.keys() - kept}
-    if len(forgotten) > 1:
+    if forgotten_commits(in_file, in_log, known) > 1:
         raise DamagedJournalError(f'The log of the journal "{path}" is damaged.')
 
 
@@ -202,7 +204,7 @@ def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
     return connection
 
 
-def _prepare(connection: sqlite3.Connection, path: Path) -> Durability:
+def _prepare(connection: sqlite3.Connection, path: Path, wait_s: float) -> Durability:
     """Make the tables where there are none, prove that it can be written, check it, set the log."""
     _leave_log_without_shared_memory(connection)
     connection.execute("PRAGMA fullfsync = ON")
@@ -211,11 +213,24 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> Durability:
     make_tables(connection)
     _confirm(connection, path)
     check(connection, path)
-    (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
-    if mode != b"wal":
+    if not _writes_ahead(connection, wait_s):
         return Durability.ROLLBACK
     connection.execute("PRAGMA synchronous = FULL")
     return Durability.WRITE_AHEAD
+
+
+def _writes_ahead(connection: sqlite3.Connection, wait_s: float) -> bool:
+    """Set the write-ahead log; SQLite itself would not wait while another program does the same."""
+    give_up = monotonic() + wait_s
+    while True:
+        try:
+            (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or monotonic() > give_up:
+                raise
+            sleep(_PAUSE_S)
+        else:
+            return bool(mode == b"wal")
 
 
 def make_tables(connection: sqlite3.Connection) -> None:
