@@ -81,11 +81,16 @@ _IN_OUR_WORDS: Final[dict[int, tuple[type[JournalError], str]]] = {
 def _translated(error: sqlite3.Error, path: Path) -> JournalError:
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
     name = getattr(error, "sqlite_errorname", type(error).__name__)
-    if code == sqlite3.SQLITE_CANTOPEN and path.exists() and not os.access(path.parent, os.W_OK):
+    if code == sqlite3.SQLITE_CANTOPEN and path.exists() and not may_write(path.parent):
         return ReadOnlyJournalError(f'The folder of the journal "{path}" is read-only.')
     other = (JournalError, 'The journal "{path}" could not do it ({name}).')
     kind, sentence = _IN_OUR_WORDS.get(code, other)
     return kind(sentence.format(path=path, name=name))
+
+
+def may_write(path: Path) -> bool:
+    """Tell whether the system lets this process write the file or into the folder."""
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _of_system(error: OSError, path: Path) -> JournalError:

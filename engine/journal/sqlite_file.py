@@ -20,10 +20,11 @@ from engine.journal.errors import (
     DamagedJournalError,
     NewerJournalError,
     NotAJournalError,
+    ReadOnlyJournalError,
     UnreachableJournalError,
 )
 from engine.journal.journal import encoded
-from engine.journal.sqlite_errors import speaking
+from engine.journal.sqlite_errors import may_write, speaking
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -92,6 +93,9 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
     with speaking(path):
         _finish_mending(path)
         look(path)
+        for place in (path.parent, path):
+            if place.exists() and not may_write(place):
+                raise ReadOnlyJournalError(f'The journal "{path}" cannot be written there.')
         _look_at_log(path, wait_s)
         connection = connect(path, "rwc", wait_s)
         try:
