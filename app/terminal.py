@@ -71,10 +71,9 @@ class Terminal:
 
     def happened(self, happening: Happening) -> None:
         """Print one thing that came in: the words, the reply, and the rows that grew."""
-        accepted = happening.outcome is not None and happening.outcome.command is not None
         if happening.line is not None:
-            self.heard += accepted
-            self.refused += not accepted
+            self.heard += happening.outcome is not None
+            self.refused += happening.outcome is None
         if self._json:
             self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
             return

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from speech.alsa import hush_alsa
 from speech.sound import RATE
 from speech.sources import SourceError
 
@@ -56,6 +57,7 @@ def microphones() -> Microphones:
 def _miniaudio_names() -> list[str]:
     import miniaudio  # noqa: PLC0415 (not there on every system)
 
+    hush_alsa()
     try:
         found = miniaudio.Devices().get_captures()
     except miniaudio.MiniaudioError:

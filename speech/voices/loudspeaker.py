@@ -8,17 +8,14 @@ between two tones.
 
 from __future__ import annotations
 
-import contextlib
-import ctypes
-import sys
 import threading
-from functools import cache
 from typing import TYPE_CHECKING
 
+from speech.alsa import hush_alsa
 from speech.playback import Outcome
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Generator, Mapping
+    from collections.abc import Generator, Mapping
 
     from engine.replies import Tone
     from speech.playback import Done
@@ -35,7 +32,7 @@ def loudspeaker_fault(rate_hz: int = 44_100) -> str | None:
         import miniaudio  # noqa: PLC0415 (absent on some systems)
     except ImportError:
         return "The sound library miniaudio is not installed."
-    _hush_alsa()
+    hush_alsa()
     try:
         miniaudio.PlaybackDevice(nchannels=1, sample_rate=rate_hz, app_name="Walesong").close()
     except miniaudio.MiniaudioError:
@@ -105,7 +102,7 @@ class _Playing:
     def _outcome(self) -> Outcome:
         import miniaudio  # noqa: PLC0415 (see `loudspeaker_fault`)
 
-        _hush_alsa()
+        hush_alsa()
         try:
             with miniaudio.PlaybackDevice(
                 nchannels=1,
@@ -138,31 +135,3 @@ class _Playing:
             piece = b"" if self._stopped else samples[position : position + wanted]
             position += wanted
             frames = yield piece.ljust(wanted, b"\0")
-
-
-_Handler = ctypes.CFUNCTYPE(
-    None, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p
-)
-
-
-def _drop(*_: object) -> None:
-    """Take a message of ALSA and drop it."""
-
-
-_no_message = _Handler(_drop)
-
-
-@cache
-def _hush_alsa() -> None:
-    """
-    Keep ALSA from printing a page of complaints on a machine without a sound card.
-
-    What is wrong is said once, in our own words.
-    """
-    if sys.platform != "linux":
-        return
-    with contextlib.suppress(OSError, AttributeError):
-        set_handler: Callable[[object], int] = ctypes.CDLL(
-            "libasound.so.2"
-        ).snd_lib_error_set_handler
-        set_handler(_no_message)
