@@ -1,0 +1,145 @@
+"""What the journal costs: appending beside a bare SQLite commit, opening and folding again, size.
+
+Both files lie on the disk of this checkout (in `out/`), because a temporary folder may be memory,
+where syncing costs nothing. Bare commits and appends take turns, so both meet the same disk.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import statistics
+import tempfile
+import time
+from contextlib import closing
+from fractions import Fraction
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.commands import Feel, Since, Source
+from engine.events import HandNoted, Measured, PieceBegun, RowNoted, RowsWorked, Undone
+from engine.fabric import Fabric
+from engine.history import fold
+from engine.journal.exchange import read_file, take_in, write_file
+from engine.journal.memory import MemoryJournal
+from engine.journal.sqlite import SqliteJournal
+from engine.quantities import Length, LengthUnit
+from engine.records import Record, canonical, new_name
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from engine.events import Event
+
+_OUT = Path(__file__).parent.parent / "out"
+_EVENTS = 2_000
+
+
+def main() -> None:
+    """Measure, and print a table."""
+    _OUT.mkdir(exist_ok=True)
+    records = _piece(_EVENTS)
+    with tempfile.TemporaryDirectory(dir=_OUT, prefix="journal-bench-") as name:
+        folder = Path(name)
+        _appending(records, folder)
+        _reading(records, folder)
+
+
+def _piece(length: int) -> list[Record]:
+    """Return the records of a long piece: mostly rows, now and then something else."""
+    events: list[Event] = [PieceBegun("long scarf", "hut", None, None, 44, None, 8)]
+    row = 0
+    while len(events) < length:
+        row += 1
+        events.append(RowsWorked("body", row, row))
+        if row % 20 == 0:
+            length_now = Length(Fraction(row * 9, 80).limit_denominator(8), LengthUnit.IN)
+            events.append(
+                Measured(row, length_now, Since.CAST_ON, 0, Fabric.ON_NEEDLE, assumed=False)
+            )
+        if row % 33 == 0:
+            events.append(RowNoted(row, "note", "a thin place in the yarn, watch it in the wash"))
+        if row % 50 == 0:
+            events += [HandNoted(row, Feel.TIGHT), Undone(f"{len(events):032x}")]
+    writer, piece = new_name(), new_name()
+    records: list[Record] = []
+    for number, event in enumerate(events[:length]):
+        record = Record(
+            after=(records[-1].id,) if records else (),
+            lamport=number + 1,
+            writer=writer,
+            piece=piece,
+            group=f"{number:032x}",
+            wall="2026-01-10T18:00:00Z",
+            monotonic_ms=number * 60_000,
+            source=Source.VOICE,
+            event=event,
+        )
+        records.append(record)
+    return records
+
+
+def _appending(records: list[Record], folder: Path) -> None:
+    appended, bare = [], []
+    contents = [canonical(record) for record in records]
+    with (
+        SqliteJournal.open(folder / "scarf.walesong") as journal,
+        closing(sqlite3.connect(folder / "bare.db", isolation_level=None)) as plain,
+    ):
+        plain.execute("PRAGMA journal_mode = WAL")
+        plain.execute("PRAGMA synchronous = FULL")
+        plain.execute("CREATE TABLE bare (content BLOB)")
+        for record, content in zip(records, contents, strict=True):
+            bare.append(_timed(partial(_bare_commit, plain, content)))
+            appended.append(_timed(partial(journal.append, [record])))
+    print(f"{_EVENTS} commits, one event each{'p50 ms':>22}{'p99 ms':>10}{'longest':>10}")
+    for name, times in (("bare SQLite commit (WAL, FULL)", bare), ("journal append", appended)):
+        cuts = statistics.quantiles(times, n=100)
+        values = (cuts[49], cuts[98], max(times))
+        print(f"{name:<40}" + "".join(f"{1000 * value:>10.2f}" for value in values))
+
+
+def _bare_commit(plain: sqlite3.Connection, content: bytes) -> None:
+    plain.execute("BEGIN IMMEDIATE")
+    plain.execute("INSERT INTO bare VALUES (?)", (content,))
+    plain.execute("COMMIT")
+
+
+def _timed(action: Callable[[], object]) -> float:
+    started = time.perf_counter()
+    action()
+    return time.perf_counter() - started
+
+
+def _reading(records: list[Record], folder: Path) -> None:
+    path, lines = folder / "scarf.walesong", folder / "scarf.jsonl"
+    size = path.stat().st_size
+    content = sum(len(canonical(record)) for record in records)
+    steps: list[tuple[str, Callable[[SqliteJournal], object]]] = [
+        ("open, check every page and record", lambda _: SqliteJournal.open(path).close()),
+        ("list the pieces", lambda journal: journal.pieces()),
+        ("read all records", lambda journal: journal.records()),
+        ("fold all records", lambda _: fold(records)),
+        ("back up", lambda journal: journal.backup(folder / "backup.walesong")),
+        ("write as lines", lambda journal: write_file(journal.records(), lines)),
+        ("read lines into another journal", lambda _: _take_in(lines)),
+    ]
+    print(f"\n{f'a journal of {_EVENTS} events':<40}{'ms':>10}")
+    for name, action in steps:
+        with SqliteJournal.open(path) as journal:
+            times = [_timed(partial(action, journal)) for _ in range(7)]
+        print(f"{name:<40}{1000 * statistics.median(times):>10.1f}")
+    each = [size, content, lines.stat().st_size]
+    in_file, in_content, in_lines = (round(part / len(records)) for part in each)
+    print(
+        f"\nbytes an event: {in_file} in the file, {in_content} of them its content; {in_lines} as a line"
+    )
+
+
+def _take_in(lines: Path) -> None:
+    with closing(MemoryJournal()) as journal:
+        take_in(journal, read_file(lines).records)
+
+
+if __name__ == "__main__":
+    main()
