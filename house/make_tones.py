@@ -1,5 +1,5 @@
 """
-Makes the three tones in assets/tones from their melodies: `python -m tools.make_tones FOLDER`.
+Makes the three tones in assets/tones from their melodies: `python -m house.make_tones FOLDER`.
 
 Every stroke is a sine with a little of its octave, struck softly and dying away, as of a small
 wooden bar. The same melodies always give the same bytes.

@@ -1,1 +1,0 @@
-"""Programs that made parts of the product and can make them again."""
