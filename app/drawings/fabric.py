@@ -204,7 +204,7 @@ def lay_out(fabric: Fabric) -> Picture:
         marks.append(_mark(fabric.working, working.xs, working.plan_y + ROW_HEIGHT / 2, Ink.NOW))
         places.append(working.xs)
         top = working.plan_y + ROW_HEIGHT * 1.15
-    elif below is not None:
+    elif below:
         needles, loops = _all_on_one(below, leftwards=True)
     if fabric.hint is not None:
         xs = _columns(fabric.hint, None)
