@@ -130,11 +130,18 @@ class _Merged:
 
 
 @dataclass(frozen=True, slots=True)
+class _Speaking:
+    """Walesong's own voice has begun or ended, so the microphone is closed or open."""
+
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
 class _Stop:
     pass
 
 
-_Message = _Said | _Typed | _Merged | _Awaited | _Stop | hearing.HearingEvent
+_Message = _Said | _Typed | _Merged | _Awaited | _Speaking | _Stop | hearing.HearingEvent
 
 
 class Assistant:
@@ -218,6 +225,10 @@ class Assistant:
         while not awaited.done.wait(0.2) and self._thread.is_alive():
             pass
 
+    def speaking(self, *, on: bool) -> None:
+        """Tell that Walesong's own voice closes the microphone (`on`), or that it is open again."""
+        self._inbox.put(_Speaking(on))
+
     def merged(self) -> None:
         """Tell that records of another device have come into the journal."""
         self._inbox.put(_Merged())
@@ -257,6 +268,8 @@ class Assistant:
             case _Merged():
                 talk.reload()
                 self._refresh(talk)
+            case _Speaking(on):
+                self._show_own_voice(talk, on=on)
             case _Awaited(message=inner, done=done):
                 try:
                     self._take(talk, inner)
@@ -375,6 +388,19 @@ class Assistant:
             ear=ear,
         )
         self._show(self._situation)
+
+    def _show_own_voice(self, talk: Conversation, *, on: bool) -> None:
+        """Show that nothing is heard while Walesong itself speaks."""
+        known = self._situation
+        if known is None:
+            return
+        if on and known.ear in {Ear.LISTENING, Ear.HEARING}:
+            self._situation = replace(known, ear=Ear.MUTED)
+        elif not on and known.ear is Ear.MUTED:
+            self._situation = replace(known, ear=Ear.LISTENING)
+        else:
+            return
+        self._refresh(talk)
 
     def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
         """Show what the listening does; nothing of this is knitting."""

@@ -60,15 +60,26 @@ def silence(sentence: str) -> Mouth:
     return Mouth(Silent(), None, sentence)
 
 
-def voice_and_tones(ears: Ears, *, hears_room: bool) -> Mouth:
-    """Return the best voice and tones of this machine; `ears` are closed while it speaks."""
+def voice_and_tones(
+    ears: Ears, *, hears_room: bool, watch: Callable[[bool], None] | None = None
+) -> Mouth:
+    """
+    Return the best voice and tones of this machine; `ears` are closed while it speaks.
+
+    `watch` is told, on another thread, whenever the ears are closed for that or open again.
+    """
     from speech.answers import Answers  # noqa: PLC0415 (sound libraries are loaded when wanted)
     from speech.speaker import best_devices  # noqa: PLC0415
     from speech.speaking import Speaking  # noqa: PLC0415
 
     tones = {tone: resources.data(f"assets/tones/{tone.value}.wav") for tone in Tone}
     choice = best_devices(tones)
-    speaking = Speaking(choice.device, ears, hears_room=hears_room)
+    speaking = Speaking(
+        choice.device,
+        ears,
+        hears_room=hears_room,
+        on_turn=None if watch is None else lambda turn: watch(not turn.open),
+    )
     return Mouth(Answers(speaking, reply_wording()), speaking, choice.sentence)
 
 

@@ -14,6 +14,7 @@ from app.window import NoDisplayError, furnish, run_window
 if TYPE_CHECKING:
     import argparse
 
+    from app.assistant import Assistant
     from app.situation import Situation
 
 __all__ = ["NoDisplayError", "knit_in_window"]
@@ -39,14 +40,21 @@ def knit_in_window(options: argparse.Namespace) -> int:
     ears = listen(recording, options.model)
     journal = practice_journal() if shown and options.journal is None else own
     inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
+    watchers: list[Assistant] = []
+
+    def watch(closed: bool) -> None:  # noqa: FBT001 (the watcher of a turn is called so)
+        for one in watchers:
+            one.speaking(on=closed)
+
     mouth = (
         household.silence("Answers are only shown, as asked.")
         if options.silent
-        else household.voice_and_tones(ears.control, hears_room=not shown)
+        else household.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
     )
     print(f"  {mouth.sentence}", flush=True)
     helper = household.assistant(journal, None, inbox.put, mouth.voice, fresh=shown)
     helper.listen_with(ears.control)
+    watchers.append(helper)
     desk = furnish(
         helper.submit,
         helper.typed,
