@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.piece import fabric_of
+from app.drawings.piece import fabric_of, next_change
 from app.drawings.tape import Tape, tape_end
 from app.situation import Ear
 from engine.commands import StopInRow
@@ -186,20 +186,17 @@ def count_due(situation: Situation) -> bool:
 
 
 def _change(situation: Situation, words: Wording) -> list[Note]:
-    """Return the line about the next row that changes something."""
+    """Return the line about the next row that is shaped, or else that differs."""
     state, course = situation.state, situation.course
-    change = course.next_change(state.loops_ended, state.working)
-    if change is None:
+    place = next_change(course, state)
+    if place is None:
         return []
-    place = course.where(state.loops_ended, change.row)
-    what = ""
+    what = words("board", "change_somehow")
     if place.before is not None and place.after is not None and place.before != place.after:
         what = words("board", "decrease" if place.after < place.before else "increase")
-    if change.row == state.working:
-        now = words("board", "change_now", what=what) if what else ""
-        return [Note(now or words("board", "change_now_somehow"))]
-    what = what or words("board", "change_somehow")
-    return [Note(words("board", "change", row=change.row, what=what))]
+    if place.row == state.working:
+        return [Note(words("board", "change_now", what=what))]
+    return [Note(words("board", "change", row=place.row, what=what))]
 
 
 # --- the length ----------------------------------------------------------------------------------

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Protocol
+from weakref import WeakSet
 
 from kivy.core.text import LabelBase
 from kivy.event import EventDispatcher
@@ -22,6 +23,13 @@ ROLES: Final = (
     "soft", "good", "alert", "mark", "mark_ink", "ask", "ask_ink", "line", "band", "tape",
     "tape_ink", "needle",
 )  # fmt: skip
+
+
+class Follower(Protocol):
+    """Whatever looks different when the look changes."""
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
 
 
 class Look(EventDispatcher):
@@ -52,13 +60,12 @@ class Look(EventDispatcher):
     text_scale = NumericProperty(1.0)
     px_per_mm = NumericProperty(96 / MM_PER_INCH)
     left_handed = BooleanProperty(False)
-    changed = NumericProperty(0)
-    """Counts up whenever anything above has changed: bind drawings to it."""
 
     def __init__(self, theme: Theme, name: str = "light", text_scale: float = 1.0) -> None:
         """Take up a theme by name and register its fonts."""
         super().__init__()
         self.theme = theme
+        self._followers: WeakSet[Follower] = WeakSet()
         LabelBase.register(
             FONT,
             str(resources.path(theme.fonts.regular)),
@@ -93,5 +100,10 @@ class Look(EventDispatcher):
         keep = 1.0 - float(self.shade)
         return red * keep, green * keep, blue * keep, strength
 
+    def follow(self, follower: Follower) -> None:
+        """Have `follower.look_changed` called after every change, as long as it lives."""
+        self._followers.add(follower)
+
     def _count(self, *_: object) -> None:
-        self.changed += 1
+        for follower in list(self._followers):
+            follower.look_changed()

@@ -67,16 +67,22 @@ class FabricView(Widget):
         """Draw anew whenever anything changes."""
         super().__init__(**properties)
         self.picture: Picture | None = None
-        self._looking: Look | None = None
         for name in ("fabric", "wool", "look", "size", "pos"):
             self.fbind(name, self._redraw)
+        self.fbind("look", self._followed)
+        self._followed()
         self._redraw()
+
+    def look_changed(self) -> None:
+        """Draw in the new look."""
+        self._redraw()
+
+    def _followed(self, *_: object) -> None:
+        if self.look is not None:
+            self.look.follow(self)
 
     def _redraw(self, *_: object) -> None:
         look = self.look
-        if look is not self._looking and look is not None:
-            look.bind(changed=self._redraw)
-            self._looking = look
         self.canvas.clear()
         fabric = self.fabric
         if look is None or fabric is None or self.wool is None or min(self.size) <= 1:

@@ -26,7 +26,6 @@ class LampView(Widget):
     def __init__(self, **properties: Any) -> None:
         """Draw anew whenever anything changes."""
         super().__init__(**properties)
-        self._looking: Look | None = None
         for name in ("ear", "look", "size", "pos"):
             self.fbind(name, self._redraw)
         self.fbind("level", self._levelled)
@@ -38,13 +37,20 @@ class LampView(Widget):
 
     def _levelled(self, *_: object) -> None:
         if self._bars() != self._shown_bars:  # the level comes ten times a second
-            self._redraw()
+            self.fbind("look", self._followed)
+        self._followed()
+        self._redraw()
+
+    def look_changed(self) -> None:
+        """Draw in the new look."""
+        self._redraw()
+
+    def _followed(self, *_: object) -> None:
+        if self.look is not None:
+            self.look.follow(self)
 
     def _redraw(self, *_: object) -> None:
         look = self.look
-        if look is not None and look is not self._looking:
-            look.bind(changed=self._redraw)
-            self._looking = look
         self.canvas.clear()
         if look is None or min(self.size) <= 1:
             return

@@ -16,6 +16,7 @@ ROWS_DRAWN: Final = 40
 """At most so many rows done are drawn."""
 _EARLIER: Final = 4  # rows before them that are looked at, because some rows say "as they face"
 _HINT_WITHIN: Final = 60  # a change farther away than that is not hinted at
+_LOOKED_AT: Final = 8  # changes that are looked at for one that is shaped
 _WIDEST: Final = 2000
 
 
@@ -148,9 +149,30 @@ def _progress(state: PieceState, place: Place, steps: Steps | None) -> tuple[int
     return worked, first, last - first
 
 
+def next_change(course: Course, state: PieceState) -> Place | None:
+    """
+    Return the next row that is shaped, the working one included; None if nothing changes.
+
+    Without shaping near by it is the next row after the working one that is otherwise different.
+    """
+    ended = state.loops_ended
+    other: Place | None = None
+    row = state.working
+    for _ in range(_LOOKED_AT):
+        place = course.next_change(ended, row)
+        if place is None or place.row > state.working + _HINT_WITHIN:
+            break
+        if place.shaping:
+            return place
+        if other is None and place.row > state.working:
+            other = place
+        row = place.row + 1
+    return other
+
+
 def _hint(state: PieceState, course: Course, working: DrawnRow) -> DrawnRow | None:
     """Return the next row that changes something, if it is not the one being worked."""
-    change = course.next_change(state.loops_ended, state.working)
-    if change is None or not state.working < change.row <= state.working + _HINT_WITHIN:
+    place = next_change(course, state)
+    if place is None or place.row == state.working:
         return None
-    return row_of(course.where(state.loops_ended, change.row), change.row, working)
+    return row_of(place, place.row, working)

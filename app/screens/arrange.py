@@ -22,6 +22,7 @@ _SPARE: Final = ("notes", "tape", "title", "fabric", "air")
 _LOW_SCREEN: Final = 95.0  # a phone on its side
 _SMALL_SCREEN: Final = 100.0
 _FABRIC_LEAST: Final = 13.0
+_MOST_FOR_ANSWER: Final = 0.3  # share of the height that a long answer may take
 _TAPE: Final = 9.0
 _WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
 _DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
@@ -55,6 +56,8 @@ class Room:
     """How much larger than it must be the number of the row is drawn."""
     instruction: Callable[[float], tuple[float, float]] | None = None
     """Height that the whole instruction, and the bit worked now, need in a width; None: a line."""
+    heard: Callable[[float], float] | None = None
+    """Height that what was heard and answered needs in a width, in small letters."""
 
     def line(self, capital: float) -> float:
         """Height of a line of text with capitals so high, at the reader's text size."""
@@ -91,6 +94,12 @@ class Room:
     def numeral(self) -> float:
         """Height of the number of the row."""
         return self.sizes.numeral * self.magnify
+
+    def answer(self, width: float, usual: float) -> float:
+        """Return the height for what was heard and answered: more than usual if it is long."""
+        if self.heard is None:
+            return usual
+        return max(usual, min(self.heard(width), self.height * _MOST_FOR_ANSWER))
 
     def control(self, *, air: bool = True) -> tuple[float, float]:
         """Least width and height of a control: a target for a thumb, and room for its words."""
@@ -203,7 +212,8 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
         parts["title"] = column.top(room.line(sizes.words))
     beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
     parts["place"] = column.top(_place_height(room, beside=beside))
-    parts["heard"] = column.bottom((2 if air else 1) * room.line(sizes.words) + 1)
+    usual = (2 if air else 1) * room.line(sizes.words) + 1
+    parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
         parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
     if "notes" not in left_out:
@@ -228,12 +238,16 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     controls = _controls(room, column, 1, air="air" not in left_out)
     if "title" not in left_out:
         parts["title"] = column.top(room.line(sizes.words))
-    parts["heard"] = column.bottom(room.line(sizes.far_words) + 1)
+    usual = room.line(sizes.far_words) + 1
+    parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
         parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
     words = 40.0 * max(1.0, min(room.scale, 1.5))
     side = min(room.numeral_width + gap + words, column.width * 0.45)
     fabric, instruction = _split(room, column.left, column.width)
+    least = _place_height(room, beside=True)
+    if fabric < least:  # the number of the row keeps its size
+        fabric, instruction = least, column.left - least - gap
     band = column.top(fabric)
     parts["instruction"] = column.top(instruction)
     place = min(_place_height(room, beside=True), band.height)
@@ -277,7 +291,7 @@ def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     parts["place"] = Box(band.x, band.y, min(side, band.width), band.height)
     if "fabric" not in left_out and fits_beside:
         parts["fabric"] = Box(band.x + side + gap, band.y, band.width - side - gap, band.height)
-    parts["heard"] = column.bottom(room.line(sizes.words))
+    parts["heard"] = column.bottom(room.answer(column.width, room.line(sizes.words)))
     if "tape" not in left_out and column.left > room.words(column.width)[0] + 25:
         parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
     parts["instruction"] = column.top(column.left)

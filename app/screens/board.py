@@ -28,6 +28,7 @@ load("board")
 
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
+_LONG_ANSWER: Final = 40  # letters from which an answer may need more room than usual
 _MOOD_INKS: Final = {Mood.GOOD: "good", Mood.REFUSED: "alert", Mood.PLAIN: "ink"}
 
 
@@ -48,8 +49,12 @@ class Board(FloatLayout):
         self.arrangement: Arrangement | None = None
         self.buttons: list[Control] = []
         super().__init__(look=look, sizes=look.theme.sizes, **properties)
-        look.bind(changed=self._arrange)
+        look.follow(self)
         self.bind(size=self._arrange, view=self._show)
+        self._arrange()
+
+    def look_changed(self) -> None:
+        """Arrange everything in the new look."""
         self._arrange()
 
     # --- where everything lies ----------------------------------------------------------------
@@ -71,6 +76,7 @@ class Board(FloatLayout):
             len(self._wanted()) + 1,
             self.magnify,
             self._instruction_height,
+            self._heard_height,
         )
         arrangement = self.arrangement = arrange(room)
         parts = arrangement.parts
@@ -99,6 +105,17 @@ class Board(FloatLayout):
             )
         ]
         return heights[0], heights[1]
+
+    def _heard_height(self, width: float) -> float:
+        """Return what the answer and any trouble need in a width, in small letters, in mm."""
+        if self.view is None:
+            return 0.0
+        spans = _answer_spans(self.view) + _trouble_spans(self.view)
+        if self.view.question:
+            spans = [Span(self.view.question, bold=True)]
+        mm = self.look.px_per_mm
+        size = round(self.look.letters(self.sizes.small, scaled=False))
+        return fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm if spans else 0.0
 
     def _put(self, widget: Any, box: Box | None) -> None:
         widget.opacity = 0 if box is None else 1
@@ -217,7 +234,10 @@ class Board(FloatLayout):
         ids.heard.spans = self._heard_spans(view)
 
     def _needs_other_arrangement(self, view: BoardView) -> bool:
-        key = (max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit)
+        key = (
+            *(max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit),
+            *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
+        )
         changed = key != getattr(self, "_arranged_for", None)
         self._arranged_for = key
         return changed
@@ -276,11 +296,7 @@ class Board(FloatLayout):
         if view.heard:
             quoted = f"\N{LEFT DOUBLE QUOTATION MARK}{view.heard}\N{RIGHT DOUBLE QUOTATION MARK}"
             heard = [Span(f"{quoted} ", "soft")]
-        answer: list[Span] = []
-        if view.answer:
-            answer = [
-                Span(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)
-            ]
+        answer = _answer_spans(view)
         due: list[Span] = []
         if self.arrangement is not None and "notes" not in self.arrangement.parts:
             due = [
@@ -288,7 +304,7 @@ class Board(FloatLayout):
                 for note in view.notes
                 if note.due
             ]
-        trouble = [Span(view.trouble, "alert", bold=True)] if view.trouble else []
+        trouble = _trouble_spans(view)
         size = round(self.look.letters(self.sizes.small, scaled=False))
         box = tuple(self.ids.heard.size)
         for spans in (
@@ -300,6 +316,16 @@ class Board(FloatLayout):
             if spans and fit(spans, box, (size, size), width_of).fits:
                 return spans
         return trouble or answer
+
+
+def _answer_spans(view: BoardView) -> list[Span]:
+    if not view.answer:
+        return []
+    return [Span(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)]
+
+
+def _trouble_spans(view: BoardView) -> list[Span]:
+    return [Span(view.trouble, "alert", bold=True)] if view.trouble else []
 
 
 def _bit_spans(view: BoardView, first: int, last: int, *, dots: bool = True) -> list[Span]:

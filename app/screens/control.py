@@ -47,15 +47,14 @@ class Control(ButtonBehavior, Text):
         """Compose the words and colours, and again whenever something changes."""
         super().__init__(**properties)
         self.min_state_time = 0
-        for name in ("title", "phrase", "spoken", "rank", "state"):
+        for name in ("title", "phrase", "spoken", "rank", "state", "look"):
             self.fbind(name, self._compose)
-        self.fbind("look", self._follow)
-        self._follow()
+        self._compose()
 
-    def _follow(self, *_: object) -> None:
-        if self.look is not None:
-            self.look.bind(changed=self._compose)
-            self._compose()
+    def look_changed(self) -> None:
+        """Take up the new look."""
+        self._compose()
+        super().look_changed()
 
     def _compose(self, *_: object) -> None:
         look = self.look

@@ -61,49 +61,65 @@ class Flowed:
     fits: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _Word:
+    """What must not be broken: pieces of one or several spans without a space between them."""
+
+    pieces: tuple[tuple[str, Span], ...]
+    breaks: bool = False
+    """Whether a new line begins before it."""
+
+
+def _words(spans: Sequence[Span]) -> list[_Word]:
+    words: list[_Word] = []
+    pieces: list[tuple[str, Span]] = []
+    breaks = False
+
+    def end_word() -> None:
+        nonlocal pieces, breaks
+        if pieces or breaks:
+            words.append(_Word(tuple(pieces), breaks))
+        pieces, breaks = [], False
+
+    for span in spans:
+        for line_at, line in enumerate(span.words.split("\n")):
+            if line_at:
+                end_word()
+                breaks = True
+            for word_at, word in enumerate(line.split(" ")):
+                if word_at:
+                    end_word()
+                if word:
+                    pieces.append((word, span))
+    end_word()
+    return words
+
+
 def flow(spans: Sequence[Span], width: float, size: float, measure: Measure) -> tuple[Line, ...]:
     """Break spans into lines no wider than `width`; a single word may be wider than that."""
     lines: list[Line] = []
     runs: list[Run] = []
     at = 0.0
-
-    def end_line() -> None:
-        nonlocal runs, at
-        lines.append(_line(runs))
-        runs, at = [], 0.0
-
-    glued = False  # whether the next word hangs on to the one before it, without a space
-    for span in spans:
-        letters = size * span.scale
-        space = measure(" ", letters, span.bold)
-        for part_at, part in enumerate(span.words.split("\n")):
-            if part_at:
-                end_line()
-                glued = False
-            words = part.split(" ")
-            for word_at, word in enumerate(words):
-                if not word:
-                    glued = False
-                    continue
-                if word_at:
-                    glued = False
-                wide = measure(word, letters, span.bold)
-                gap = space if runs and not glued else 0.0
-                if runs and at + gap + wide > width and not glued:
-                    end_line()
-                    gap = 0.0
-                joins = runs and runs[-1].span is span and gap == space
-                if joins:
-                    last = runs.pop()
-                    text = f"{last.words} {word}"
-                    length = measure(text, letters, span.bold)
-                    runs.append(Run(text, span, last.x, length))
-                    at = last.x + length
-                else:
-                    runs.append(Run(word, span, at + gap, wide))
-                    at += gap + wide
-                glued = True
-    end_line()
+    for word in _words(spans):
+        wide = sum(measure(text, size * span.scale, span.bold) for text, span in word.pieces)
+        gap = 0.0
+        if runs and word.pieces:
+            first = word.pieces[0][1]
+            gap = measure(" ", size * first.scale, first.bold)
+        if word.breaks or (runs and at + gap + wide > width):
+            lines.append(_line(runs))
+            runs, at, gap = [], 0.0, 0.0
+        for text, span in word.pieces:
+            letters = size * span.scale
+            last = runs[-1] if runs else None
+            if last is not None and last.span is span and gap:
+                joined = f"{last.words} {text}"
+                runs[-1] = Run(joined, span, last.x, measure(joined, letters, span.bold))
+            else:
+                runs.append(Run(text, span, at + gap, measure(text, letters, span.bold)))
+            at = runs[-1].x + runs[-1].width
+            gap = 0.0
+    lines.append(_line(runs))
     return tuple(lines)
 
 

@@ -50,8 +50,12 @@ class Overlay(RelativeLayout):
         """Build the page."""
         self._close = close
         super().__init__(look=look, **properties)
-        look.bind(changed=self._measure)
+        look.follow(self)
         self.bind(size=self._measure, title=self._measure)
+        self._measure()
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
         self._measure()
 
     def _measure(self, *_: object) -> None:
@@ -94,7 +98,11 @@ class Shelf(GridLayout):
         super().__init__(look=look, size_hint_y=None, **properties)
         self.bind(minimum_height=self.setter("height"), width=self._measure)
         self.bind(least=self._measure, tall=self._measure)
-        look.bind(changed=self._measure)
+        look.follow(self)
+        self._measure()
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
         self._measure()
 
     def _measure(self, *_: object) -> None:

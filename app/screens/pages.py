@@ -36,7 +36,6 @@ class Page(Overlay):
         self.add_widget(self.scroll)
         self.paragraphs: list[Text] = []
         self.bind(size=self.lay, bar=self.lay)
-        look.bind(changed=self.lay)
 
     def add_text(self, spans: list[Span], capital: float) -> Text:
         """Add a paragraph."""
@@ -51,6 +50,11 @@ class Page(Overlay):
         self.paragraphs.append(paragraph)
         self.column.add_widget(paragraph)
         return paragraph
+
+    def look_changed(self) -> None:
+        """Lay the page out in the new look."""
+        super().look_changed()
+        self.lay()
 
     def lay(self, *_: object) -> None:
         """Give every part its place and height."""

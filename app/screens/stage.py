@@ -25,6 +25,8 @@ from app.screens.kit import Kit
 from engine.commands import Source
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from app.controls import Answer
     from app.situation import Situation
     from app.window import Desk
@@ -53,6 +55,7 @@ class Stage(App):
         self.presses = Presses()
         self.situation: Situation | None = None
         self.overlays: list[Any] = []
+        self.pages: dict[str, Any] = {}
         self.kept: dict[str, str] = {}
         """Text that was typed and not sent, by what it was for."""
         self.board: Board | None = None
@@ -197,21 +200,24 @@ class Stage(App):
             (words("screens", "type_title"), lambda: self.do(Doing.TYPE)),
             (words("screens", "words_and_keys"), lambda: self.do(Doing.KEYS)),
         )
-        self.close_all()
-        self._open(
-            Everything(
-                self.kit,
-                lambda control: self.act(control, Source.TOUCH),
-                places,
-                self.close,
-            )
+        self._open_page(
+            "everything",
+            lambda: Everything(
+                self.kit, lambda control: self.act(control, Source.TOUCH), places, self.close
+            ),
         )
 
     def _words_and_keys(self) -> None:
         from app.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
 
+        self._open_page("words", lambda: WordsAndKeys(self.kit, self.close))
+
+    def _open_page(self, name: str, build: Callable[[], Any]) -> None:
+        """Show a page that stays the same; it is built once."""
         self.close_all()
-        self._open(WordsAndKeys(self.kit, self.close))
+        if name not in self.pages:
+            self.pages[name] = build()
+        self._open(self.pages[name])
 
     def _open(self, overlay: Any) -> None:
         self.overlays.append(overlay)

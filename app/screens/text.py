@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from kivy.clock import Clock
 from kivy.core.text import Label as LabelCore
 from kivy.graphics import Color, Rectangle, RoundedRectangle
 from kivy.properties import (
@@ -71,16 +72,17 @@ class Text(Widget):
         """Draw anew whenever anything changes."""
         super().__init__(**properties)
         self.flowed: Flowed | None = None
-        redraw = self._redraw
+        # However much changes at once, it is drawn once, before the next frame.
+        redraw = self.redraw_soon = Clock.create_trigger(self._redraw, -1)
         for name in (
             *("words", "ink", "bold", "spans", "capital", "least", "scaled", "align", "valign"),
             *("leading", "inset", "one_line", "look", "size"),
         ):
             self.fbind(name, redraw)
         self.fbind("pos", self._place)
-        self._offset: tuple[float, float] = (0, 0)
-        self._looking: Look | None = None
-        self._redraw()
+        self.fbind("look", self._followed)
+        self._followed()
+        redraw()
 
     @property
     def all_spans(self) -> list[Span]:
@@ -104,14 +106,16 @@ class Text(Widget):
         whole = fit(self.all_spans, (width - edge, 1e9), (size, size), width_of, self.leading)
         return whole.height + edge
 
+    def look_changed(self) -> None:
+        """Take up the new look."""
+        self.redraw_soon()
+
+    def _followed(self, *_: object) -> None:
+        if self.look is not None:
+            self.look.follow(self)
+
     def _redraw(self, *_: object) -> None:
         look = self.look
-        if look is not self._looking:
-            if self._looking is not None:
-                self._looking.unbind(changed=self._redraw)
-            if look is not None:
-                look.bind(changed=self._redraw)
-            self._looking = look
         self.canvas.clear()
         if look is None or self.width <= 1 or self.height <= 1 or not self.all_spans:
             self.flowed, self.fits = None, True

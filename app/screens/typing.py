@@ -54,14 +54,19 @@ class TypingLine(RelativeLayout):
         self._sent, self._close = sent, close
         super().__init__(look=look, **properties)
         self.ids.line.text = kept
-        look.bind(changed=self._measure)
+        look.follow(self)
         self.bind(width=self._measure)
+        self._measure()
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
         self._measure()
 
     def _measure(self, *_: object) -> None:
         look, sizes = self.look, self.look.theme.sizes
         self.edge = look.mm(1.5)
-        self.target = look.mm(sizes.target) * max(1.0, look.text_scale * 0.75)
+        wanted = look.mm(sizes.target) * max(1.0, look.text_scale * 0.75)
+        self.target = max(look.mm(sizes.target), min(wanted, (self.width - 3 * self.edge) / 2))
         self.narrow = self.width / look.px_per_mm < _NARROW * look.text_scale
         head = look.letters(sizes.words) * 2.2
         rows = 2 if self.narrow else 1

@@ -1,0 +1,265 @@
+"""What is really on the screen: nothing cut off, nothing overlapping, large enough to see and hit.
+
+Every screen is opened on several devices, in portrait and landscape, at several text sizes, and the
+widgets and pixels that come out are measured.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+
+from app import resources
+from app.settings import PALETTES, Settings
+from app.situation import HeardLine
+from app.theme import AT_LEAST_TEXT, Colour, contrast, read_theme
+from tests.app.at_the_needle import Needle
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import numpy.typing as npt
+
+    from app.situation import Situation
+    from tests.window_driver import Driver
+
+    Opener = Callable[..., Driver]
+    Pixels = npt.NDArray[np.uint8]
+
+pytestmark = pytest.mark.window
+
+THEME = read_theme(resources.text("shared/theme.toml"))
+SCREENS = (
+    "desktop",
+    "phone",
+    "phone on its side",
+    "small phone",
+    "tablet",
+    "tablet on its side",
+)
+ESCAPE, TAB, F1, F2 = 27, 9, 282, 283
+SLACK = 1.0  # pixels
+
+
+def situations() -> dict[str, Situation]:
+    """Return pieces that need much room: long rows, shaping, questions, refusals, big numbers."""
+    long_row = """
+title = "A shawl with a title that is longer than most"
+id = "shawl"
+cast_on = 30
+[[section]]
+id = "body"
+title = "Body with the long edge"
+rows = [
+  "Row 1 (RS): k3, pm, k5, pm, (k2tog, yo) 6 times, k2, pm, k5, pm, k3",
+  "Row 2 (WS): k3, sm, p5, sm, p14, sm, p5, sm, k3",
+  "Rep rows 1 and 2 900 times more",
+]
+"""
+    sleeve = Needle("bottle-sleeve").say("16 rows done", "measure 6 cm", "4 rows done")
+    asking = Needle("bottle-sleeve").say("20 rows done", "i'm really on row 18")
+    cap = Needle("crew-cap", "M").say("12 rounds done", "this part is done")
+    shawl = Needle(long_row).say(*["199 rows done"] * 7, "27 rows done", "next bit", "next bit")
+    return {
+        "first row": Needle("mug-sleeve").situation(),
+        "short row": Needle("bottle-sleeve").say("6 rows done").situation(),
+        "measured": sleeve.situation(),
+        "question": asking.situation(),
+        "cap": cap.say("20 rounds done", "this part is done").situation(),
+        "long row": shawl.situation(),
+        "refused": sleeve.situation(
+            heard=HeardLine(
+                "no the other one by the window please",
+                accepted=False,
+                why="That was not said to me: begin with the words that are on the board.",
+            )
+        ),
+        "trouble": sleeve.situation(trouble="The microphone is gone. Plug it in again."),
+    }
+
+
+SITUATIONS = situations()
+
+
+def visible(driver: Driver) -> list[Any]:
+    """Return the text widgets that are on the screen, with their place on it."""
+    top = driver.stage.overlays[-1] if driver.stage.overlays else driver.board
+    found = []
+    for widget in top.walk(restrict=True):
+        if not hasattr(widget, "flowed") or widget.opacity == 0 or not widget.all_spans:
+            continue
+        x, y = widget.to_window(*widget.pos)
+        if x + widget.width > 0 and y + widget.height > 0 and y < driver.stage.root.height:
+            found.append(widget)
+    return found
+
+
+def box(widget: Any) -> tuple[float, float, float, float]:
+    """Return left, bottom, right, top of a widget on the screen."""
+    left, bottom = widget.to_window(*widget.pos)
+    return left, bottom, left + widget.width, bottom + widget.height
+
+
+def overlapping(one: Any, other: Any) -> bool:
+    """Whether two widgets share more than an edge."""
+    a, b = box(one), box(other)
+    return (
+        a[2] > b[0] + SLACK and b[2] > a[0] + SLACK and a[3] > b[1] + SLACK and b[3] > a[1] + SLACK
+    )
+
+
+def audit(driver: Driver, where: str) -> None:
+    """Fail if anything on the screen is cut off, overlaps, or is too small to hit."""
+    target = THEME.sizes.target * driver.stage.look.px_per_mm
+    texts = visible(driver)
+    assert texts, where
+    cut = [" ".join(span.words for span in one.all_spans) for one in texts if not one.fits]
+    assert not cut, (where, "cut off", cut)
+    for one, other in combinations(texts, 2):
+        assert not overlapping(one, other), (where, one.all_spans, other.all_spans)
+    for one in texts:
+        left, _, right, _ = box(one)
+        assert left >= -SLACK, where
+        assert right <= driver.stage.root.width + SLACK, where
+        if hasattr(one, "rank") and not one.disabled:
+            assert one.width >= target - SLACK, (where, one.title, one.width / target)
+            assert one.height >= target - SLACK, (where, one.title, one.height / target)
+
+
+@pytest.mark.parametrize("scale", [1.0, 1.5, 2.0])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_board_is_whole(open_window: Opener, screen: str, scale: float) -> None:
+    """On every device and text size the board shows each situation whole, with large targets."""
+    driver = open_window(screen=screen, settings=Settings(text_scale=scale))
+    for name, situation in SITUATIONS.items():
+        driver.show(situation)
+        driver.frames(1)
+        audit(driver, f"{name} on {screen} at {scale}")
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_what_lies_over_the_board_is_whole(open_window: Opener, screen: str, scale: float) -> None:
+    """Pages, pads and the line to type into show everything whole on every device."""
+    driver = open_window(
+        screen=screen, settings=Settings(text_scale=scale), situation=SITUATIONS["measured"]
+    )
+    for name, code in (
+        ("everything", F2),
+        ("words", F1),
+        ("type", TAB),
+        ("count", 99),
+        ("measure", 109),
+    ):
+        driver.key(code)
+        driver.frames(1)
+        audit(driver, f"{name} on {screen} at {scale}")
+        driver.key(ESCAPE)
+
+
+# --- measured on pixels --------------------------------------------------------------------------
+
+
+def grab(driver: Driver) -> Pixels:
+    """Return what is shown as (height, width, 4), top row first."""
+    width, height, pixels = driver.pixels()
+    return np.frombuffer(pixels, dtype=np.uint8).reshape(height, width, 4)
+
+
+def part(pixels: Pixels, widget: Any) -> Pixels:
+    """Return the pixels of a widget."""
+    left, bottom, right, top = (round(edge) for edge in box(widget))
+    height = pixels.shape[0]
+    return pixels[max(height - top, 0) : height - bottom, max(left, 0) : right, :3]
+
+
+def ink_height(pixels: Pixels) -> int:
+    """Return how many pixel rows high the ink in a picture is."""
+    ground = pixels[0, 0].astype(int)
+    differs = np.abs(pixels.astype(int) - ground).sum(axis=2) > 120
+    rows = np.flatnonzero(differs.any(axis=1))
+    return int(rows[-1] - rows[0] + 1) if rows.size else 0
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_number_is_read_across_a_table(open_window: Opener, screen: str) -> None:
+    """The figures of the row are at least 20 mm high, measured on the drawn pixels."""
+    driver = open_window(screen=screen, situation=SITUATIONS["measured"])
+    pixels = part(grab(driver), driver.board.ids.numeral)
+    millimetres = ink_height(pixels) / driver.stage.look.px_per_mm
+    assert millimetres >= 20.0 - 0.3  # a pixel is up to a quarter of a millimetre
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_instruction_is_read_across_a_table(open_window: Opener, screen: str) -> None:
+    """The letters of the instruction are at least 6 mm from foot to head, on the drawn pixels."""
+    driver = open_window(screen=screen, situation=SITUATIONS["short row"])
+    text = driver.board.ids.instruction
+    assert text.flowed.lines[0].runs[0].words.startswith("knit to the")
+    above = round((text.height - text.flowed.height) / 2)
+    a_line = round(text.flowed.height / len(text.flowed.lines))
+    pixels = part(grab(driver), text)[above : above + a_line]
+    letters = ink_height(pixels) / driver.stage.look.px_per_mm
+    assert letters >= 6.0
+
+
+@pytest.mark.parametrize("palette", PALETTES)
+@pytest.mark.parametrize("name", ["measured", "question", "refused", "cap"])
+def test_every_text_keeps_seven_to_one_on_the_pixels(
+    open_window: Opener, palette: str, name: str
+) -> None:
+    """Each text on the board is drawn at 7:1 or more against the pixels around it."""
+    driver = open_window(settings=Settings(palette=palette), situation=SITUATIONS[name])
+    pixels = grab(driver)
+    for widget in visible(driver):
+        for span in widget.all_spans:
+            if span.words.strip():
+                ratio = drawn_contrast(part(pixels, widget), getattr(driver.stage.look, span.ink))
+                assert ratio >= AT_LEAST_TEXT, (palette, name, span.words, ratio)
+
+
+@pytest.mark.parametrize("palette", PALETTES)
+def test_controls_keep_seven_to_one_on_the_pixels(open_window: Opener, palette: str) -> None:
+    """The same on pads and pages: digits, chosen keys, page of words."""
+    driver = open_window(settings=Settings(palette=palette), situation=SITUATIONS["measured"])
+    for code in (F2, F1, 109):
+        driver.key(code)
+        pixels = grab(driver)
+        for widget in visible(driver):
+            _, bottom, _, top = box(widget)
+            if bottom < 0 or (
+                top > driver.stage.overlays[-1].scroll.top and hasattr(widget, "rank")
+            ):
+                continue  # partly scrolled away
+            for span in widget.all_spans:
+                if span.words.strip():
+                    ink = getattr(driver.stage.look, span.ink)
+                    ratio = drawn_contrast(part(pixels, widget), ink)
+                    assert ratio >= AT_LEAST_TEXT, (palette, code, span.words, ratio)
+        driver.key(ESCAPE)
+
+
+def drawn_contrast(pixels: Pixels, ink: list[float]) -> float:
+    """Return the contrast of ink that is really drawn against the ground it stands on.
+
+    The ground of each inked pixel is the most common other colour near by: within the letters'
+    height around it. 21 if no pixel is fully inked (small letters are all edges).
+    """
+    flat = pixels.reshape(-1, 3).astype(int)
+    wanted = np.round(np.array(ink[:3]) * 255).astype(int)
+    inked = np.abs(pixels.astype(int) - wanted).max(axis=2) <= 6
+    if not inked.any():
+        return 21.0
+    rows, columns = np.nonzero(inked)
+    reach = 14
+    low, high = max(rows.min() - reach, 0), rows.max() + reach
+    left, right = max(columns.min() - reach, 0), columns.max() + reach
+    near = pixels[low:high, left:right].reshape(-1, 3)
+    colours, counts = np.unique(near, axis=0, return_counts=True)
+    away = np.abs(colours.astype(int) - wanted).max(axis=1) > 6
+    assert flat.size
+    ground = colours[away][np.argmax(counts[away])]
+    return contrast(Colour(*map(int, wanted)), Colour(*map(int, ground)))
