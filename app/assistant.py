@@ -9,6 +9,8 @@ on this thread only, so neither the window nor the recogniser ever waits for a d
 
 from __future__ import annotations
 
+import contextlib
+import logging
 import queue
 import threading
 from dataclasses import dataclass, replace
@@ -24,10 +26,15 @@ from speech.understand import near, understand
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from app.conversation import Conversation, Outcome
+    from app.conversation import Conversation, NewPiece, Outcome
     from engine.commands import Command, Talk
     from engine.replies import Reply
     from speech.phrases import PhraseBook
+
+
+_log = logging.getLogger(__name__)
+
+_WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +137,21 @@ class _Merged:
 
 
 @dataclass(frozen=True, slots=True)
+class _TakeUp:
+    """Another piece of the journal is to be worked on."""
+
+    piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class _CastOn:
+    """A new piece is to be begun."""
+
+    new: NewPiece
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class _Speaking:
     """Walesong's own voice has begun or ended, so the microphone is closed or open."""
 
@@ -141,7 +163,17 @@ class _Stop:
     pass
 
 
-_Message = _Said | _Typed | _Merged | _Awaited | _Speaking | _Stop | hearing.HearingEvent
+_Message = (
+    _Said
+    | _Typed
+    | _Merged
+    | _Awaited
+    | _TakeUp
+    | _CastOn
+    | _Speaking
+    | _Stop
+    | hearing.HearingEvent
+)
 
 
 class Assistant:
@@ -225,6 +257,14 @@ class Assistant:
         while not awaited.done.wait(0.2) and self._thread.is_alive():
             pass
 
+    def take_up(self, piece: str) -> None:
+        """Work on another piece of the journal, named by its id, where it was left."""
+        self._inbox.put(_TakeUp(piece))
+
+    def cast_on(self, new: NewPiece, source: Source) -> None:
+        """Begin a new piece and work on it."""
+        self._inbox.put(_CastOn(new, source))
+
     def speaking(self, *, on: bool) -> None:
         """Tell that Walesong's own voice closes the microphone (`on`), or that it is open again."""
         self._inbox.put(_Speaking(on))
@@ -248,16 +288,50 @@ class Assistant:
             self.failed = str(error)
             self._opened.set()
             return
+        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("The work could not be taken up.")
+            self.failed = "Something went wrong inside Walesong; the journal was left as it is."
+            self._opened.set()
+            return
         try:
             greeting = talk.greet()
-            self._situation = Situation(talk.state, talk.course, greeting)
+            self._situation = Situation(talk.state, talk.course, greeting, pieces=talk.pieces())
             self._show(self._situation)
             self._sound(greeting)
             self._opened.set()
             while not isinstance(message := self._inbox.get(), _Stop):
-                self._take(talk, message)
+                if isinstance(message, _TakeUp | _CastOn):
+                    talk = self._change_piece(talk, message)
+                else:
+                    self._take(talk, message)
         finally:
             talk.close()
+
+    def _change_piece(self, talk: Conversation, wish: _TakeUp | _CastOn) -> Conversation:
+        """Return the talk about the piece that is wished for, or the same one if that fails."""
+        try:
+            if isinstance(wish, _CastOn):
+                other = talk.cast_on(wish.new, wish.source)
+            else:
+                other = talk.about(wish.piece)
+        except JournalError as error:
+            self._refresh(talk, trouble=str(error))
+            return talk
+        except KeyError:
+            self._refresh(talk, trouble="That piece is not in this journal.")
+            return talk
+        other.dialogue = replace(
+            other.dialogue,
+            tones_only=talk.dialogue.tones_only,
+            listening=talk.dialogue.listening,
+        )
+        greeting = other.greet()
+        self._hearing.expect_answer(expected=False)
+        if self._situation is not None:
+            self._situation = replace(self._situation, pieces=other.pieces())
+        self._refresh(other, replies=greeting, trouble="")
+        self._sound(greeting, words=not other.dialogue.tones_only)
+        return other
 
     def _take(self, talk: Conversation, message: _Message) -> None:
         match message:
@@ -270,6 +344,8 @@ class Assistant:
                 self._refresh(talk)
             case _Speaking(on):
                 self._show_own_voice(talk, on=on)
+            case _TakeUp() | _CastOn():
+                raise TypeError("Changing the piece is done before this.")
             case _Awaited(message=inner, done=done):
                 try:
                     self._take(talk, inner)

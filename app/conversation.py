@@ -62,6 +62,18 @@ class NewPiece:
     count_every: int = 12
 
 
+@dataclass(frozen=True, slots=True)
+class PieceSummary:
+    """A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC."""
+
+    id: str
+    name: str
+    project: str
+    done: int
+    finished: bool
+    last_wall: str
+
+
 class Conversation:
     """The talk about one piece; not safe to share between threads."""
 
@@ -114,6 +126,42 @@ class Conversation:
         )
         talk._write(happened, source)
         return talk
+
+    def about(self, piece: str) -> Conversation:
+        """
+        Return the talk about another piece of the same journal.
+
+        Raises:
+            KeyError: there is no such piece.
+            JournalError: it cannot be read.
+
+        """
+        other = Conversation(self._journal, piece, self._clock)
+        if not other.state.begun:
+            raise KeyError(piece)
+        return other
+
+    def cast_on(self, new: NewPiece, source: Source) -> Conversation:
+        """Cast on another piece in the same journal; JournalError if it could not be written."""
+        return Conversation.begin(self._journal, new, self._clock, source)
+
+    def pieces(self) -> tuple[PieceSummary, ...]:
+        """Return the pieces of the journal, the one worked on last first."""
+        found = []
+        for kept in self._journal.pieces():
+            state = self.state if kept.id == self._piece else fold(self._journal.records(kept.id))
+            if state.begun:
+                found.append(
+                    PieceSummary(
+                        kept.id,
+                        state.name,
+                        state.project,
+                        state.done,
+                        state.finished,
+                        kept.last_wall,
+                    )
+                )
+        return tuple(found)
 
     @property
     def piece(self) -> str:

@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from app.conversation import PieceSummary
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
@@ -58,3 +59,5 @@ class Situation:
     level: float = 0.0
     tones_only: bool = False
     trouble: str = ""
+    pieces: tuple[PieceSummary, ...] = ()
+    """The pieces of the journal as they were when this one was taken up, the latest first."""

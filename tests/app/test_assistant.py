@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from app import resources
 from app.assistant import Assistant, Happening, Silent
 from app.clock import SetClock
+from app.conversation import NewPiece
 from app.household import phrase_book
-from app.pieces import open_piece
+from app.pieces import new_piece, open_piece
 from app.situation import Ear, Situation
 from engine import commands
 from engine.commands import Source
@@ -216,3 +218,22 @@ def test_it_does_not_wait_for_itself(hut: Hut) -> None:
     hut.assistant.observe(observer)
     hut.hears(commands.WhichRow())
     assert len(failures) == 1
+
+
+def test_pieces_are_changed_and_taken_up_again(hut: Hut) -> None:
+    """A second piece is cast on, worked, and left; the first goes on where it stood."""
+    hut.assistant.typed_and_answered("three rows done")
+    first = hut.now.state.piece
+    new = new_piece(resources.text("shared/patterns/crew-cap.toml"), None)
+    assert isinstance(new, NewPiece)
+    hut.assistant.cast_on(new, Source.TOUCH)
+    hut.assistant.typed_and_answered("row done")
+    assert hut.now.state.name == new.name
+    assert hut.now.state.done == 1
+    assert {one.done for one in hut.now.pieces} == {0, 3}
+    hut.assistant.take_up(first)
+    hut.assistant.typed_and_answered("which row now")
+    assert (hut.now.state.piece, hut.now.state.done) == (first, 3)
+    hut.assistant.take_up("nothing like it")
+    hut.assistant.typed_and_answered("row done")
+    assert hut.now.state.done == 4
