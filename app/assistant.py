@@ -303,9 +303,20 @@ class Assistant:
                 if isinstance(message, _TakeUp | _CastOn):
                     talk = self._change_piece(talk, message)
                 else:
-                    self._take(talk, message)
+                    self._take_or_tell(talk, message)
         finally:
             talk.close()
+
+    def _take_or_tell(self, talk: Conversation, message: _Message) -> None:
+        """Take one thing; what goes wrong with it is told and ends nothing but itself."""
+        try:
+            self._take(talk, message)
+        except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("Something that came in could not be dealt with.")
+            trouble = str(error) if isinstance(error, JournalError) else _WENT_WRONG
+            with contextlib.suppress(JournalError):
+                talk.reload()  # what is on disk is what holds
+            self._refresh(talk, trouble=trouble)
 
     def _change_piece(self, talk: Conversation, wish: _TakeUp | _CastOn) -> Conversation:
         """Return the talk about the piece that is wished for, or the same one if that fails."""
