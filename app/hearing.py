@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 PRACTICE = "assets/practice/mug-sleeve.wav"
 """The recording that is played where there is no microphone."""
 
+_RECORD_ANEW = "Save it as WAV with PCM sound, 8 to 48 kHz, one or two channels."
+
 
 class RecordingError(ValueError):
     """A file cannot be listened to; the sentence says why."""
@@ -56,9 +58,7 @@ class Recording:
         except OSError as error:
             raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
         except SoundError as error:
-            raise RecordingError(f"{path}: {error}") from error
-        if len(samples) == 0:
-            raise RecordingError(f"{path} holds no sound.")
+            raise RecordingError(f"{path}: {error} {_RECORD_ANEW}") from error
         return cls(path.name, samples, paced)
 
     @property
@@ -97,6 +97,18 @@ def acceptance(model: Path | None) -> Acceptance:
     return Acceptance(VoskModel(resources.model_folder(model)), household.phrase_book(), fillers)
 
 
+def model_trouble(model: Path | None) -> str:
+    """Return why the speech model cannot be used, without loading it; "" if it seems to be well."""
+    from speech.decoder import ModelError  # noqa: PLC0415 (loads numpy)
+    from speech.model_folder import check_model  # noqa: PLC0415
+
+    try:
+        check_model(resources.model_folder(model))
+    except ModelError as error:
+        return str(error)
+    return ""
+
+
 class Ears:
     """A listener with what a front end needs of it."""
 
@@ -119,10 +131,9 @@ class Ears:
         self._callback = callback
         self.control.start()
 
-    def wait(self) -> None:
-        """Wait until the recording is over or the listening has failed."""
-        while not self.control.wait(0.2):
-            pass
+    def ended(self, *, within_s: float) -> bool:
+        """Wait so long for the end of the recording, or of a listening that failed."""
+        return self.control.wait(within_s)
 
     def stop(self) -> None:
         """Stop listening."""

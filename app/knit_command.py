@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app import household
+from app.common_options import add_common_options
 from app.drawings.characters import fabric_row
-from app.hearing import Recording, RecordingError, listen, microphone_here
+from app.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
 from app.pieces import default_journal, new_piece
 from app.terminal import Terminal
 
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
     from app.situation import Situation
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+INTERRUPTED = 130
+"""The exit code after an interruption from the keyboard, as every shell has it."""
 
 
 def add_parser(commands: Parsers) -> None:
@@ -51,19 +56,6 @@ def add_parser(commands: Parsers) -> None:
     add_common_options(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.set_defaults(run=run)
-
-
-def add_common_options(parser: argparse.ArgumentParser) -> None:
-    """Add the options that the window and the terminal share."""
-    parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
-    parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")
-    parser.add_argument(
-        "--fast", action="store_true", help="play a recording as fast as it can be decoded"
-    )
-    parser.add_argument(
-        "--picture", metavar="PNG", type=Path, help="write a picture of the board at the end"
-    )
-    parser.add_argument("--silent", action="store_true", help="no voice and no tones")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -109,27 +101,24 @@ def complain(sentence: str, code: int = 2) -> int:
 class Latest:
     """Holds the newest situation for whoever asks: the `show` of a terminal."""
 
-    def __init__(self) -> None:
-        """Begin without one."""
+    def __init__(self, terminal: Terminal) -> None:
+        """Begin without one; the terminal sees each."""
+        self._terminal = terminal
         self.situation: Situation | None = None
 
     def __call__(self, situation: Situation) -> None:
         """Take the newest."""
         self.situation = situation
+        self._terminal.seen(situation)
 
 
 def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
-    lines: Iterable[str] = sys.stdin
-    if options.typed != "-":
-        try:
-            lines = Path(options.typed).read_text(encoding="utf-8").splitlines()
-        except OSError as error:
-            return complain(f"{options.typed} cannot be read ({error.strerror}).", 3)
-        except UnicodeDecodeError:
-            return complain(f"{options.typed} is not a text file in UTF-8.", 3)
+    lines = _lines(options.typed)
+    if isinstance(lines, int):
+        return lines
     mouth = household.silence("typed words are answered in writing")
-    latest = Latest()
     terminal = _terminal(as_json=options.json)
+    latest = Latest(terminal)
     helper = household.assistant(
         options.journal or default_journal(), wanted, latest, mouth.voice, fresh=options.new
     )
@@ -139,11 +128,33 @@ def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
         return complain(helper.failed, 4)
     if latest.situation is not None:
         terminal.begin(latest.situation)
-    for line in lines:
-        words = line.split("#", maxsplit=1)[0].strip()
-        if words:
-            helper.typed_and_answered(words)
-    return finish(helper, terminal, latest, options.picture)
+    interrupted = False
+    try:
+        for line in lines:
+            words = line.split("#", maxsplit=1)[0].strip()
+            if words:
+                helper.typed_and_answered(words)
+            if terminal.broken is not None:
+                break
+    except KeyboardInterrupt:
+        interrupted = True
+        terminal.say("")
+    code = finish(helper, terminal, latest, options.picture)
+    return INTERRUPTED if interrupted else code
+
+
+def _lines(typed: str) -> Iterable[str] | int:
+    """Return the lines of a file, of the keyboard (-), or an exit code."""
+    if typed == "-":
+        if sys.stdin is None:
+            return complain("no keyboard or pipe to read from; name a file of words instead.", 3)
+        return sys.stdin
+    try:
+        return Path(typed).read_text(encoding="utf-8").splitlines()
+    except OSError as error:
+        return complain(f"{typed} cannot be read ({error.strerror}).", 3)
+    except UnicodeDecodeError:
+        return complain(f"{typed} is not a text file in UTF-8.", 3)
 
 
 def knit_by_ear(
@@ -174,7 +185,9 @@ def _listening(
     fresh: bool,
 ) -> int:
     """Listen to a recording, or to the microphone until interrupted, and answer."""
-    latest = Latest()
+    if trouble := model_trouble(options.model):
+        return complain(trouble, 3)
+    latest = Latest(terminal)
     ears = listen(recording, options.model)
     mouth = (
         household.silence("Answers are only shown, as asked.")
@@ -194,14 +207,19 @@ def _listening(
     if latest.situation is not None:
         terminal.begin(latest.situation)
     ears.start(helper.heard_and_answered if recording is not None else helper.heard)
+    interrupted = False
     try:
-        ears.wait()
+        while not ears.ended(within_s=0.2) and terminal.broken is None:
+            pass
     except KeyboardInterrupt:
+        interrupted = True
         terminal.say("")
     ears.stop()
-    mouth.close(patience_s=3.0)
+    mouth.close(patience_s=0.0 if interrupted else 3.0)
     code = finish(helper, terminal, latest, options.picture)
-    return complain(ears.failed, 3) if ears.failed else code
+    if ears.failed:
+        return complain(ears.failed, 3)
+    return INTERRUPTED if interrupted else code
 
 
 def _terminal(*, as_json: bool) -> Terminal:
@@ -209,11 +227,19 @@ def _terminal(*, as_json: bool) -> Terminal:
 
 
 def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path | None) -> int:
-    """End the work: close the journal, print the summary, draw the board if asked."""
+    """
+    End the work: close the journal, print the summary, draw the board if asked.
+
+    Raises:
+        OSError: what was to be printed could not be.
+
+    """
     helper.stop()
     if latest.situation is None:
         return 0
     terminal.summary(latest.situation)
+    if terminal.broken is not None:
+        raise terminal.broken
     if picture is not None:
         from app.board_picture import PictureError, draw_board  # noqa: PLC0415 (needs Kivy)
 

@@ -11,6 +11,7 @@ from engine.history import fold
 from engine.journal.errors import JournalError, NotAJournalError
 from engine.journal.exchange import read_file
 from engine.journal.sqlite import SqliteJournal
+from engine.journal.sqlite_errors import speaking
 from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
@@ -27,9 +28,16 @@ DEMO_PATTERN = "shared/patterns/mug-sleeve.toml"
 
 
 def default_journal() -> Path:
-    """Return where the knitter's journal is kept, making its folder if need be."""
+    """
+    Return where the knitter's journal is kept, making its folder if need be.
+
+    Raises:
+        JournalError: the folder cannot be made.
+
+    """
     folder = resources.data_folder()
-    folder.mkdir(parents=True, exist_ok=True)
+    with speaking(folder):
+        folder.mkdir(parents=True, exist_ok=True)
     return folder / "journal.walesong"
 
 

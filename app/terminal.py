@@ -6,6 +6,7 @@ The terminal is a front end like the window: it only prints what the assistant t
 
 from __future__ import annotations
 
+import contextlib
 import json
 import sys
 from dataclasses import fields
@@ -13,6 +14,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, TextIO
 
+from app.situation import Ear
 from engine.commands import value_of
 from engine.quantities import Length, Mass
 
@@ -54,8 +56,11 @@ class Terminal:
         self._json = as_json
         self._out = out or sys.stdout
         self._drawn = 0
+        self._latest: Situation | None = None
         self.heard = 0
         self.refused = 0
+        self.broken: OSError | None = None
+        """Why nothing can be printed any more: the reader has gone, or a disk is full."""
 
     def say(self, line: str) -> None:
         """Print a line for a person; nothing in JSON."""
@@ -68,6 +73,16 @@ class Terminal:
         self.say("")
         for reply in situation.replies:
             self.say(f"  {self._words_of(reply)}")
+
+    def seen(self, situation: Situation) -> None:
+        """Say on standard error what the listening lacks, once, and when it is well again."""
+        before, self._latest = self._latest, situation
+        if before is None or (before.heard, before.replies) != (situation.heard, situation.replies):
+            return  # something was said: that is printed by `happened`
+        if before.ear is Ear.LOST and situation.ear is Ear.LISTENING:
+            self._complain("Listening again.")
+        elif situation.trouble not in {"", before.trouble} and situation.ear is not Ear.DEAF:
+            self._complain(situation.trouble)
 
     def happened(self, happening: Happening) -> None:
         """Print one thing that came in: the words, the reply, and the rows that grew."""
@@ -123,7 +138,17 @@ class Terminal:
         self._print(f"  {self.heard} commands understood, {self.refused} utterances not for us")
 
     def _print(self, line: str) -> None:
-        print(line, file=self._out, flush=True)
+        if self.broken is not None:
+            return
+        try:
+            print(line, file=self._out, flush=True)
+        except OSError as error:
+            self.broken = error
+
+    @staticmethod
+    def _complain(sentence: str) -> None:
+        with contextlib.suppress(OSError):
+            print(f"walesong: {sentence}", file=sys.stderr, flush=True)
 
 
 def _clock(seconds: float) -> str:
