@@ -32,7 +32,7 @@ def add_parser(commands: Parsers) -> None:
         description=(
             "Listen to recordings (WAV with PCM sound, 8 to 48 kHz, one or two channels) and show "
             "every utterance: what was heard, whether it would be accepted as a command, and why "
-            "not. Short answers such as yes are listened for as if a question stood. Nothing is "
+            "not. Short answers such as yes are refused unless --asked is given. Nothing is "
             "knitted and nothing is kept."
         ),
     )
@@ -40,9 +40,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object an utterance")
     parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")
     parser.add_argument(
-        "--no-question",
+        "--asked",
         action="store_true",
-        help="listen as when no question stands: short answers are refused",
+        help="listen as when a question stands, so that short answers are taken too",
     )
     parser.set_defaults(run=run)
 
@@ -64,8 +64,8 @@ def run(options: argparse.Namespace) -> int:
             print(f"walesong hear: {error}", file=sys.stderr)
             code = 3
             continue
-        listening.reset()
-        listening.answers = not options.no_question
+        listening.start_over()
+        listening.answers = options.asked
         for utterance in _utterances(listening, recording, str(path)):
             print(json.dumps(utterance, ensure_ascii=False) if options.json else _line(utterance))
             sys.stdout.flush()

@@ -2,20 +2,28 @@
 From sound to what was meant, stage by stage; each stage has its own reason for refusing.
 
 Sound goes through the gate, which finds a near voice and its end; the voice, with a little of
-what is around it, through the closed decoder; its words through the strict parser; and the same
-voice once more through a decoder that also knows everyday words. Only what passes all of them is
-a command. Nothing here knows of threads or microphones: `feed` takes samples and returns what
-they led to.
+what is around it, through the closed decoder; its readings through the strict parser; and the
+same voice once more through a decoder that also knows everyday words. Only what passes all of
+them is a command. Nothing here knows of threads or microphones: `feed` takes samples and returns
+what they led to.
+
+A pause is decoded as soon as it begins, before it is long enough to end the utterance, so that
+the decision is ready when the pause is. Where it is loud, the part of a voice that far talk cannot
+reach is tried by itself.
 """
 
 from __future__ import annotations
 
+import math
 import time
-from dataclasses import dataclass, field
+from collections import deque
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from speech.cleaning import LEAST_NOISE, cleaned
+from speech.decoder import Reading
 from speech.events import (
     Clipping,
     Dictated,
@@ -27,13 +35,24 @@ from speech.events import (
     SpeechStarted,
 )
 from speech.gate import Gate, GateSettings
+from speech.judging import (
+    JudgingSettings,
+    Meaning,
+    candidates,
+    may_go_on,
+    meanings,
+    sure,
+    unlike,
+)
+from speech.phrases import Way
 from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
 from speech.sound import RATE
-from speech.understand import near, understand_heard
+from speech.understand import near
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from engine.commands import Command, Talk
     from speech.decoder import Decoder, Model
     from speech.events import HearingEvent
     from speech.gate import Segment
@@ -46,10 +65,27 @@ class AcceptanceSettings:
     """The rules of acceptance; times in seconds, levels in dB below full scale."""
 
     gate: GateSettings = field(default_factory=GateSettings)
-    quiet_ends_s: float = 0.25
-    """So long a silence ends an utterance."""
+    judging: JudgingSettings = field(default_factory=JudgingSettings)
+    decoded_after_s: float = 0.15
+    """A pause is decoded when it has lasted so long;"""
+    ends_after_s: float = 0.22
+    """it ends the utterance after so long if what was said is a whole command,"""
+    goes_on_s: float = 0.36
+    """after so long if a longer command begins like it,"""
+    goes_on_in_noise_s: float = 0.55
+    """where it is loud after so long,"""
+    refused_after_s: float = 0.6
+    """and after so long if it is no command at all: nobody waits for a refusal."""
+    dictation_ends_s: float = 1.0
+    """A dictated note may pause for longer."""
     padding_s: float = 0.15
     """So much of what is around an utterance is decoded with it."""
+    commands_weigh: int = 3
+    """How often the sentences are repeated, which makes stitched words rarer."""
+    below_knitter: float = 14.0
+    """A voice that is so much quieter than the knitter's is not hers."""
+    knitter_known_after: int = 3
+    """Her level is known after so many commands."""
     looks_every_s: float = 0.05
     """How often the gate is looked at."""
     level_every_s: float = 0.2
@@ -66,10 +102,25 @@ SENTENCES = {
     Reason.TOO_QUIET: "Too quiet: far away, or not meant for me.",
     Reason.NO_WORDS: "None of the words I know.",
     Reason.NOT_A_COMMAND: "Not a whole command.",
+    Reason.UNSURE: "It could have been two different things.",
     Reason.OTHER_WORDS: "It sounded like something else.",
     Reason.ONLY_AN_ANSWER: "There is no question to answer.",
     Reason.NO_ATTENTION_WORD: "The attention word did not come first.",
 }
+
+
+_SAME = RATE // 20
+"""Samples by which two cuts of the same voice may differ without being judged again."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Verdict:
+    """What one piece of sound was judged to be."""
+
+    words: str
+    meaning: Meaning | None = None
+    candidates: tuple[Command | Talk, ...] = ()
+    reason: Reason | None = None
 
 
 class Acceptance:
@@ -81,6 +132,8 @@ class Acceptance:
         book: PhraseBook,
         fillers: Sequence[str],
         settings: AcceptanceSettings | None = None,
+        *,
+        attention: str | None = None,
     ) -> None:
         """
         Prepare the decoders, which takes some tenths of a second.
@@ -90,45 +143,87 @@ class Acceptance:
             book: what can be said.
             fillers: everyday words, for the second opinion.
             settings: the rules, if not the usual ones.
+            attention: the word that has to come before every command, if any.
 
         """
         self._settings = settings or AcceptanceSettings()
         self._book = book
         self._model = model
-        commands = cover_sentences(book)
-        everyday = [word for word in fillers if model.knows(word)]
-        self._decoder: Decoder = model.closed((*commands, UNKNOWN))
-        self._second: Decoder = model.closed((*recheck_sentences(commands, everyday), UNKNOWN))
+        self._everyday = tuple(word for word in fillers if model.knows(word))
         self._free: Decoder | None = None
         self.answers = False
         """Whether a question stands, so that short answers are listened for."""
         self.dictating = False
         """Whether the next utterance is to be written down freely."""
-        self._restart(0)
+        self._knitter: deque[float] = deque(maxlen=20)
+        self._held_since: int | None = None
+        self._heard = 0  # samples of the stream so far
+        self.listen_for(attention)
+        self.reset()
 
-    def _restart(self, at: int) -> None:
+    def listen_for(self, attention: str | None) -> None:
+        """Make the decoders anew, with an attention word before every command or without one."""
+        self.attention = attention
+        commands = cover_sentences(self._book, attention=attention)
+        weighed = commands * self._settings.commands_weigh
+        self._decoder: Decoder = self._model.closed((*weighed, UNKNOWN))
+        second = recheck_sentences(commands, self._everyday)
+        self._second: Decoder = self._model.closed((*second, UNKNOWN))
+
+    def reset(self) -> None:
+        """Forget what was half heard, for instance after Walesong itself has spoken."""
         self._gate = Gate(self._settings.gate)
         kept_s = self._settings.gate.longest_s + 2.0
         self._kept: Samples = np.zeros(0, dtype=np.float32)
         self._kept_most = round(kept_s * RATE)
-        self._begun = at
-        self._heard = at  # samples of the stream so far
-        self._looked = at
-        self._told_level = at
+        self._begun = self._heard
+        self._told_level = self._heard
         self._speaking = False
+        self._judged: dict[tuple[int, int], _Verdict] = {}
+        self._ready_at = 0.0  # the audio time at which all judging so far would be done
 
-    def reset(self) -> None:
-        """Forget what was half heard, for instance after Walesong itself has spoken."""
-        self._restart(self._heard)
+    def start_over(self) -> None:
+        """Begin a new stream: another recording, perhaps another knitter."""
+        self._heard = 0
+        self._knitter.clear()
+        self._held_since = None
+        self.dictating = False
+        self.reset()
 
     def skip(self, samples: int) -> None:
         """Let time pass without listening: so many samples are thrown away."""
-        self._restart(self._heard + samples)
+        self._heard += samples
+        self.reset()
 
     @property
     def heard_s(self) -> float:
         """Seconds of sound so far."""
         return self._heard / RATE
+
+    @property
+    def knitter_db(self) -> float | None:
+        """How loud the knitter's commands are at their loudest, once that is known."""
+        if len(self._knitter) < self._settings.knitter_known_after:
+            return None
+        return float(np.median(self._knitter))
+
+    def hold(self) -> None:
+        """Take everything from now on for one utterance, until `release`: a key is held to talk."""
+        self.reset()
+        self._held_since = self._heard
+
+    def release(self) -> tuple[HearingEvent, ...]:
+        """End the utterance that `hold` began."""
+        if self._held_since is None:
+            return ()
+        self._held_since = None
+        voice = self._gate.segment()
+        if voice is None:
+            self.reset()
+            return ()
+        happened = tuple(self._decide_held(voice))
+        self.reset()
+        return happened
 
     def feed(self, samples: Samples) -> tuple[HearingEvent, ...]:
         """Take in samples (mono, at `sound.RATE`) and return what they led to."""
@@ -147,53 +242,139 @@ class Acceptance:
         if self._heard - self._told_level >= settings.level_every_s * RATE:
             self._told_level = self._heard
             happened.append(Level(self._gate.level_db, self._gate.room_db))
+        if self._held_since is not None:
+            return happened
+        begun = time.perf_counter()
         segment = self._gate.segment()
         if segment is None:
             self._speaking = False
             return happened
-        if not self._speaking and segment.silent_s < settings.quiet_ends_s:
+        if not self._speaking and segment.silent_s < settings.decoded_after_s:
             self._speaking = True
             happened.append(SpeechStarted((self._begun + segment.start) / RATE))
-        if segment.seconds > settings.gate.longest_s:
+        if segment.seconds > settings.gate.longest_s * (2 if self.dictating else 1):
             self._gate.forget()
-            self._speaking = False
-            happened.append(self._refused(Reason.TOO_LONG, "", segment, 0.0))
-        elif segment.silent_s >= settings.quiet_ends_s:
-            self._gate.take(segment)
-            self._speaking = False
-            happened += self._decide(segment)
+            self._done()
+            happened.append(self._refused(_Verdict("", reason=Reason.TOO_LONG), segment))
+        elif self.dictating:
+            if segment.silent_s >= settings.dictation_ends_s:
+                happened += self._dictate(segment)
+        else:
+            happened += self._consider(segment, begun)
         return happened
 
     # --- one utterance ------------------------------------------------------------------------
 
-    def _decide(self, segment: Segment) -> list[HearingEvent]:
-        begun = time.perf_counter()
+    def _consider(self, segment: Segment, begun: float) -> list[HearingEvent]:
+        """Judge a pause as soon as it begins, and act when it is long enough."""
         settings = self._settings
-        if segment.seconds < settings.gate.shortest_s:
-            return [self._refused(Reason.TOO_SHORT, "", segment, begun)]
-        voice = self._cut(segment)
+        verdict = None
+        if segment.silent_s >= settings.decoded_after_s:
+            verdict = self._judge(segment.start, segment.end, segment)
+            if segment.silent_s >= self._needed(verdict, segment):
+                return self._act(verdict, segment, segment.start, segment.end, begun)
+        if self._loud(segment) and segment.core_silent_s >= settings.ends_after_s:
+            core = self._judge(segment.core_start, segment.core_end, segment)
+            if core.meaning is not None and segment.core_silent_s >= self._needed(core, segment):
+                return self._act(core, segment, segment.core_start, segment.core_end, begun)
+        self._ready_at = max(self._ready_at, self.heard_s) + time.perf_counter() - begun
+        return []
+
+    def _needed(self, verdict: _Verdict, segment: Segment) -> float:
+        """Return how long a pause has to be to end an utterance that says this."""
+        settings = self._settings
+        if verdict.meaning is None:
+            return settings.refused_after_s
+        if not may_go_on(verdict.meaning.form, self._book):
+            return settings.goes_on_s if self._loud(segment) else settings.ends_after_s
+        return settings.goes_on_in_noise_s if self._loud(segment) else settings.goes_on_s
+
+    def _judge(self, start: int, end: int, segment: Segment) -> _Verdict:
+        """Judge the sound between two samples, once."""
+        for (other_start, other_end), verdict in self._judged.items():
+            if abs(other_start - start) <= _SAME and abs(other_end - end) <= _SAME:
+                return verdict
+        verdict = self._judged_anew(start, end, segment)
+        self._judged[start, end] = verdict
+        return verdict
+
+    def _judged_anew(self, start: int, end: int, segment: Segment) -> _Verdict:
+        settings = self._settings
+        if end - start < settings.gate.shortest_s * RATE:
+            return _Verdict("", reason=Reason.TOO_SHORT)
+        known = self.knitter_db
+        if known is not None and segment.peak_db < known - settings.below_knitter:
+            return _Verdict("", reason=Reason.TOO_QUIET)
+        voice, room = self._cut(start, end)
+        loud = self._loud(segment)
+        found = self._decode(self._decoder, voice)
+        if not found:
+            return _Verdict("", reason=Reason.NO_WORDS)
+        said = meanings(found, self._book, attention=self.attention)
+        if not said:
+            return self._no_command(found, self._plain(found[0].words))
+        alone = said[0]  # as it was scored in the sound that the second opinion gets
+        if loud and len(room) >= LEAST_NOISE:
+            voice = cleaned(voice, room)
+            clean = self._decode(self._decoder, voice)
+            found = _together(found, clean)
+            said = meanings(found, self._book, attention=self.attention)
+            again = meanings(clean, self._book, attention=self.attention)
+            alone = next(
+                (one for one in again if one.said == said[0].said), replace(alone, score=-math.inf)
+            )
+        meaning, words = said[0], self._plain(said[0].words)
+        if meaning.form.way is Way.ANSWER and not self.answers:
+            return _Verdict(words, reason=Reason.ONLY_AN_ANSWER)
+        if not sure(said, found[0].score, settings.judging, loud=loud):
+            return _Verdict(words, reason=Reason.UNSURE)
+        if unlike(alone, self._decode(self._second, voice), settings.judging, loud=loud):
+            return _Verdict(words, reason=Reason.OTHER_WORDS)
+        return _Verdict(words, meaning, candidates(said, settings.judging))
+
+    def _no_command(self, found: Sequence[Reading], words: str) -> _Verdict:
+        if all(one.words == UNKNOWN for one in found):
+            return _Verdict("", reason=Reason.NO_WORDS)
+        if self.attention is not None and not words.startswith(self.attention):
+            return _Verdict(words, reason=Reason.NO_ATTENTION_WORD)
+        return _Verdict(words, reason=Reason.NOT_A_COMMAND)
+
+    @staticmethod
+    def _decode(decoder: Decoder, voice: Samples) -> tuple[Reading, ...]:
+        decoder.feed(voice)
+        return decoder.finish()
+
+    def _loud(self, segment: Segment) -> bool:
+        return segment.peak_db - segment.room_db < self._settings.judging.loud_room
+
+    def _act(
+        self, verdict: _Verdict, segment: Segment, start: int, end: int, begun: float
+    ) -> list[HearingEvent]:
+        """End the utterance and tell what it was."""
         happened: list[HearingEvent] = []
-        if float(np.mean(np.abs(voice) >= settings.clips_at)) > settings.clipped_share:
-            happened.append(Clipping((self._begun + segment.start) / RATE))
-        if self.dictating:
-            self.dictating = False
-            return [*happened, self._dictated(voice, segment, begun)]
-        self._decoder.feed(voice)
-        found = self._decoder.finish()
-        words = next((self._plain(one.words) for one in found), "")
-        if not words:
-            return [*happened, self._refused(Reason.NO_WORDS, "", segment, begun)]
-        meant = understand_heard(words, self._book, asked=self.answers)
-        if not meant:
-            answers = understand_heard(words, self._book, asked=True)
-            reason = Reason.ONLY_AN_ANSWER if answers else Reason.NOT_A_COMMAND
-            return [*happened, self._refused(reason, words, segment, begun)]
-        self._second.feed(voice)
-        again = self._second.finish()
-        other = next((self._plain(one.words) for one in again), "")
-        if other != words:
-            return [*happened, self._refused(Reason.OTHER_WORDS, words, segment, begun)]
-        return [*happened, Heard(meant, words, self._span(segment, begun))]
+        voice, _ = self._cut(start, end)
+        if float(np.mean(np.abs(voice) >= self._settings.clips_at)) > self._settings.clipped_share:
+            happened.append(Clipping((self._begun + start) / RATE))
+        self._gate.take(segment)
+        waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
+        self._done()
+        span = self._span(start, end, waited)
+        if verdict.meaning is None:
+            happened.append(self._refusal(verdict, span))
+        else:
+            self._knitter.append(segment.peak_db)
+            happened.append(Heard(verdict.candidates, verdict.words, span))
+        return happened
+
+    def _decide_held(self, segment: Segment) -> list[HearingEvent]:
+        begun = time.perf_counter()
+        verdict = self._judge(segment.start, segment.end, segment)
+        return self._act(verdict, segment, segment.start, segment.end, begun)
+
+    def _done(self) -> None:
+        self._speaking = False
+        self._judged = {}
+        self._ready_at = 0.0
 
     def _plain(self, words: str) -> str:
         """Return heard words in the words of the phrases: "pearl" is purl."""
@@ -202,32 +383,62 @@ class Acceptance:
             text = text.replace(f" {' '.join(said)} ", f" {word} ")
         return text.strip()
 
-    def _dictated(self, voice: Samples, segment: Segment, begun: float) -> HearingEvent:
+    def _dictate(self, segment: Segment) -> list[HearingEvent]:
+        begun = time.perf_counter()
+        self.dictating = False
+        self._gate.take(segment)
+        self._done()
         if self._free is None:
             self._free = self._model.free()
-        self._free.feed(voice)
-        found = self._free.finish()
-        text = found[0].words if found else ""
-        if not text:
-            return self._refused(Reason.NO_WORDS, "", segment, begun)
-        return Dictated(text, self._span(segment, begun))
+        voice, _ = self._cut(segment.start, segment.end)
+        found = self._decode(self._free, voice)
+        span = self._span(segment.start, segment.end, time.perf_counter() - begun)
+        if not found:
+            return [self._refusal(_Verdict("", reason=Reason.NO_WORDS), span)]
+        return [Dictated(found[0].words, span)]
 
-    def _cut(self, segment: Segment) -> Samples:
-        """Return the samples of a segment with its padding."""
-        first = self._heard - len(self._kept)  # the stream's place where the kept samples begin
+    def _cut(self, start: int, end: int) -> tuple[Samples, Samples]:
+        """Return what lies between two samples with its padding, and the second before it."""
+        first = self._heard - len(self._kept) - self._begun  # where the kept samples begin
         padding = round(self._settings.padding_s * RATE)
-        start = self._begun + segment.start - padding - first
-        end = self._begun + segment.end + padding - first
-        return self._kept[max(start, 0) : max(end, 0)]
-
-    def _span(self, segment: Segment, begun: float) -> Span:
-        return Span(
-            start_s=(self._begun + segment.start) / RATE,
-            end_s=(self._begun + segment.end) / RATE,
-            decided_s=self._heard / RATE,
-            compute_s=time.perf_counter() - begun if begun else 0.0,
+        begin = max(start - padding - first, 0)
+        return (
+            self._kept[begin : max(end + padding - first, 0)],
+            self._kept[max(begin - RATE, 0) : begin],
         )
 
-    def _refused(self, reason: Reason, words: str, segment: Segment, begun: float) -> Refused:
-        like = near(words, self._book) if words else None
-        return Refused(reason, SENTENCES[reason], words, like, self._span(segment, begun))
+    def _span(self, start: int, end: int, compute_s: float) -> Span:
+        return Span(
+            start_s=(self._begun + start) / RATE,
+            end_s=(self._begun + end) / RATE,
+            decided_s=self.heard_s,
+            compute_s=compute_s,
+        )
+
+    def _refused(self, verdict: _Verdict, segment: Segment) -> Refused:
+        return self._refusal(verdict, self._span(segment.start, segment.end, 0.0))
+
+    def _refusal(self, verdict: _Verdict, span: Span) -> Refused:
+        reason = verdict.reason or Reason.NOT_A_COMMAND
+        like = near(verdict.words, self._book) if verdict.words else None
+        return Refused(reason, SENTENCES[reason], verdict.words, like, span)
+
+
+def _together(one: Sequence[Reading], two: Sequence[Reading]) -> tuple[Reading, ...]:
+    """Return the readings of two decodings of the same voice, each with the mean of its scores.
+
+    A reading that one decoding lacks counts there as a little less likely than its last one.
+    """
+    if not one or not two:
+        return tuple(one or two)
+    tables = [{each.words: each.score for each in reversed(readings)} for readings in (one, two)]
+    least = [min(table.values()) - 1.5 for table in tables]
+    words = {*tables[0], *tables[1]}
+    merged = [
+        Reading(
+            said,
+            sum(table.get(said, low) for table, low in zip(tables, least, strict=True)) / 2,
+        )
+        for said in words
+    ]
+    return tuple(sorted(merged, key=lambda reading: -reading.score))

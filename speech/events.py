@@ -27,6 +27,8 @@ class Reason(StrEnum):
     """Sound, but none of the words that can be said."""
     NOT_A_COMMAND = "not_a_command"
     """Words, but the whole utterance is not one command."""
+    UNSURE = "unsure"
+    """Two different commands fit about equally well."""
     OTHER_WORDS = "other_words"
     """It sounds more like something that is not a command."""
     ONLY_AN_ANSWER = "only_an_answer"

@@ -43,7 +43,9 @@ class GateSettings:
     """but never further than this below its loudest part,"""
     least_below_peak: float = 8.0
     """and always as far as this."""
-    bridged_s: float = 0.30
+    core_below_peak: float = 10.0
+    """The core of a voice is no further than this below its loudest part."""
+    bridged_s: float = 0.45
     """Gaps inside a voice are no longer than this."""
     shortest_s: float = 0.12
     """What is shorter is a click."""
@@ -70,6 +72,11 @@ class Segment:
     room_db: float
     silent_s: float
     """For how long it has been quiet since."""
+    core_start: int
+    core_end: int
+    """The part that far talk cannot reach: all within `core_below_peak` of the loudest."""
+    core_silent_s: float
+    """For how long it has been quieter than that."""
 
     @property
     def seconds(self) -> float:
@@ -130,13 +137,14 @@ class Gate:
         # A first guess tells which part of the time before was the room: what is nearly as loud as
         # the loudest part and not long ago is the same voice.
         room_db = settings.floor_db
+        threshold = peak
         start, end = _block(
             levels, peak - settings.least_below_peak, peak_at, free, 2 * self._bridged
         )
         for _ in range(2):
             before = max(0, start - 10)
             room = levels[:before][~voice[:before]][-round(settings.room_s * _STEPS_PER_S) :]
-            if len(room) < _LEAST_ROOM:
+            if len(room) < _LEAST_ROOM:  # the voice was there from the beginning
                 room = np.array([settings.floor_db])
             room_db = max(settings.floor_db, float(np.quantile(room, settings.room_share)))
             lowest, highest = peak - settings.most_below_peak, peak - settings.least_below_peak
@@ -145,12 +153,17 @@ class Gate:
         self.room_db = room_db
         if peak < room_db + settings.stands_out:
             return None
+        core = max(threshold, peak - settings.core_below_peak)
+        core_start, core_end = _block(levels, core, peak_at, free, self._bridged)
         return Segment(
             start=(first + start) * FRAME,
             end=(first + end + 1) * FRAME,
             peak_db=peak,
             room_db=room_db,
             silent_s=(self._held - 1 - end) / _STEPS_PER_S,
+            core_start=(first + core_start) * FRAME,
+            core_end=(first + core_end + 1) * FRAME,
+            core_silent_s=(self._held - 1 - core_end) / _STEPS_PER_S,
         )
 
     def take(self, segment: Segment) -> None:

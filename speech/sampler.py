@@ -89,12 +89,12 @@ def _whole_numbers() -> Iterator[int]:
 
 
 def _quantities(names: Sequence[str], words: NumberWords) -> Iterator[str]:
-    for one, many in zip(names[::2], names[1::2], strict=True):
-        for number in _whole_numbers():
-            yield say_quantity(Fraction(number), one, many, words)
-        for number in range(100):
-            for part in (Fraction(1, 2), Fraction(1, 10) * (1 + number % 9), *_eighths()):
-                yield say_quantity(number + part, one, many, words)
+    one, many = names[:2]  # another spelling sounds the same and would only crowd the readings
+    for number in _whole_numbers():
+        yield say_quantity(Fraction(number), one, many, words)
+    for number in range(100):
+        for part in (Fraction(1, 2), Fraction(1, 10) * (1 + number % 9), *_eighths()):
+            yield say_quantity(number + part, one, many, words)
 
 
 def _eighths() -> Iterator[Fraction]:

@@ -1,0 +1,116 @@
+"""Whether what a decoder made of a voice is a command: pure rules over scored readings.
+
+The decoder stitches words of different phrases together, so each of its readings is parsed
+strictly and the likeliest that is a whole command counts. It has to be clearly likelier than a
+different command, and among everyday words it must not be clearly less likely than those.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from speech.phrases import Form, PhraseBook, Slot, Way
+from speech.sampler import UNKNOWN
+from speech.understand import readings as readings_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.commands import Command, Talk
+    from speech.decoder import Reading
+
+_EVERY_SPOKEN = frozenset({Way.SPOKEN, Way.ANSWER})
+
+
+@dataclass(frozen=True, slots=True)
+class JudgingSettings:
+    """Differences of scores (natural logarithms of likelihoods)."""
+
+    sure_by: float = 1.0
+    """A command is taken if no other one comes so near to it;"""
+    sure_by_in_noise: float = 1.5
+    """in a loud room if none comes so near,"""
+    stitched_by: float = 4.0
+    """and if no stitched words are so much likelier."""
+    stitched_by_in_noise: float = 3.0
+    candidate_within: float = 4.0
+    """Other numbers that come so near are handed over as candidates."""
+    unlike_by: float = 3.0
+    """Everyday words that are so much likelier than the command refuse it;"""
+    unlike_by_in_noise: float = 5.0
+    """in a loud room so much."""
+    loud_room: float = 25.0
+    """A room is loud if the voice is less than so many dB above it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """A command that an utterance may be, and how likely."""
+
+    said: Command | Talk
+    form: Form
+    words: str
+    score: float
+
+
+def meanings(
+    readings: Sequence[Reading], book: PhraseBook, *, attention: str | None = None
+) -> tuple[Meaning, ...]:
+    """Return the commands among some readings, each with its best score, the likeliest first.
+
+    With an `attention` word only readings that begin with it count. Short answers are among them.
+    """
+    best: dict[Command | Talk, Meaning] = {}
+    for one in readings:
+        words = one.words
+        if UNKNOWN in words:
+            continue
+        if attention is not None:
+            first, _, words = words.partition(" ")
+            if first != attention:
+                continue
+        for found in readings_of(words, book, _EVERY_SPOKEN):
+            if found.said not in best or best[found.said].score < one.score:
+                best[found.said] = Meaning(found.said, found.form, words, one.score)
+    return tuple(sorted(best.values(), key=lambda meaning: -meaning.score))
+
+
+def sure(
+    found: Sequence[Meaning], likeliest: float, settings: JudgingSettings, *, loud: bool
+) -> bool:
+    """Whether the first meaning stands out from the others and from the likeliest reading."""
+    stitched = settings.stitched_by_in_noise if loud else settings.stitched_by
+    if likeliest - found[0].score > stitched:
+        return False
+    margin = settings.sure_by_in_noise if loud else settings.sure_by
+    return len(found) == 1 or found[0].score - found[1].score >= margin
+
+
+def candidates(found: Sequence[Meaning], settings: JudgingSettings) -> tuple[Command | Talk, ...]:
+    """Return the first meaning and after it the same command with other numbers that come near."""
+    first = found[0]
+    return tuple(
+        one.said
+        for one in found
+        if one.said.name == first.said.name and first.score - one.score <= settings.candidate_within
+    )
+
+
+def unlike(
+    meaning: Meaning, second: Sequence[Reading], settings: JudgingSettings, *, loud: bool
+) -> bool:
+    """Whether everyday words fit the sound clearly better than the command does."""
+    allowed = settings.unlike_by_in_noise if loud else settings.unlike_by
+    return bool(second) and second[0].score - meaning.score > allowed
+
+
+def may_go_on(form: Form, book: PhraseBook) -> bool:
+    """Whether somebody who has said this form may still be saying a longer one."""
+    last = form.items[-1]
+    if isinstance(last, Slot) and last.field == "row":
+        return True
+    length = len(form.items)
+    return any(
+        len(other.items) > length and other.items[:length] == form.items for other in book.spoken()
+    )
