@@ -1,0 +1,1 @@
+"""The finished pattern as a designer hands it out: composed once, written in three forms."""

@@ -1,0 +1,325 @@
+"""The stitches of a part as a chart: squares seen from the right side, with what is repeated.
+
+A chart is found from the worked stitches, not from the words of the row: rows that come again are
+drawn once, and so are stitches that come again across all the rows of a chart. Columns count from
+the left, rows from the bottom.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass, replace
+from math import gcd
+from statistics import median
+from typing import TYPE_CHECKING, Final
+
+from engine.pattern.needle import fixed
+from engine.pattern.notation import Along
+from engine.pattern.phrases import Side
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from app.drawings.expand import Worked
+    from app.printing.walked import Walked, WalkedRow
+
+_BOUND_OFF: Final = "bo"
+MOST_COLUMNS: Final = 60
+MOST_ROWS: Final = 80
+"""A larger chart fits on no sheet of paper; the words of the rows are clearer then."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What a square says: the stitch by its abbreviation, and whether it is worked on the back."""
+
+    stitch: str
+    wrong_side: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A square, or `width` squares that are worked in one."""
+
+    mark: Mark
+    width: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ChartRow:
+    """A row of squares from left to right; `indent` empty squares lie left of it.
+
+    `leftwards` says that it is worked from right to left.
+    """
+
+    number: int
+    leftwards: bool
+    cells: tuple[Cell, ...]
+    indent: int = 0
+
+    @property
+    def width(self) -> int:
+        """How many stitches it has."""
+        return sum(cell.width for cell in self.cells)
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart of one or more parts of a piece.
+
+    `frame` is the first column and the number of columns of the stitches that come `times` times;
+    `parts` is above one where only one of so many equal parts is drawn; `again` the first and last
+    number of the rows that come again.
+    """
+
+    titles: tuple[str, ...]
+    rows: tuple[ChartRow, ...]
+    in_the_round: bool
+    frame: tuple[int, int] | None = None
+    times: int = 1
+    parts: int = 1
+    again: tuple[int, int] | None = None
+
+    @property
+    def columns(self) -> int:
+        """How many squares it is wide."""
+        return max(row.indent + row.width for row in self.rows)
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Every mark in it once, the commonest first."""
+        counted = Counter(cell.mark for row in self.rows for cell in row.cells)
+        return tuple(mark for mark, _ in counted.most_common())
+
+    @property
+    def drawn(self) -> Chart:
+        """The chart without the numbers that may differ between sizes."""
+        return replace(self, times=1)
+
+    def mirrored(self) -> Chart:
+        """Return the chart for left-handed knitting; what leans is turned where it is drawn."""
+        columns = self.columns
+        rows = tuple(
+            ChartRow(
+                row.number, not row.leftwards, row.cells[::-1], columns - row.indent - row.width
+            )
+            for row in self.rows
+        )
+        frame = (columns - sum(self.frame), self.frame[1]) if self.frame else None
+        return replace(self, rows=rows, frame=frame)
+
+
+def charts_of(walked: Walked) -> tuple[Chart, ...]:
+    """Return the charts of a piece: of every part that is more than plain knitting."""
+    charts: dict[object, Chart] = {}
+    for section, title in walked.course.sections:
+        rows = [row for row in walked.rows if row.place.section == section]
+        chart = _chart(title, rows, in_the_round=walked.course.in_the_round)
+        if chart is None:
+            continue
+        same = replace(chart, titles=(), times=1, again=None)
+        if same in charts:
+            chart = replace(charts[same], titles=(*charts[same].titles, *chart.titles))
+        charts[same] = chart
+    return tuple(charts.values())
+
+
+def _chart(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Chart | None:
+    rows: list[ChartRow] = []
+    worked: list[WalkedRow] = []
+    for row in walked:
+        if row.steps is not None and all(step.bound_off for step in row.steps):
+            continue
+        if row.steps is None:
+            return None
+        rows.append(_row(row))
+        worked.append(row)
+    again: tuple[int, int] | None = None
+    if rows:
+        first, last = _rows_again(rows)
+        if last > first:
+            again = (rows[first].number, rows[last - 1].number)
+            rows = rows[:last]
+    if not 0 < len(rows) <= MOST_ROWS or not _worth_drawing(rows):
+        return None
+    chart = _across(Chart((title,), tuple(rows), in_the_round, again=again), worked)
+    return chart if chart.columns <= MOST_COLUMNS else None
+
+
+def _worth_drawing(rows: Sequence[ChartRow]) -> bool:
+    """Plain knitting needs no chart."""
+    marks = {cell.mark for row in rows for cell in row.cells}
+    return bool(marks - {Mark("k"), Mark("p", wrong_side=True)})
+
+
+def _row(row: WalkedRow) -> ChartRow:
+    back = row.place.side is Side.WRONG
+    cells = [_cell(step, wrong_side=back) for step in row.steps or ()]
+    order = [cell for cell in cells if cell is not None]
+    if not back:
+        order.reverse()
+    return ChartRow(_number(row), not back, tuple(order))
+
+
+def _number(row: WalkedRow) -> int:
+    """Return the designer's own number of the row, or its number in its part."""
+    said = re.fullmatch(r"\D*?(\d+)\D*", row.place.label)
+    numbered = said is not None and row.place.repeat is None and row.place.open_loop is None
+    return int(said[1]) if said is not None and numbered else row.place.row_in_section
+
+
+def _cell(step: Worked, *, wrong_side: bool) -> Cell | None:
+    if step.bound_off:
+        return Cell(Mark(_BOUND_OFF))
+    width = len(step.leaves)
+    if not width:
+        return None
+    if step.name:
+        return Cell(Mark(step.name, wrong_side), width)
+    return Cell(Mark("co" if step.takes == 0 else f"make {width}"), width)
+
+
+def _rows_again(rows: Sequence[ChartRow]) -> tuple[int, int]:
+    """Return the first row that comes again and the one after the last of its group (or 0, 0)."""
+    keys = [(row.leftwards, row.cells) for row in rows]
+    for group in range(1, len(rows) // 2 + 1):
+        for first in range(min(len(rows) - 2 * group, 8) + 1):
+            if all(keys[at] == keys[at + group] for at in range(first, len(keys) - group)):
+                return first, first + group
+    return 0, 0
+
+
+def _across(chart: Chart, worked: Sequence[WalkedRow]) -> Chart:
+    """Draw stitches that come again across the rows only once."""
+    rows = chart.rows
+    if len({row.width for row in rows}) == 1:
+        return _framed(chart, worked)
+    parts = _equal_parts(rows)
+    if parts > 1:
+        # All parts are drawn from their right end, where each begins on the right side.
+        cut = [replace(row, cells=_cut(row, row.width // parts)) for row in rows]
+        widest = max(row.width for row in cut)
+        shifted = tuple(replace(row, indent=widest - row.width) for row in cut)
+        return replace(chart, rows=shifted, parts=parts)
+    return replace(chart, rows=_indented(rows, worked))
+
+
+def _cut(row: ChartRow, width: int) -> tuple[Cell, ...]:
+    """Return so many stitches from the right end."""
+    taken: list[Cell] = []
+    for cell in reversed(row.cells):
+        if width <= 0:
+            break
+        taken.append(cell)
+        width -= cell.width
+    return tuple(reversed(taken))
+
+
+def _equal_parts(rows: Sequence[ChartRow]) -> int:
+    """Return of how many equal parts every row is made, at most."""
+    parts = 0
+    for row in rows:
+        cells = row.cells
+        word = next(
+            size
+            for size in range(1, len(cells) + 1)
+            if len(cells) % size == 0 and cells == cells[:size] * (len(cells) // size)
+        )
+        parts = gcd(parts, len(cells) // word)
+    return parts
+
+
+def _framed(chart: Chart, worked: Sequence[WalkedRow]) -> Chart:
+    """Frame the group of columns that comes again and leave out its repeats."""
+    columns = list(zip(*(_columns(row) for row in chart.rows), strict=True))
+    count = len(columns)
+    best: tuple[int, int, int] | None = None  # columns drawn, period, right edge
+    times = 1
+    for period in range(1, count // 2 + 1):
+        start, end = _longest_run(columns, period)
+        before = _before_star(worked[0], count - end, period)
+        found = (end - start - (before - (count - end))) // period
+        drawn = count - (found - 1) * period
+        if found > 1 and (best is None or drawn < best[0]):
+            best, times = (drawn, period, before), found
+    if best is None:
+        return chart
+    _, period, right = best
+    left = count - right - times * period
+    keep = [*range(left + period), *range(count - right, count)]
+    rows = tuple(replace(row, cells=_only(row, keep)) for row in chart.rows)
+    return replace(chart, rows=rows, frame=(left, period), times=times)
+
+
+def _columns(row: ChartRow) -> list[tuple[Cell, int]]:
+    return [(cell, part) for cell in row.cells for part in range(cell.width)]
+
+
+def _only(row: ChartRow, keep: Sequence[int]) -> tuple[Cell, ...]:
+    columns = _columns(row)
+    return tuple(columns[at][0] for at in keep if columns[at][1] == 0)
+
+
+def _longest_run(columns: Sequence[object], period: int) -> tuple[int, int]:
+    """Return the longest stretch (first column, one after the last) that has this period.
+
+    Of two equally long ones the one that lies farther right, where a right-side row begins.
+    """
+    best = (0, 0)
+    end = len(columns)
+    for at in range(len(columns) - period - 1, -2, -1):
+        if at >= 0 and columns[at] == columns[at + period]:
+            continue
+        if end - at - 1 > best[1] - best[0] and end - at - 1 > period:
+            best = (at + 1, end)
+        end = at + period
+    return best
+
+
+def _before_star(first: WalkedRow, least: int, period: int) -> int:
+    """Return how many stitches the first row has before its repeat, if that is possible.
+
+    Otherwise the least that lie right of what comes again.
+    """
+    taken = 0
+    for item in first.place.instruction.items:
+        if isinstance(item, Along) and item.star:
+            return taken if least <= taken < least + period else least
+        one = fixed((item,))
+        if one is None:
+            return least
+        taken += one[1]
+    return least
+
+
+def _indented(rows: Sequence[ChartRow], worked: Sequence[WalkedRow]) -> tuple[ChartRow, ...]:
+    """Shift every row so that most of its stitches stand on those that they came out of."""
+    shifts = [0]
+    for below, row, walked in zip(rows, rows[1:], worked[1:], strict=False):
+        shifts.append(shifts[-1] + _bound_off_left(below) + _shift(row, walked))
+    least = min(shifts)
+    return tuple(
+        replace(row, indent=shift - least) for row, shift in zip(rows, shifts, strict=True)
+    )
+
+
+def _bound_off_left(row: ChartRow) -> int:
+    """Return how many squares at the left of a row are no stitches any more after it."""
+    return next(
+        (at for at, cell in enumerate(row.cells) if cell.mark.stitch != _BOUND_OFF), len(row.cells)
+    )
+
+
+def _shift(row: ChartRow, walked: WalkedRow) -> int:
+    """Return by how many columns to the right a row begins over the stitches below it."""
+    taken = square = 0
+    over: list[float] = []
+    for step in walked.steps or ():
+        squares = max(len(step.leaves), int(step.bound_off))
+        if step.takes and squares:
+            over.append(taken + (step.takes - 1) / 2 - square - (squares - 1) / 2)
+        taken += step.takes
+        square += squares
+    middle = median(over) if over else 0.0
+    return round(taken - row.width - middle) if row.leftwards else round(middle)

@@ -1,0 +1,198 @@
+"""A chart as a drawing, its signs one by one for the key, and a chart in letters."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from app.printing.shapes import (
+    INK,
+    SHADE,
+    SOFT,
+    Anchor,
+    Area,
+    Dot,
+    Drawing,
+    Line,
+    Plain,
+    Shape,
+    Words,
+)
+from app.printing.signs import CROSSING, Sign
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from app.printing.chart import Chart, ChartRow
+    from app.printing.signs import Signs
+
+CELL: Final = 5.0
+"""Side of a square, in millimetres."""
+_MARGIN: Final = 9.0
+_FOOT: Final = 5.0
+_STROKE: Final = 0.45
+_NUMBER: Final = 3.0
+
+
+def draw_chart(chart: Chart, signs: Signs, describes: str, *, mirrored: bool = False) -> Drawing:
+    """Draw a chart; `mirrored` turns what leans, for a chart that has been mirrored."""
+    width = chart.columns * CELL
+    height = len(chart.rows) * CELL
+    shapes: list[Shape] = []
+    for index, row in enumerate(chart.rows):
+        top = height - (index + 1) * CELL + 1
+        shapes += _row(row, top, signs, mirrored=mirrored)
+    shapes += _frame(chart, height)
+    shapes += _stitch_numbers(chart, height, mirrored=mirrored)
+    return Drawing(width + 2 * _MARGIN, height + 1 + _FOOT, tuple(shapes), describes)
+
+
+def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator[Shape]:
+    column = row.indent
+    for cell in row.cells:
+        left = _MARGIN + column * CELL
+        yield _square(left, top, cell.width)
+        yield from sign_shapes(signs.sign(cell.mark), left, top, cell.width, mirrored=mirrored)
+        column += cell.width
+    # The number stands at the side where the row begins.
+    base = top + CELL / 2 + _NUMBER * 0.36
+    if row.leftwards:
+        x = _MARGIN + column * CELL + 1.5
+        yield Words(x, base, str(row.number), _NUMBER, Anchor.START)
+    else:
+        x = _MARGIN + row.indent * CELL - 1.5
+        yield Words(x, base, str(row.number), _NUMBER, Anchor.END)
+
+
+def _square(left: float, top: float, width: int) -> Area:
+    right, bottom = left + width * CELL, top + CELL
+    corners = ((left, top), (right, top), (right, bottom), (left, bottom))
+    return Area(corners, "", SOFT, 0.2)
+
+
+def _frame(chart: Chart, height: float) -> Iterator[Shape]:
+    if chart.frame is None:
+        return
+    left = _MARGIN + chart.frame[0] * CELL
+    right = left + chart.frame[1] * CELL
+    yield Area(((left, 1), (right, 1), (right, height + 1), (left, height + 1)), "", INK, 0.9)
+
+
+def _stitch_numbers(chart: Chart, height: float, *, mirrored: bool) -> Iterator[Shape]:
+    """Draw the numbers of the stitches, from the side where the first row begins."""
+    columns = chart.columns
+    for stitch in range(1, columns + 1):
+        if columns > 12 and stitch % 5 and stitch != 1:  # noqa: PLR2004 (every fifth is enough)
+            continue
+        at = stitch - 1 if mirrored else columns - stitch
+        x = _MARGIN + (at + 0.5) * CELL
+        yield Words(x, height + 1 + 3.6, str(stitch), 2.6, ink=SOFT)
+
+
+def draw_sign(sign: Sign, width: int, describes: str, *, mirrored: bool = False) -> Drawing:
+    """Draw one sign of the key in its square."""
+    shapes = [_square(0.3, 0.3, width), *sign_shapes(sign, 0.3, 0.3, width, mirrored=mirrored)]
+    return Drawing(width * CELL + 0.6, CELL + 0.6, tuple(shapes), describes)
+
+
+# Strokes of the signs from (x, y) to (x, y), 0..1 across the square, y upwards; dots and radius.
+_STROKES: Final[dict[str, tuple[tuple[float, float, float, float], ...]]] = {
+    "as_set": ((0.25, 0.4, 0.75, 0.4), (0.25, 0.6, 0.75, 0.6)),
+    "twist": ((0.35, 0.2, 0.65, 0.8), (0.65, 0.2, 0.35, 0.8), (0.35, 0.8, 0.65, 0.8)),
+    "slip": ((0.25, 0.8, 0.5, 0.25), (0.5, 0.25, 0.75, 0.8)),
+    "slip_front": ((0.25, 0.8, 0.5, 0.25), (0.5, 0.25, 0.75, 0.8), (0.2, 0.15, 0.8, 0.15)),
+    "slash": ((0.2, 0.15, 0.8, 0.85),),
+    "backslash": ((0.8, 0.15, 0.2, 0.85),),
+    "slash_two": ((0.2, 0.15, 0.8, 0.85), (0.5, 0.15, 0.5, 0.5)),
+    "backslash_two": ((0.8, 0.15, 0.2, 0.85), (0.5, 0.15, 0.5, 0.5)),
+    "peak": ((0.2, 0.15, 0.5, 0.85), (0.5, 0.85, 0.8, 0.15), (0.5, 0.15, 0.5, 0.85)),
+    "fork": ((0.5, 0.15, 0.5, 0.5), (0.5, 0.5, 0.25, 0.85), (0.5, 0.5, 0.75, 0.85)),
+    "bound_off": ((0.15, 0.35, 0.5, 0.65), (0.5, 0.65, 0.85, 0.35)),
+    "cast_on": ((0.2, 0.3, 0.8, 0.3), (0.5, 0.3, 0.5, 0.7)),
+}
+_DOTS: Final[dict[str, tuple[float, float, float]]] = {
+    "dot": (0.5, 0.5, 0.75),
+    "twist_dot": (0.5, 0.12, 0.35),
+    "slash_dot": (0.7, 0.3, 0.45),
+    "backslash_dot": (0.3, 0.3, 0.45),
+    "fork_dot": (0.72, 0.3, 0.45),
+}
+
+
+def sign_shapes(
+    sign: Sign, left: float, top: float, width: int, *, mirrored: bool
+) -> Iterator[Plain]:
+    """Draw a sign into the square (or squares) whose upper left corner is given."""
+    wide = width * CELL
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return left + (1 - x if mirrored else x) * wide, top + (1 - y) * CELL
+
+    for x1, y1, x2, y2 in _STROKES.get(sign.shape.removesuffix("_dot"), ()):
+        yield Line(*at(x1, y1), *at(x2, y2), _STROKE)
+    if sign.shape in _DOTS:
+        x, y, radius = _DOTS[sign.shape]
+        yield Dot(*at(x, y), radius, INK, "", 0)
+    if sign.shape == "ring":
+        yield Dot(*at(0.5, 0.5), 1.35, "", INK, _STROKE)
+    if sign.shape == "crossing":
+        yield from _crossing(sign.letters, left, top, width, mirrored=mirrored)
+    if sign.shape == "letters":
+        size = min(3.2, 1.6 * wide / max(len(sign.letters), 1))
+        yield Words(left + wide / 2, top + CELL / 2 + size * 0.36, sign.letters, size)
+
+
+def _crossing(name: str, left: float, top: float, width: int, *, mirrored: bool) -> Iterator[Plain]:
+    """Draw which strand goes over: to the left or to the right, the other one behind."""
+    found = CROSSING.fullmatch(name)
+    parts = found.groupdict() if found is not None else {}
+    way = (parts.get("way") or parts.get("side") or parts.get("turn") or "f").casefold()
+    leftwards = way in {"f", "l"}
+    front = int(parts["first"]) if parts.get("first") else width // 2
+    if leftwards is mirrored:
+        x_front, x_end = 0, width - front
+        x_back, x_back_end = front, 0
+    else:
+        x_front, x_end = width - front, 0
+        x_back, x_back_end = 0, front
+    back = width - front
+
+    def band(start: float, end: float, count: float, fill: str) -> Area:
+        low, high = top + CELL - 0.3, top + 0.3
+        return Area(
+            (
+                (left + start * CELL + 0.4, low),
+                (left + (start + count) * CELL - 0.4, low),
+                (left + (end + count) * CELL - 0.4, high),
+                (left + end * CELL + 0.4, high),
+            ),
+            fill,
+            INK,
+            0.35,
+        )
+
+    yield band(x_back, x_back_end, back, SHADE)
+    yield band(x_front, x_end, front, "#ffffff")
+
+
+def chart_in_letters(chart: Chart, signs: Signs) -> tuple[str, ...]:
+    """Return the lines of a chart in letters, the top row first."""
+    lines = []
+    left, right = _frame_letters(chart)
+    for row in reversed(chart.rows):
+        squares = [" "] * row.indent
+        for cell in row.cells:
+            squares += [signs.sign(cell.mark).text] * cell.width
+        squares += [" "] * (chart.columns - len(squares))
+        body = ""
+        for at, square in enumerate(squares):
+            body += ("[" if at == left else " ") if at else ("[" if left == 0 else "")
+            body += square + ("]" if at == right else "")
+        first, last = ("", row.number) if row.leftwards else (row.number, "")
+        lines.append(f"{first:>3}  {body}  {last:>3}".rstrip())
+    return tuple(lines)
+
+
+def _frame_letters(chart: Chart) -> tuple[int, int]:
+    if chart.frame is None:
+        return -1, -1
+    return chart.frame[0], sum(chart.frame) - 1

@@ -1,0 +1,131 @@
+"""The fabric picture for print: the same placed stitches as on the screen, drawn in lines."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from app.drawings.fabric import ROW_HEIGHT, DrawnRow, Fabric, lay_out, mirrored
+from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
+from app.drawings.strands import STRANDS
+from app.printing.shapes import Anchor, Curve, Drawing, Plain, Shape, Stamped, Words
+
+if TYPE_CHECKING:
+    from app.drawings.fabric import DrawnStitch, Picture, Quad
+    from app.drawings.strands import Strand
+
+_WIDEST_MM: Final = 150.0
+_HIGHEST_MM: Final = 110.0
+_STITCH_MM: Final = 3.4
+_NUMBERS: Final = 9.0
+_LIT: Final = (250, 0.45)
+_EDGE: Final = "#3c3c3c"
+
+
+def draw_fabric(
+    rows: tuple[DrawnRow, ...], describes: str, *, left_handed: bool = False
+) -> Drawing:
+    """Draw rows of fabric, the lowest first; `left_handed` draws them the other way round."""
+    fabric = Fabric(rows)
+    picture = lay_out(mirrored(fabric) if left_handed else fabric)
+    widest = picture.right - picture.left
+    high = picture.top - picture.bottom
+    stitch = min(_STITCH_MM, (_WIDEST_MM - 2 * _NUMBERS) / widest, _HIGHEST_MM / high)
+    sheet = _Sheet(picture, stitch)
+    shapes = [sheet.placed(quad) for quad in picture.quads if quad.tile in STRANDS]
+    marks = [*sheet.numbers()]
+    used = {quad.tile for quad in picture.quads if quad.tile in STRANDS}
+    stamps = {tile.value: _stamp(tile, stitch) for tile in Tile if tile in used}
+    return Drawing(sheet.width, sheet.height, (*shapes, *marks), describes, stamps)
+
+
+def cut_out(rows: tuple[DrawnRow, ...], stitches: int) -> tuple[DrawnRow, ...]:
+    """Return the rows that grow out of the rightmost stitches of the first one."""
+    cut: list[DrawnRow] = []
+    kept: dict[int, int] = {}
+    for row in rows:
+        below = kept
+        count = len(row.stitches)
+        if not cut:
+            chosen = list(range(max(count - stitches, 0), count))
+        else:
+            chosen = [at for at, one in enumerate(row.stitches) if _grows(one, below)]
+        kept = {old: new for new, old in enumerate(chosen)}
+        first = min(below, default=0)
+        new = tuple(
+            replace(
+                row.stitches[at],
+                out_of=tuple(below[column] for column in row.stitches[at].out_of) if cut else (),
+                beside=row.stitches[at].beside - first,
+            )
+            for at in chosen
+        )
+        cut.append(DrawnRow(row.number, new, row.leftwards))
+    return tuple(cut)
+
+
+def _grows(stitch: DrawnStitch, below: dict[int, int]) -> bool:
+    """Whether a stitch stands on the stitches that are kept below it."""
+    if stitch.out_of:
+        return all(column in below for column in stitch.out_of)
+    return bool(below) and min(below) - 0.5 <= stitch.beside <= max(below) + 0.5
+
+
+class _Sheet:
+    def __init__(self, picture: Picture, stitch: float) -> None:
+        self.picture = picture
+        self.stitch = stitch
+        self.width = (picture.right - picture.left) * stitch + 2 * _NUMBERS
+        self.height = (0.5 - picture.bottom) * stitch
+
+    def x(self, x: float) -> float:
+        return _NUMBERS + (x - self.picture.left) * self.stitch
+
+    def y(self, y: float) -> float:
+        """Return where a height lies: 0 is the top of the last row, upwards is positive."""
+        return (0.4 - y) * self.stitch
+
+    def placed(self, quad: Quad) -> Stamped:
+        """Return the stamp of a stitch; one that leans is sheared."""
+        x0, y0, x1, _, _, _, x3, y3 = quad.corners
+        lean = (x3 - x0) / (y3 - y0)
+        foot_y = y0 + (y3 - y0) * MARGIN_Y
+        foot_x = x0 + (x1 - x0) * MARGIN_X + lean * (foot_y - y0)
+        return Stamped(
+            quad.tile.value,
+            (1, 0, -lean if abs(lean) > 1e-6 else 0, 1, self.x(foot_x), self.y(foot_y)),  # noqa: PLR2004
+        )
+
+    def numbers(self) -> list[Shape]:
+        """Draw the number of every fifth row, at the side where it begins."""
+        numbers: list[Shape] = []
+        size = min(2.6, self.stitch)
+        for mark in self.picture.marks:
+            if mark.number != 1 and mark.number % 5:
+                continue
+            anchor = Anchor.START if mark.at_right else Anchor.END
+            x = self.x(mark.x) + (1.5 if mark.at_right else -1.5)
+            numbers.append(Words(x, self.y(mark.y) + size * 0.36, str(mark.number), size, anchor))
+        return numbers
+
+
+def _stamp(tile: Tile, stitch: float) -> tuple[Plain, ...]:
+    """Return a stitch in millimetres, its lower left corner at the origin."""
+    strands = STRANDS[tile]
+    curves: list[Plain] = []
+    for strand in strands:
+        points = tuple((x * stitch, -y * ROW_HEIGHT * stitch) for x, y in strand.points)
+        width = _thickness(strand) * stitch
+        four = (points[0], points[1], points[2], points[3])
+        curves += [Curve(four, width, _EDGE), Curve(four, width * 0.66, _grey(strand))]
+    return tuple(curves)
+
+
+def _thickness(strand: Strand) -> float:
+    return strand.half * (1 + strand.thin)
+
+
+def _grey(strand: Strand) -> str:
+    """Return the grey of a strand: one that lies behind is darker."""
+    level = int(_LIT[0] * (1 - _LIT[1] * (1 - strand.shade)))
+    return f"#{level:02x}{level:02x}{level:02x}"

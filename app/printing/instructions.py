@@ -1,0 +1,182 @@
+"""The written rows as print shows them: with their counts, estimates, marks and problems."""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from typing import TYPE_CHECKING
+
+from app.printing.both_units import in_both_units
+from app.printing.one_size import sizes_of, stitches_text
+from app.printing.sheet import Part, Row
+from engine.pattern.lines import LineKind
+from engine.pattern.notation import CastOn, amount_for
+from engine.pattern.phrases import UntilMeasures
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from app.printing.one_size import LinePrinter, PrintedLine
+    from app.printing.walked import Estimate
+    from app.printing.wording import Wording
+    from engine.pattern import Count, PatternDocument, Problem, Verdict
+    from engine.pattern.document import PieceText
+    from engine.pattern.lines import Prepared
+
+Counts = dict[tuple[str, int, str], deque["Count"]]
+
+
+class Instructions:
+    """Prints the lines of one document, for all its sizes or for one (`size`, counted from 0)."""
+
+    def __init__(
+        self,
+        document: PatternDocument,
+        verdicts: Sequence[Verdict],
+        printer: LinePrinter,
+        wording: Wording,
+        size: int | None,
+    ) -> None:
+        """Sort the counts and problems of the verdicts by line."""
+        self._document = document
+        self._printer = printer
+        self._wording = wording
+        self._there = max(len(document.sizes), 1)
+        self._sizes = tuple(range(self._there)) if size is None else (size,)
+        self._counts = [_by_line(verdict.counts) for verdict in verdicts]
+        self._problems: dict[int, list[Problem]] = defaultdict(list)
+        for problem in dict.fromkeys(one for verdict in verdicts for one in verdict.problems):
+            self._problems[problem.line or 0].append(problem)
+        self.unchecked = 0
+        """How many of the lines printed so far are not checked."""
+
+    def cast_on(self, piece: PieceText) -> str:
+        """Return the sentence that begins a piece; empty if its rows begin with a cast-on."""
+        first = next((line for section in piece.sections for line in section.lines), None)
+        own = first is not None and first.row is not None and isinstance(first.row.items[0], CastOn)
+        if piece.cast_on is None or own:
+            return ""
+        amount = piece.cast_on
+        if len(self._sizes) == 1:
+            amount = amount_for(amount, self._sizes[0])
+        stitches = stitches_text(amount)
+        if piece.multiple is None:
+            return self._wording.say("cast_on", stitches=stitches)
+        of, plus = piece.multiple
+        sentence = "cast_on_multiple" if plus else "cast_on_multiple_plain"
+        return self._wording.say(sentence, stitches=stitches, of=of, plus=plus)
+
+    def parts(
+        self, piece: PieceText, estimates: Sequence[Mapping[int, Estimate]]
+    ) -> tuple[Part, ...]:
+        """Return the sections of a piece; `estimates` of open parts are one mapping a size."""
+        before: dict[int, int | None] = {
+            size: amount_for(piece.cast_on, size)[0] if piece.cast_on is not None else None
+            for size in self._sizes
+        }
+        parts = []
+        for section in piece.sections:
+            rows = []
+            for line in section.lines:
+                printed = self._printer.printed(line)
+                if printed is None or line.kind is LineKind.MARK:
+                    continue
+                rows.append(self._row(section.title, line, printed, before, estimates))
+            parts.append(Part(section.title, tuple(rows)))
+        return tuple(part for part in parts if part.rows)
+
+    def stitch_patterns(self) -> tuple[Part, ...]:
+        """Return the stitch patterns that the designer has named."""
+        found: dict[str, Part] = {}
+        for piece in self._document.pieces:
+            for section in piece.sections:
+                for name, lines in section.patterns.items():
+                    printed = [(line, self._printer.printed(line)) for line in lines]
+                    rows = tuple(
+                        Row(
+                            one.sizes,
+                            one.label,
+                            one.text,
+                            one.stated,
+                            note=in_both_units(line.note),
+                        )
+                        for line, one in printed
+                        if one is not None
+                    )
+                    if rows:
+                        found.setdefault(name, Part(name, rows))
+        return tuple(found.values())
+
+    def _row(
+        self,
+        section: str,
+        line: Prepared,
+        printed: PrintedLine,
+        before: dict[int, int | None],
+        estimates: Sequence[Mapping[int, Estimate]],
+    ) -> Row:
+        counts = {
+            size: self._take(index, section, line)
+            for index, size in enumerate(self._sizes)
+            if size in sizes_of(line, self._there)
+        }
+        unchecked = any(count is not None and not count.checked for count in counts.values())
+        self.unchecked += unchecked
+        return Row(
+            sizes=printed.sizes,
+            label=printed.label,
+            text=printed.text,
+            count=self._count(printed, counts, before),
+            about=self._about(line, estimates),
+            note=in_both_units(line.note),
+            mark=self._wording.say("not_checked") if unchecked else "",
+            problems=tuple(self._problem(one) for one in self._problems[line.source.line]),
+        )
+
+    def _take(self, index: int, section: str, line: Prepared) -> Count | None:
+        waiting = self._counts[index].get((section, line.source.line, line.label))
+        return waiting.popleft() if waiting else None
+
+    def _count(
+        self,
+        printed: PrintedLine,
+        counts: Mapping[int, Count | None],
+        before: dict[int, int | None],
+    ) -> str:
+        """Return the stitches after a row, if they change or the designer states them."""
+        after = {size: count.stitches for size, count in counts.items() if count is not None}
+        changed = any(
+            stitches is not None and stitches != before[size] for size, stitches in after.items()
+        )
+        before.update(after)
+        known = set(after.values())
+        if not after or None in known:
+            return printed.stated
+        if known == {0} or not (changed or printed.stated):
+            return ""
+        if len(known) == 1:
+            return stitches_text((known.pop(),))
+        return stitches_text(tuple(after.get(size) for size in self._sizes))
+
+    def _about(self, line: Prepared, estimates: Sequence[Mapping[int, Estimate]]) -> str:
+        """Return how many rows an open part takes by the gauge."""
+        found = [one.get(line.source.line) for one in estimates]
+        known = [one for one in found if one is not None]
+        if not known or len(known) != len(found) or line.first(UntilMeasures) is None:
+            return ""
+        rows = tuple(one.rows for one in known)
+        amount = stitches_text(rows).rpartition(" ")[0]
+        heads = {piece.in_the_round for piece in self._document.pieces}
+        kind = self._wording.sentences["rounds" if heads == {True} else "rows"]
+        sentence = "about_rows_end" if known[0].from_cast_on else "about_rows"
+        return self._wording.say(sentence, count=amount, kind=kind)
+
+    def _problem(self, problem: Problem) -> str:
+        size = f"{self._wording.headings['size']} {problem.size}: " if problem.size else ""
+        return f"{size}{problem.message}"
+
+
+def _by_line(counts: Sequence[Count]) -> Counts:
+    sorted_: Counts = defaultdict(deque)
+    for count in counts:
+        sorted_[count.section, count.line, count.row].append(count)
+    return sorted_

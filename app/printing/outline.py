@@ -1,0 +1,197 @@
+"""The outline of a piece from its stitches and rows: how wide it is at every row, and its parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from engine.pattern.course import PartnerRows
+from engine.pattern.notation import BindOff, Hold, TakeUp
+from engine.quantities import Length, LengthUnit
+
+if TYPE_CHECKING:
+    from app.drawings.expand import Worked
+    from app.printing.walked import Walked, WalkedRow
+    from engine.stated_gauge import StatedGauge
+
+_NEAR_CM: Final = Fraction(1)
+"""A stated length replaces the one worked out from the rows if it lies so near."""
+_STEP: Final = 6
+"""Plain rows between two shapings of a slope; more of them are a straight edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """The edges of the piece above so many rows, in stitches from the cast-on's left end."""
+
+    rows: int
+    left: float
+    right: float
+
+    @property
+    def width(self) -> float:
+        """Stitches from edge to edge."""
+        return self.right - self.left
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A part of the piece between two heights, in cm from the cast-on."""
+
+    title: str
+    bottom: Fraction
+    top: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A piece's outline: levels from the cast-on up, its parts, and the gauge it is made with.
+
+    `divided`: above the last level the stitches are divided and nothing is drawn.
+    """
+
+    levels: tuple[Level, ...]
+    stages: tuple[Stage, ...]
+    stitches_per_cm: Fraction
+    rows_per_cm: Fraction
+    in_the_round: bool
+    divided: bool
+
+    @property
+    def widest(self) -> float:
+        """The most stitches at any level."""
+        return max(level.width for level in self.levels)
+
+    def width(self, stitches: float) -> Length:
+        """Return so many stitches as a length; in the round it is all around."""
+        exact = Fraction(stitches).limit_denominator(1000) / self.stitches_per_cm
+        return Length(exact, LengthUnit.CM)
+
+    @property
+    def height(self) -> Length:
+        """From the cast-on to the last level."""
+        return Length(self.stages[-1].top, LengthUnit.CM)
+
+
+def outline_of(walked: Walked, gauge: StatedGauge | None) -> Outline | None:
+    """Return the outline, or None if the gauge or the number of rows is not known."""
+    if gauge is None or not gauge.stitches_per_10cm or not gauge.rows_per_10cm:
+        return None
+    if not walked.scaled or not walked.whole or not walked.course.cast_on or not walked.rows:
+        return None
+    levels, divided = _levels(walked)
+    if levels is None:
+        return None
+    rows_per_cm = gauge.rows_per_10cm / 10
+    return Outline(
+        levels,
+        _stages(walked, levels[-1].rows, rows_per_cm, divided=divided),
+        gauge.stitches_per_10cm / 10,
+        rows_per_cm,
+        walked.course.in_the_round,
+        divided,
+    )
+
+
+def _levels(walked: Walked) -> tuple[tuple[Level, ...] | None, bool]:
+    count = walked.course.cast_on or 0
+    levels = [Level(0, 0.0, float(count))]
+    for number, row in enumerate(walked.rows):
+        place = row.place
+        if place.before != count:
+            return (tuple(levels), True) if place.before is not None else (None, False)
+        if place.after == 0:
+            # The bind-off is an edge, not a row of its own.
+            break
+        if place.after is None:
+            return None, False
+        if _divides(row):
+            return tuple(levels), True
+        last = levels[-1]
+        if place.after == count:
+            level = Level(number + 1, last.left, last.right)
+        else:
+            left = last.left + _moved(row, count, place.after)
+            level = Level(number + 1, left, left + place.after)
+        if len(levels) > 1 and _straight(levels[-2], levels[-1], level):
+            levels.pop()
+        levels.append(level)
+        count = place.after
+    return _smooth(levels), False
+
+
+def _smooth(levels: list[Level]) -> tuple[Level, ...]:
+    """Leave out the short steps of a slope that is shaped every few rows."""
+    kept = [levels[0]]
+    for below, level, above in zip(levels, levels[1:], levels[2:], strict=False):
+        flat = (below.left, below.right) == (level.left, level.right)
+        if flat and above.width != level.width and level.rows - below.rows < _STEP:
+            continue
+        kept.append(level)
+    return (*kept, *levels[1:][-1:])
+
+
+def _straight(first: Level, middle: Level, last: Level) -> bool:
+    return (first.left, first.right) == (middle.left, middle.right) == (last.left, last.right)
+
+
+def _divides(row: WalkedRow) -> bool:
+    """Whether the row parts the stitches into several groups."""
+    items = row.place.instruction.items
+    if any(isinstance(item, Hold | TakeUp) for item in items):
+        return True
+    return any(isinstance(item, BindOff) for item in items[1:-1])
+
+
+def _moved(row: WalkedRow, before: int, after: int) -> float:
+    """Return by how many stitches the left edge moves to the right."""
+    steps: tuple[Worked, ...] = row.steps or ()
+    taken = made = 0
+    over: list[float] = []
+    for step in steps:
+        if step.takes and step.leaves:
+            middle = taken + step.takes / 2 - made - len(step.leaves) / 2
+            over += [middle] * len(step.leaves)
+        taken += step.takes
+        made += len(step.leaves)
+    if not over:
+        return (before - after) / 2
+    shift = sum(over) / len(over)
+    return shift if str(row.place.side) == "wrong" else before - after - shift
+
+
+def _stages(
+    walked: Walked, rows: int, rows_per_cm: Fraction, *, divided: bool
+) -> tuple[Stage, ...]:
+    """Return the parts up to so many rows, with the designer's lengths where they are stated."""
+    ends: list[tuple[str, Fraction]] = []
+    for section, title in walked.course.sections:
+        numbers = [row.place.row for row in walked.rows if row.place.section == section]
+        last = min(max(numbers, default=0), rows)
+        if not last or (ends and last / rows_per_cm <= ends[-1][1]):
+            continue
+        ends.append((title, _end(walked, section, Fraction(last) / rows_per_cm)))
+    target = walked.course.target
+    if target is not None and ends and not divided:
+        whole = target.to(LengthUnit.CM).value
+        if abs(whole - ends[-1][1]) <= _NEAR_CM and (len(ends) < 2 or whole > ends[-2][1]):  # noqa: PLR2004
+            ends[-1] = (ends[-1][0], whole)
+    stages = []
+    bottom = Fraction(0)
+    for title, top in ends:
+        stages.append(Stage(title, bottom, top))
+        bottom = top
+    return tuple(stages)
+
+
+def _end(walked: Walked, section: str, exact: Fraction) -> Fraction:
+    """Return where a part ends: as its last open part is measured, if that is its end."""
+    for part in reversed(walked.course.parts):
+        if part.section == section:
+            loop = part.loop
+            if loop is None or loop.target is None or isinstance(loop.target, PartnerRows):
+                return exact
+            stated = loop.target.to(LengthUnit.CM).value
+            return stated if abs(stated - exact) <= _NEAR_CM / 2 else exact
+    return exact

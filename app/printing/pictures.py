@@ -1,0 +1,215 @@
+"""The pictures of one piece: its schematic, its charts, its fabric, each with words beside it."""
+
+from __future__ import annotations
+
+from itertools import groupby, takewhile
+from typing import TYPE_CHECKING, Final
+
+from app.printing.chart import charts_of
+from app.printing.chart_drawing import chart_in_letters, draw_chart, draw_sign
+from app.printing.fabric_drawing import cut_out, draw_fabric
+from app.printing.measured import computed, graded_measure
+from app.printing.outline import outline_of
+from app.printing.schematic import draw_schematic
+from app.printing.sheet import ChartSheet, Figure, KeyEntry
+from engine.pattern.notation import Work
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from app.printing.chart import Chart, ChartRow
+    from app.printing.data import PrintData
+    from app.printing.walked import Walked
+    from engine.pattern.stitches import Stitch
+    from engine.stated_gauge import StatedGauge
+
+_MOST_ROWS: Final = 80
+_MOST_STITCHES: Final = 72
+_CUT_STITCHES: Final = 60
+
+
+class Pictures:
+    """Draws one piece, walked for each of `sizes` (names; one empty name if there are none)."""
+
+    def __init__(
+        self,
+        title: str,
+        walked: Sequence[Walked],
+        sizes: Sequence[str],
+        data: PrintData,
+        *,
+        left_handed: bool,
+    ) -> None:
+        """Keep what is drawn."""
+        self._title = title
+        self._walked = walked
+        self._sizes = sizes
+        self._data = data
+        self._say = data.wording.say
+        self._left_handed = left_handed
+
+    @property
+    def _round(self) -> bool:
+        return self._walked[0].course.in_the_round
+
+    def _kind(self, *, many: bool = True) -> str:
+        word = ("rounds" if many else "round") if self._round else ("rows" if many else "row")
+        return self._data.wording.sentences[word]
+
+    # --- schematic ------------------------------------------------------------------------------
+
+    def schematic(self, gauge: StatedGauge | None) -> Figure | None:
+        """Return the outline to scale, if gauge and rows of all sizes are known."""
+        outlines = [outline for one in self._walked if (outline := outline_of(one, gauge))]
+        if len(outlines) != len(self._walked):
+            return None
+        width = graded_measure([computed(one.width(one.levels[0].width)) for one in outlines])
+        height = graded_measure([computed(one.height) for one in outlines])
+        around = self._say("around")
+        describes = self._say(
+            "alt_schematic",
+            title=self._title,
+            width=f"{width} {around if self._round else self._say('wide')}",
+            height=height,
+        )
+        drawing = draw_schematic(outlines, around, describes, mirrored=self._left_handed)
+        captions = [self._say("schematic_round" if self._round else "schematic_note")]
+        if len(self._sizes) > 1:
+            captions.append(self._say("schematic_size", size=self._sizes[0]))
+        if outlines[0].divided:
+            captions.append(self._say("schematic_open"))
+        return Figure(drawing, tuple(captions), (describes,))
+
+    # --- charts ---------------------------------------------------------------------------------
+
+    def charts(self) -> tuple[ChartSheet, ...]:
+        """Return the charts; where sizes differ, one for each of them."""
+        found: dict[Chart, list[str]] = {}
+        for walked, size in zip(self._walked, self._sizes, strict=True):
+            for chart in charts_of(walked):
+                found.setdefault(chart, []).append(size)
+        merged: dict[object, tuple[Chart, list[str], list[int]]] = {}
+        for chart, sizes in found.items():
+            merged.setdefault(chart.drawn, (chart, [], []))
+            merged[chart.drawn][1].extend(sizes)
+            merged[chart.drawn][2].extend([chart.times] * len(sizes))
+        return tuple(self._chart(*one) for one in merged.values())
+
+    def reading(self) -> str:
+        """Return how the charts of the piece are read."""
+        hand = "_left" if self._left_handed else ""
+        return self._say(f"chart_{'round' if self._round else 'flat'}{hand}")
+
+    def _chart(self, chart: Chart, sizes: list[str], times: list[int]) -> ChartSheet:
+        title = ", ".join(dict.fromkeys(chart.titles))
+        if len(sizes) < len(self._sizes):
+            title = self._say("chart_of_size", title=title, size=", ".join(sizes))
+        words = "; ".join(
+            self._say(
+                "alt_chart_row",
+                kind=self._kind(many=False).capitalize(),
+                number=row.number,
+                stitches=stitches_in_words(row),
+            )
+            for row in chart.rows
+        )
+        describes = self._say("alt_chart", title=title, rows=words)
+        seen = chart.mirrored() if self._left_handed else chart
+        drawing = draw_chart(seen, self._data.signs, describes, mirrored=self._left_handed)
+        captions = []
+        if chart.frame is not None:
+            captions.append(self._say("chart_repeat", times=_graded(times)))
+        if chart.parts > 1:
+            captions.append(self._say("chart_wedge", times=chart.parts))
+        if chart.again is not None:
+            first, last = chart.again
+            sentence = ("chart_row_repeats", "chart_two_rows_repeat", "chart_rows_repeat")[
+                min(last - first, 2)
+            ]
+            kind = self._kind(many=first != last).capitalize()
+            captions.append(self._say(sentence, kind=kind, first=first, last=last))
+        letters = chart_in_letters(seen, self._data.signs)
+        return ChartSheet(title, Figure(drawing, tuple(captions), letters))
+
+    def key(self) -> tuple[KeyEntry, ...]:
+        """Return the signs of all the charts, each once."""
+        marks = dict.fromkeys(
+            (cell.mark, cell.width)
+            for walked in self._walked
+            for chart in charts_of(walked)
+            for row in chart.rows
+            for cell in row.cells
+        )
+        return tuple(
+            KeyEntry(
+                draw_sign(
+                    line.sign,
+                    line.width,
+                    self._say("alt_sign", words=line.words),
+                    mirrored=self._left_handed,
+                ),
+                line.sign.text,
+                line.words,
+            )
+            for line in self._data.signs.key(marks, self._own_stitches())
+        )
+
+    def _own_stitches(self) -> tuple[Stitch, ...]:
+        return tuple(
+            dict.fromkeys(
+                item.stitch
+                for row in self._walked[0].rows
+                for item in row.place.instruction.items
+                if isinstance(item, Work) and item.stitch.words
+            )
+        )
+
+    # --- fabric ---------------------------------------------------------------------------------
+
+    def fabric(self) -> Figure | None:
+        """Return the fabric stitch by stitch, or as much of it as can be seen on paper."""
+        walked = self._walked[0]
+        rows = tuple(takewhile(lambda row: row.stitches, walked.drawn))
+        if not rows or not walked.course.cast_on or not any(row.steps for row in walked.rows):
+            return None
+        captions = [
+            self._say("fabric_size", size=self._sizes[0])
+            if len(self._sizes) > 1
+            else self._say("fabric_note")
+        ]
+        edge = 1 if rows[0].number == 0 else 0
+        done = len(rows) - edge
+        if done > _MOST_ROWS:
+            rows = rows[: _MOST_ROWS + edge]
+            captions.append(self._say("fabric_rows", rows=_MOST_ROWS, kind=self._kind()))
+        count = walked.course.cast_on
+        kept = count // 2 if self._round else count if count <= _MOST_STITCHES else _CUT_STITCHES
+        kept = min(kept, _MOST_STITCHES)
+        if kept < count:
+            rows = cut_out(rows, kept)
+            half = self._round and kept == count // 2
+            sentence = "fabric_half" if half else "fabric_width"
+            captions.append(self._say(sentence, stitches=kept, all=count))
+        describes = self._say(
+            "alt_fabric", title=self._title, stitches=kept, rows=len(rows) - edge, kind=self._kind()
+        )
+        return Figure(draw_fabric(rows, describes, left_handed=self._left_handed), tuple(captions))
+
+
+def stitches_in_words(row: ChartRow) -> str:
+    """Write the stitches of a chart's row in the order of work: "k2, p2, k2"."""
+    cells = row.cells[::-1] if row.leftwards else row.cells
+    words = []
+    for mark, group in groupby(cell.mark for cell in cells):
+        count = len(list(group))
+        if mark.stitch in {"k", "p", "sl"}:
+            words.append(f"{mark.stitch}{count}")
+        else:
+            words.append(mark.stitch if count == 1 else f"{mark.stitch} {count} times")
+    return ", ".join(words)
+
+
+def _graded(times: list[int]) -> str:
+    if len(set(times)) == 1:
+        return f"{times[0]} times"
+    return f"{times[0]} ({', '.join(map(str, times[1:]))}) times"

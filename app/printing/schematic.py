@@ -1,0 +1,222 @@
+"""The schematic: a piece's outline to scale, with its measurements for all sizes beside it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from app.printing.both_units import graded
+from app.printing.measured import computed
+from app.printing.shapes import (
+    SOFT,
+    Anchor,
+    Area,
+    Drawing,
+    Line,
+    Shape,
+    Words,
+)
+from engine.plan.rounding import printed_number
+from engine.quantities import Length, LengthUnit
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from app.printing.outline import Outline
+
+_WIDE: Final = 92.0
+_HIGH: Final = 88.0
+_TYPE: Final = 3.2
+_LINE: Final = 4.2
+_SIDE: Final = 40.0
+_TICK: Final = 1.2
+
+
+def draw_schematic(
+    outlines: Sequence[Outline], around: str, describes: str, *, mirrored: bool = False
+) -> Drawing:
+    """Draw the outline of the first size, with the measurements of all of them.
+
+    In the round the piece lies flat: it is drawn half as wide as it is around.
+    """
+    first = outlines[0]
+    top = first.levels[-1].width
+    differs = abs(top - first.levels[0].width) >= 1 and top > first.widest / 8
+    above = differs and not first.divided
+    sheet = _Sheet(first, above=above, mirrored=mirrored)
+    shapes: list[Shape] = [*sheet.body(), *sheet.stages()]
+    shapes += sheet.across(_label(outlines, lambda one: one.width(one.levels[0].width)), 0, around)
+    if above:
+        text = _label(outlines, lambda one: one.width(one.levels[-1].width))
+        shapes += sheet.above(text, around)
+    if first.widest - max(first.levels[0].width, top) >= 1:
+        text = _label(outlines, lambda one: one.width(one.widest))
+        shapes += sheet.widest(text, around)
+    shapes += sheet.height(_label(outlines, lambda one: one.height))
+    if len(first.stages) > 1:
+        for index in range(len(first.stages)):
+            if all(len(one.stages) == len(first.stages) for one in outlines):
+                shapes += sheet.stage_height(
+                    index,
+                    _label(outlines, lambda one, i=index: _stage(one, i)),  # type: ignore[misc]
+                )
+    return Drawing(sheet.full_width, sheet.full_height, tuple(shapes), describes)
+
+
+def _stage(outline: Outline, index: int) -> Length:
+    stage = outline.stages[index]
+    return Length(stage.top - stage.bottom, LengthUnit.CM)
+
+
+def _label(outlines: Sequence[Outline], what: Callable[[Outline], Length]) -> tuple[str, str]:
+    """Return a measurement of all sizes in both systems."""
+    values = [computed(what(outline)) for outline in outlines]
+    given = graded([printed_number(one.given.value, one.given.unit) for one in values])
+    other = graded([printed_number(one.other.value, one.other.unit) for one in values])
+    return f"{given} {values[0].given.unit}", f"{other} {values[0].other.unit}"
+
+
+class _Sheet:
+    """Where everything lies: the outline in the middle, measurements below and on both sides."""
+
+    def __init__(self, outline: Outline, *, above: bool, mirrored: bool) -> None:
+        self.outline = outline
+        self.mirrored = mirrored
+        half = 2 if outline.in_the_round else 1
+        per_stitch = 1 / float(outline.stitches_per_cm) / half
+        self.lowest = min(level.left for level in outline.levels)
+        self.highest = max(level.right for level in outline.levels)
+        wide = (self.highest - self.lowest) * per_stitch
+        high = float(outline.levels[-1].rows / outline.rows_per_cm)
+        scale = min(_WIDE / max(wide, 0.1), _HIGH / max(high, 0.1), 20.0)
+        self.mm_per_stitch = per_stitch * scale
+        self.mm_per_cm = scale
+        self.mm_per_row = scale / float(outline.rows_per_cm)
+        self.wide, self.high = wide * scale, high * scale
+        self.top = 3 * _LINE + 2 if above else 1.5
+        self.base = self.top + self.high
+        self.full_width = self.wide + 2 * _SIDE
+        self.full_height = self.base + 3 * _LINE + 3
+
+    def x(self, stitches: float) -> float:
+        """Return where a column lies; a left-hander's piece is the other way round."""
+        from_left = (stitches - self.lowest) * self.mm_per_stitch
+        return _SIDE + (self.wide - from_left if self.mirrored else from_left)
+
+    def y(self, rows: float) -> float:
+        """Return where the top of so many rows lies."""
+        return self.base - rows * self.mm_per_row
+
+    def body(self) -> Iterator[Shape]:
+        levels = self.outline.levels
+        up = [(self.x(level.right), self.y(level.rows)) for level in levels]
+        down = [(self.x(level.left), self.y(level.rows)) for level in reversed(levels)]
+        yield Area((*up, *down), "#f6f6f6", "", 0)
+        edges = [*up, *down] if not self.outline.divided else [*up]
+        for one, other in pairwise(edges):
+            yield Line(*one, *other, 0.5)
+        yield Line(*down[-1], *up[0], 0.5)
+        if self.outline.divided:
+            yield Line(*up[-1], *down[0], 0.5, SOFT, 2.0)
+            for one, other in pairwise(down):
+                yield Line(*one, *other, 0.5)
+
+    def stages(self) -> Iterator[Shape]:
+        """Part the outline where its parts meet, and name them where there is room."""
+        stages = self.outline.stages
+        for index, stage in enumerate(stages):
+            bottom, top = self._stage_rows(index)
+            if index + 1 < len(stages):
+                left, right = self._edges(top)
+                yield Line(left, self.y(top), right, self.y(top), 0.25, SOFT, 1.0)
+            left, right = self._edges((bottom + top) / 2)
+            room = (top - bottom) * self.mm_per_row
+            if room >= _TYPE * 1.3 and abs(right - left) > len(stage.title) * _TYPE * 0.55:
+                middle = self.y((bottom + top) / 2) + _TYPE * 0.36
+                yield Words((left + right) / 2, middle, stage.title, _TYPE, ink=SOFT)
+
+    def _stage_rows(self, index: int) -> tuple[float, float]:
+        """Return the rows between which a part lies, as they are drawn."""
+        per_cm = float(self.outline.rows_per_cm)
+        last = self.outline.levels[-1].rows
+        stages = self.outline.stages
+        bottom = min(float(stages[index].bottom) * per_cm, last)
+        top = last if index + 1 == len(stages) else min(float(stages[index].top) * per_cm, last)
+        return bottom, top
+
+    def _edges(self, rows: float) -> tuple[float, float]:
+        levels = self.outline.levels
+        for below, above in pairwise(levels):
+            if below.rows <= rows <= above.rows and above.rows > below.rows:
+                share = (rows - below.rows) / (above.rows - below.rows)
+                left = below.left + (above.left - below.left) * share
+                right = below.right + (above.right - below.right) * share
+                return self.x(left), self.x(right)
+        return self.x(levels[0].left), self.x(levels[0].right)
+
+    def across(self, label: tuple[str, str], rows: float, around: str) -> Iterator[Shape]:
+        """Measure a width below the piece."""
+        left, right = sorted(self._edges(rows))
+        yield from self._measure_across(left, right, self.base + 3.5, label, around, below=True)
+
+    def above(self, label: tuple[str, str], around: str) -> Iterator[Shape]:
+        """Measure the width of the upper edge."""
+        level = self.outline.levels[-1]
+        left, right = sorted((self.x(level.left), self.x(level.right)))
+        yield from self._measure_across(left, right, self.top - 3.5, label, around, below=False)
+
+    def widest(self, label: tuple[str, str], around: str) -> Iterator[Shape]:
+        """Measure the greatest width inside the outline."""
+        level = max(self.outline.levels, key=lambda one: one.width)
+        y = self.y(level.rows)
+        left, right = sorted((self.x(level.left), self.x(level.right)))
+        yield Line(left, y, right, y, 0.25, SOFT, 1.0)
+        yield from self._words((left + right) / 2, y - _LINE, label, around)
+
+    def _measure_across(
+        self,
+        left: float,
+        right: float,
+        y: float,
+        label: tuple[str, str],
+        around: str,
+        *,
+        below: bool,
+    ) -> Iterator[Shape]:
+        yield Line(left, y, right, y)
+        yield Line(left, y - _TICK, left, y + _TICK)
+        yield Line(right, y - _TICK, right, y + _TICK)
+        first = y + _LINE if below else y - _LINE - 1.2
+        yield from self._words((left + right) / 2, first, label, around)
+
+    def _words(self, x: float, y: float, label: tuple[str, str], around: str) -> Iterator[Shape]:
+        more = f" {around}" if self.outline.in_the_round else ""
+        yield Words(x, y, label[0] + more, _TYPE, bold=True)
+        yield Words(x, y + _LINE, label[1] + more, _TYPE)
+
+    def height(self, label: tuple[str, str]) -> Iterator[Shape]:
+        """Measure the whole height, left of the piece."""
+        x = _SIDE - 5
+        yield from self._measure_up(x, self.base, self.y(self.outline.levels[-1].rows))
+        middle = (self.base + self.y(self.outline.levels[-1].rows)) / 2
+        yield Words(x - 2, middle - 0.5, label[0], _TYPE, Anchor.END, bold=True)
+        yield Words(x - 2, middle - 0.5 + _LINE, label[1], _TYPE, Anchor.END)
+
+    def stage_height(self, index: int, label: tuple[str, str]) -> Iterator[Shape]:
+        """Measure the height of one part, right of the piece."""
+        x = _SIDE + self.wide + 5
+        bottom, top = self._stage_rows(index)
+        yield from self._measure_up(x, self.y(bottom), self.y(top))
+        middle = (self.y(bottom) + self.y(top)) / 2
+        if (top - bottom) * self.mm_per_row > 2.2 * _LINE:
+            yield Words(x + 2, middle - 0.5, label[0], _TYPE, Anchor.START, bold=True)
+            yield Words(x + 2, middle - 0.5 + _LINE, label[1], _TYPE, Anchor.START)
+        else:
+            both = f"{label[0]} ({label[1]})"
+            yield Words(x + 2, middle + _TYPE * 0.36, both, _TYPE, Anchor.START)
+
+    @staticmethod
+    def _measure_up(x: float, bottom: float, top: float) -> Iterator[Shape]:
+        yield Line(x, bottom, x, top)
+        yield Line(x - _TICK, bottom, x + _TICK, bottom)
+        yield Line(x - _TICK, top, x + _TICK, top)
