@@ -2,8 +2,8 @@
 
 The product's data is two folders, ``shared`` (phrases, tables, patterns, grammars) and ``assets``
 (fonts, tones, pictures, the practice recording). In a checkout and in the phone build they stand
-beside the packages; an installed wheel carries them inside this package. Everything else is handed
-its text, bytes or folder by this module.
+beside the packages; an installed wheel carries them inside this package. Everything else is
+handed its text, bytes or folder by this module.
 """
 
 from __future__ import annotations
