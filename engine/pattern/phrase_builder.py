@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from lark import Token, Transformer
+from lark import Discard, Token, Transformer
 
 from engine.pattern import phrases as ph
 from engine.pattern.notation import (
@@ -319,6 +319,18 @@ class PhraseBuilder(Transformer[Token, ph.Line]):
         """Read "to last 2 sts"."""
         return Stop(left=_first_amount(children))
 
+    def to_remain(self, children: list[Child]) -> ph.Remaining:
+        """Read "until 8 sts remain", which is an end of a stitch or of rows."""
+        return ph.Remaining(_first_amount(children))
+
+    def to_centre(self, _: list[Child]) -> Stop:
+        """Read "to centre st"."""
+        return Stop(StopAt.MARKER, mark=CENTRE)
+
+    def to_made(self, children: list[Child]) -> ph.Made:
+        """Read "until there are 20 sts on right needle"."""
+        return ph.Made(_first_amount(children))
+
     def to_mark(self, children: list[Token]) -> Stop:
         """Read "to m"."""
         return Stop(StopAt.MARKER, mark=marker_name(children[0]))
@@ -337,6 +349,25 @@ class PhraseBuilder(Transformer[Token, ph.Line]):
     def to_before_gap(self, children: list[Child]) -> Stop:
         """Read "to 1 st before gap"."""
         return Stop(StopAt.GAP, _first_amount(children))
+
+    def end_with(self, _: list[Child]) -> object:
+        """Drop "ending with" before the last stitches of a row."""
+        return Discard
+
+    def on_cable(self, children: list[Token]) -> ph.OnCable:
+        """Read "onto cn and hold in front"."""
+        return ph.OnCable(str(children[0]), _start(children[0]))
+
+    def when(self, children: list[Child]) -> ph.When:
+        """Read "when piece measures 20 cm"."""
+        lengths = next(child for child in children if isinstance(child, tuple))
+        word = _token(children[0])
+        return ph.When(ph.UntilMeasures(lengths, at=_start(word)), _start(word))
+
+    def again(self, children: list[Child]) -> ph.Again:
+        """Read "2 sts at beg of", after a shaping of the same kind."""
+        places = [child for child in children if isinstance(child, ph.Place)]
+        return ph.Again(_first_amount(children), places[0].place, places[0].at)
 
     def counted_times(self, children: list[Token]) -> ph.Times:
         """Read "3 (4, 5) more times", "x3"."""
