@@ -13,6 +13,7 @@ with it, not even by another field: a new meaning gets a new kind (and raises `r
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction  # noqa: TC003 (payloads are read by the types of the fields)
 from typing import ClassVar
 
 from engine.commands import Feel, Since
@@ -49,6 +50,77 @@ class PieceBegun:
     cast_on: int | None
     target: Length | None
     count_every: int
+
+
+@dataclass(frozen=True, slots=True)
+class SwatchCounted:
+    """
+    The knitter counted her swatch in the state `fabric`: stitches, rows or both.
+
+    `stitches` and `rows` (halves allowed) lie over the lengths beside them, as she said them (None:
+    not counted). Counts on the same `needle`, as she calls it ("" if not said), are of one swatch.
+    """
+
+    kind: ClassVar[str] = "swatch_counted"
+    stitches: Fraction | None
+    stitches_over: Length | None
+    rows: Fraction | None
+    rows_over: Length | None
+    fabric: Fabric
+    needle: str
+
+
+@dataclass(frozen=True, slots=True)
+class SwatchWeighed:
+    """The swatch on `needle`, `stitches` wide and `rows` high as a whole, weighed `mass`."""
+
+    kind: ClassVar[str] = "swatch_weighed"
+    mass: Mass
+    stitches: int
+    rows: int
+    needle: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerNamed:
+    """
+    The piece is to be the same as the piece `partner`, of which `rows` rows were done then.
+
+    `finished`: it was off the needles. `mirrored`: this piece is its mirror image (a left and a
+    right front). What follows of the kinds below belongs to it; a later partner takes its place.
+    """
+
+    kind: ClassVar[str] = "partner_named"
+    partner: str
+    name: str
+    rows: int
+    finished: bool
+    mirrored: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerPartKnitted:
+    """
+    The partner has `rows` rows in `part`, a part "until it measures", the last of them row `after`.
+
+    `ended`: it was long enough then; else it was still being worked.
+    """
+
+    kind: ClassVar[str] = "partner_part"
+    part: str
+    rows: int
+    after: int
+    ended: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerMeasured:
+    """The partner measured `length` from its cast-on after `row` rows, in the state `fabric`."""
+
+    kind: ClassVar[str] = "partner_measured"
+    row: int
+    length: Length
+    fabric: Fabric
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,11 +225,38 @@ class MarkerPlaced:
 
 @dataclass(frozen=True, slots=True)
 class BallJoined:
-    """Another ball was joined in `row`; `lot` is the dye lot on its band, "" if not said."""
+    """
+    Another ball was joined in `row`; `lot` is the dye lot on its band, "" if not said.
+
+    Of the first schema; since the second `YarnJoined` is written.
+    """
 
     kind: ClassVar[str] = "ball_joined"
     row: int
     lot: str
+
+
+@dataclass(frozen=True, slots=True)
+class YarnJoined:
+    """
+    A ball begins in `row`, after `after` stitches of it (None: not said); row 0 is the cast-on.
+
+    `lot` is the dye lot on its band, "" if not said.
+    """
+
+    kind: ClassVar[str] = "yarn_joined"
+    row: int
+    after: int | None
+    lot: str
+
+
+@dataclass(frozen=True, slots=True)
+class NeedleChanged:
+    """From `row` on the piece is worked on `needle`, as the knitter calls it ("" if not said)."""
+
+    kind: ClassVar[str] = "needle_changed"
+    row: int
+    needle: str
 
 
 # --- what was seen ----------------------------------------------------------------------------
@@ -258,6 +357,11 @@ class Undone:
 Event = (
     PatternKept
     | PieceBegun
+    | SwatchCounted
+    | SwatchWeighed
+    | PartnerNamed
+    | PartnerPartKnitted
+    | PartnerMeasured
     | PatternChanged
     | PieceFinished
     | RowsWorked
@@ -270,6 +374,8 @@ Event = (
     | LifelinePlaced
     | MarkerPlaced
     | BallJoined
+    | YarnJoined
+    | NeedleChanged
     | Measured
     | WidthMeasured
     | MeasuringAgreed

@@ -17,11 +17,17 @@ from engine.state import (
     HowMeasured,
     InRow,
     Lifeline,
+    NeedleChange,
+    PartnerPart,
+    PartnerPiece,
+    PartnerReading,
     PatternFrom,
     PieceState,
     Reading,
     RowNote,
     StitchCount,
+    SwatchCount,
+    SwatchWeight,
     Weighing,
     WidthReading,
 )
@@ -40,6 +46,21 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             return replace(state, texts=(*state.texts, (event.sha256, event.text)))
         case events.PieceBegun():
             return _begun(state, record.piece, event)
+        case events.SwatchCounted():
+            swatch = SwatchCount(
+                event.stitches,
+                event.stitches_over,
+                event.rows,
+                event.rows_over,
+                event.fabric,
+                event.needle,
+            )
+            return replace(state, swatch_counts=(*state.swatch_counts, swatch))
+        case events.SwatchWeighed():
+            weight = SwatchWeight(event.mass, event.stitches, event.rows, event.needle)
+            return replace(state, swatch_weights=(*state.swatch_weights, weight))
+        case events.PartnerNamed() | events.PartnerPartKnitted() | events.PartnerMeasured():
+            return replace(state, partner=_partner(state.partner, event))
         case events.PatternChanged():
             change = PatternFrom(event.from_row, event.pattern, event.size)
             earlier = tuple(old for old in state.patterns if old.from_row < event.from_row)
@@ -74,6 +95,11 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             return replace(state, markers=(*state.markers, event.row))
         case events.BallJoined():
             return replace(state, balls=(*state.balls, BallJoin(event.row, event.lot)))
+        case events.YarnJoined():
+            ball = BallJoin(event.row, event.lot, after=event.after)
+            return replace(state, balls=(*state.balls, ball))
+        case events.NeedleChanged():
+            return replace(state, needles=(*state.needles, NeedleChange(event.row, event.needle)))
         case events.Measured():
             reading = Reading(
                 event.row, event.length, event.since, event.from_row, event.fabric, event.assumed
@@ -115,6 +141,35 @@ def _begun(state: PieceState, piece: str, event: events.PieceBegun) -> PieceStat
     )
 
 
+def _partner(
+    partner: PartnerPiece | None,
+    event: events.PartnerNamed | events.PartnerPartKnitted | events.PartnerMeasured,
+) -> PartnerPiece | None:
+    match event:
+        case events.PartnerNamed():
+            return PartnerPiece(
+                event.partner, event.name, event.rows, event.finished, event.mirrored
+            )
+        case _ if partner is None:
+            return None
+        case events.PartnerPartKnitted():
+            part = PartnerPart(event.part, event.rows, event.after, event.ended)
+            return replace(partner, parts=(*partner.parts, part))
+        case events.PartnerMeasured():
+            reading = PartnerReading(event.row, event.length, event.fabric)
+            return replace(partner, readings=(*partner.readings, reading))
+        case _:
+            assert_never(event)
+
+
+def _needles_left(needles: tuple[NeedleChange, ...], to: int) -> tuple[NeedleChange, ...]:
+    """Return the changes of needle after ripping back: the one in the hands stays there."""
+    kept = tuple(change for change in needles if change.row <= to)
+    if len(kept) == len(needles):
+        return needles
+    return (*kept, replace(needles[-1], row=to + 1))
+
+
 def _agreed(state: PieceState, event: events.MeasuringAgreed) -> PieceState:
     lengths = tuple(
         replace(
@@ -140,6 +195,7 @@ def _shortened(state: PieceState, to: int) -> PieceState:
         lifelines=tuple(lifeline for lifeline in state.lifelines if lifeline.row <= to),
         markers=tuple(row for row in state.markers if row <= to),
         balls=tuple(replace(ball, aside=True) if ball.row > to else ball for ball in state.balls),
+        needles=_needles_left(state.needles, to),
         lengths=tuple(replace(old, aside=True) if old.row > to else old for old in state.lengths),
         widths=tuple(replace(old, aside=True) if old.row > to else old for old in state.widths),
         counts=tuple(replace(old, aside=True) if old.row > to else old for old in state.counts),

@@ -2,14 +2,15 @@
 Events as plain JSON values and back again.
 
 The mapping is derived from the fields of the event classes, so a payload cannot drift from its
-class. Lengths and weights become {"value": "4 3/8", "unit": "in"}; enumerations their names; the
-rest is JSON already.
+class. Lengths and weights become {"value": "4 3/8", "unit": "in"}, fractions "20.5"; enumerations
+their names; the rest is JSON already.
 """
 
 from __future__ import annotations
 
 from dataclasses import fields
 from enum import StrEnum
+from fractions import Fraction
 from functools import cache
 from types import NoneType, UnionType
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
@@ -36,6 +37,8 @@ def to_payload(event: Event) -> dict[str, Json]:
 def _plain(value: object) -> Json:
     if isinstance(value, Length | Mass):
         return {"value": number_text(value.value, value.unit), "unit": value.unit.value}
+    if isinstance(value, Fraction):
+        return number_text(value)
     if isinstance(value, StrEnum):
         return value.value
     if value is None or isinstance(value, bool | int | str):
@@ -82,6 +85,10 @@ def _read(kind: str, name: str, types: tuple[type, ...], value: Json) -> object:
         elif issubclass(wanted, StrEnum):
             if isinstance(value, str) and value in set(wanted):
                 return wanted(value)
+        elif wanted is Fraction:
+            number = parse_number(value) if isinstance(value, str) else None
+            if number is not None:
+                return number
         elif wanted is Length or wanted is Mass:
             quantity = _read_quantity(wanted, value)
             if quantity is not None:

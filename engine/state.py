@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from engine.commands import Feel, Since
     from engine.fabric import Fabric
     from engine.quantities import Length, Mass
@@ -24,6 +26,60 @@ class PatternFrom:
     from_row: int
     sha256: str
     size: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class SwatchCount:
+    """Stitches and rows of a swatch over lengths (None: not counted); one swatch a needle."""
+
+    stitches: Fraction | None
+    stitches_over: Length | None
+    rows: Fraction | None
+    rows_over: Length | None
+    fabric: Fabric
+    needle: str
+
+
+@dataclass(frozen=True, slots=True)
+class SwatchWeight:
+    """What the whole swatch on a needle weighed, so many stitches wide and rows high."""
+
+    mass: Mass
+    stitches: int
+    rows: int
+    needle: str
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerPart:
+    """Rows of the partner in a part "until it measures", the last of them row `after`."""
+
+    part: str
+    rows: int
+    after: int
+    ended: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerReading:
+    """A length of the partner from its cast-on after `row` rows."""
+
+    row: int
+    length: Length
+    fabric: Fabric
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerPiece:
+    """The piece that this one is to be the same as, or the mirror image of, as it was then."""
+
+    piece: str
+    name: str
+    rows: int
+    finished: bool
+    mirrored: bool
+    parts: tuple[PartnerPart, ...] = ()
+    readings: tuple[PartnerReading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +142,20 @@ class Lifeline:
 
 @dataclass(frozen=True, slots=True)
 class BallJoin:
-    """Another ball joined in `row`."""
+    """A ball that begins in `row` (0: the cast-on), after `after` stitches (None: not said)."""
 
     row: int
     lot: str
     aside: bool = False
+    after: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NeedleChange:
+    """From `row` on the piece is worked on `needle` ("": another one, not said which)."""
+
+    row: int
+    needle: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +203,9 @@ class PieceState:
     count_every: int = 0
     texts: tuple[tuple[str, str], ...] = ()
     patterns: tuple[PatternFrom, ...] = ()
+    swatch_counts: tuple[SwatchCount, ...] = ()
+    swatch_weights: tuple[SwatchWeight, ...] = ()
+    partner: PartnerPiece | None = None
     begun: bool = False
     finished: bool = False
     done: int = 0
@@ -147,6 +215,7 @@ class PieceState:
     lifelines: tuple[Lifeline, ...] = ()
     markers: tuple[int, ...] = ()
     balls: tuple[BallJoin, ...] = ()
+    needles: tuple[NeedleChange, ...] = ()
     how: HowMeasured | None = None
     lengths: tuple[Reading, ...] = ()
     widths: tuple[WidthReading, ...] = ()

@@ -10,6 +10,7 @@ import inspect
 import json
 from dataclasses import fields
 from enum import StrEnum
+from fractions import Fraction
 from pathlib import Path
 from types import NoneType, UnionType
 from typing import Any, Final, get_args, get_origin, get_type_hints
@@ -97,6 +98,7 @@ def _value(hint: Any) -> dict[str, Any]:  # noqa: ANN401 (a type hint is any obj
         bool: {"type": "boolean"},
         int: {"type": "integer", "minimum": 0},
         str: {"type": "string"},
+        Fraction: {"type": "string", "pattern": _NUMBER},
         Length: {"$ref": "#/$defs/length"},
         Mass: {"$ref": "#/$defs/mass"},
     }

@@ -76,6 +76,7 @@ def _field(kind: type) -> st.SearchStrategy[object]:
         str: texts,
         int: numbers,
         bool: st.booleans(),
+        Fraction: values,
     }
     return simple[kind] if kind in simple else st.sampled_from(list(kind))  # type: ignore[call-overload]
 

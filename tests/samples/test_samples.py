@@ -92,6 +92,38 @@ SCHEMA_1: dict[str, Event] = {
 }  # fmt: skip
 
 
+SCHEMA_2: dict[str, Event] = {
+    "swatch_counted": events.SwatchCounted(
+        stitches=Fraction(41, 2),
+        stitches_over=Length(Fraction(4), LengthUnit.IN),
+        rows=Fraction(28),
+        rows_over=Length(Fraction(10), LengthUnit.CM),
+        fabric=Fabric.WASHED,
+        needle="4.5 mm",
+    ),
+    "swatch_counted-rows_only": events.SwatchCounted(
+        stitches=None,
+        stitches_over=None,
+        rows=Fraction(41),
+        rows_over=Length(Fraction(15), LengthUnit.CM),
+        fabric=Fabric.RESTED,
+        needle="",
+    ),
+    "swatch_weighed": events.SwatchWeighed(Mass(Fraction(7), MassUnit.G), 30, 40, "US 7"),
+    "partner_named": events.PartnerNamed(
+        partner="e" * 32, name="Bottle sleeve", rows=50, finished=True, mirrored=False
+    ),
+    "partner_part": events.PartnerPartKnitted("body-1", rows=42, after=46, ended=True),
+    "partner_measured": events.PartnerMeasured(
+        46, Length(Fraction(33, 2), LengthUnit.CM), Fabric.ON_NEEDLE
+    ),
+    "yarn_joined": events.YarnJoined(41, 23, "4711"),
+    "yarn_joined-cast_on": events.YarnJoined(0, None, ""),
+    "needle_changed": events.NeedleChanged(41, "5 mm"),
+    "needle_changed-not_said": events.NeedleChanged(1, ""),
+}
+
+
 def _record(schema: int, event: Event, source: Source) -> Record:
     """Return the record in which the sample of this event was kept."""
     return Record(
@@ -117,8 +149,11 @@ _SOURCES = {
 """How a sample came in, where it was not by voice."""
 
 SAMPLES = {
-    _FOLDER / "schema-1" / f"{name}.json": _record(1, event, _SOURCES.get(name, Source.VOICE))
-    for name, event in SCHEMA_1.items()
+    _FOLDER / f"schema-{schema}" / f"{name}.json": _record(
+        schema, event, _SOURCES.get(name, Source.VOICE)
+    )
+    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2))
+    for name, event in kept.items()
 }
 
 every_sample = pytest.mark.parametrize(
