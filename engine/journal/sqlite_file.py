@@ -36,7 +36,7 @@ APPLICATION_ID: Final = 0x57414C45
 """The number that marks an SQLite file as ours ("WALE" in ASCII)."""
 
 FORMAT: Final = 1
-"""The version of the tables; it rises with them and with `records.SCHEMA`."""
+"""The version of the tables; a record of a newer kind says so itself (`records.SCHEMA`)."""
 
 BESIDE: Final = ("-wal", "-journal", "-shm")
 """What SQLite appends to the file's name for the files that it keeps beside it."""
@@ -183,7 +183,7 @@ def _look_at_log(path: Path, wait_s: float) -> None:
 
 def _refuse(path: Path, *, ours: bool, version: int) -> None:
     if not ours:
-        if any(carved(path)):
+        if any(carved(path)) or any(carved(beside(path, "-wal"))):
             raise DamagedJournalError(f'The journal "{path}" is damaged at its beginning.')
         raise NotAJournalError(f'The file "{path}" is not a journal.')
     if version > FORMAT:

@@ -6,6 +6,7 @@ import shutil
 from typing import TYPE_CHECKING
 
 from engine.events import PatternKept, RowNoted
+from engine.journal.carving import carved
 from engine.journal.errors import DamagedJournalError, JournalError, NewerJournalError
 from engine.journal.salvage import mend
 from engine.journal.sqlite import SqliteJournal
@@ -103,7 +104,8 @@ def _mended(
 ) -> str:
     if not isinstance(refusal, DamagedJournalError):
         # Not a single record is to be found in it any more, or its format seems to be newer.
-        assert "not a journal" in str(refusal) or isinstance(refusal, NewerJournalError)
+        left = [*carved(copy), *carved(beside(copy, "-wal"))]
+        assert not left or isinstance(refusal, NewerJournalError)
         return f"refused ({type(refusal).__name__})"
     mended = mend(copy)
     for name, content in before.items():
