@@ -249,8 +249,6 @@ class _Layout:
         return flowables
 
     def piece(self, piece: PieceSheet) -> Iterator[Flowable]:
-        if piece.title:
-            yield self.text(piece.title, self.head)
         more = f": {piece.title}" if piece.title else ""
         if piece.charts:
             yield self.heading("charts", more)

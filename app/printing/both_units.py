@@ -87,8 +87,23 @@ def figures(text: str) -> Iterator[Figure]:
             yield Figure(found.start(), found.end(), values, unit)
 
 
+_FRACTION: Final = re.compile(r"(?<![\d/.,])(?:(\d+)[ -])?(\d)/(\d)(?![\d/]| ?[lrLR][pP]?[cCtT]\b)")
+
+
+def typeset(text: str) -> str:
+    """Return a text with its fractions as print has them: "9 1/2 in" as "9½ in"."""
+
+    def sign(found: re.Match[str]) -> str:
+        value = parse_number(f"{found[2]}/{found[3]}")
+        shown = printed_number(value) if value is not None else ""
+        return f"{found[1] or ''}{shown}" if shown in _VULGAR and shown else found[0]
+
+    return _FRACTION.sub(sign, text)
+
+
 def in_both_units(text: str) -> str:
-    """Return a text with the other system's figure behind every one that stands alone."""
+    """Return a typeset text with the other system's figure behind every one that stands alone."""
+    text = typeset(text)
     pieces: list[str] = []
     done = 0
     found = list(figures(text))

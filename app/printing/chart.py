@@ -28,6 +28,8 @@ _BOUND_OFF: Final = "bo"
 MOST_COLUMNS: Final = 60
 MOST_ROWS: Final = 80
 """A larger chart fits on no sheet of paper; the words of the rows are clearer then."""
+_SPARSE: Final = 0.1
+"""A whole part drawn without repeats is worth it from this share of patterned squares on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +130,18 @@ def charts_of(walked: Walked) -> tuple[Chart, ...]:
 def _chart(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Chart | None:
     rows: list[ChartRow] = []
     worked: list[WalkedRow] = []
+    # Rows that are worked alike share their steps; they are looked at once.
+    known: dict[tuple[int, bool], tuple[Cell, ...]] = {}
     for row in walked:
         if row.steps is not None and all(step.bound_off for step in row.steps):
             continue
         if row.steps is None:
             return None
-        rows.append(_row(row))
+        back = row.place.side is Side.WRONG
+        key = id(row.steps), back
+        if key not in known:
+            known[key] = _cells(row.steps, wrong_side=back)
+        rows.append(ChartRow(_number(row), not back, known[key]))
         worked.append(row)
     again: tuple[int, int] | None = None
     if rows:
@@ -141,25 +149,27 @@ def _chart(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Ch
         if last > first:
             again = (rows[first].number, rows[last - 1].number)
             rows = rows[:last]
-    if not 0 < len(rows) <= MOST_ROWS or not _worth_drawing(rows):
+    if not 0 < len(rows) <= MOST_ROWS or not _patterned(rows):
         return None
     chart = _across(Chart((title,), tuple(rows), in_the_round, again=again), worked)
-    return chart if chart.columns <= MOST_COLUMNS else None
+    repeats = chart.frame is not None or chart.parts > 1
+    if chart.columns > MOST_COLUMNS or (not repeats and _patterned(rows) < _SPARSE):
+        return None
+    return chart
 
 
-def _worth_drawing(rows: Sequence[ChartRow]) -> bool:
-    """Plain knitting needs no chart."""
-    marks = {cell.mark for row in rows for cell in row.cells}
-    return bool(marks - {Mark("k"), Mark("p", wrong_side=True)})
+def _patterned(rows: Sequence[ChartRow]) -> float:
+    """Return the share of squares that are not plain knitting, which needs no chart."""
+    marks = [cell.mark for row in rows for cell in row.cells]
+    plain = marks.count(Mark("k")) + marks.count(Mark("p", wrong_side=True))
+    return 1 - plain / max(len(marks), 1)
 
 
-def _row(row: WalkedRow) -> ChartRow:
-    back = row.place.side is Side.WRONG
-    cells = [_cell(step, wrong_side=back) for step in row.steps or ()]
+def _cells(steps: Sequence[Worked], *, wrong_side: bool) -> tuple[Cell, ...]:
+    """Return the squares of a row from left to right."""
+    cells = [_cell(step, wrong_side=wrong_side) for step in steps]
     order = [cell for cell in cells if cell is not None]
-    if not back:
-        order.reverse()
-    return ChartRow(_number(row), not back, tuple(order))
+    return tuple(order if wrong_side else reversed(order))
 
 
 def _number(row: WalkedRow) -> int:

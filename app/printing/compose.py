@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
 from app.printing.instructions import Instructions
-from app.printing.materials import gauge_lines, needle_lines
+from app.printing.materials import gauge_lines, needle_lines, own_unit
 from app.printing.measured import Measured, measured, read_measurement
-from app.printing.one_size import LinePrinter, lines_of, stitches_used
+from app.printing.one_size import LinePrinter, for_one_size, lines_of, stitches_used
 from app.printing.pictures import Pictures
 from app.printing.sheet import Measurements, PatternSheet, PieceSheet
-from app.printing.walked import walk
+from app.printing.walked import datum_of, walk
 from app.printing.wording import Abbreviation
 from engine.pattern.phrases import UntilMeasures
 from engine.pattern.stitches import Kind
@@ -80,7 +80,8 @@ class _Composer:
         document, wording = self.document, self.data.wording
         pieces = tuple(self.piece(piece) for piece in document.pieces)
         patterns = self.instructions.stitch_patterns()
-        gauge = tuple(gauge_lines(document.gauge, wording)) if document.gauge else ()
+        stated = self.one_size(document.gauge)
+        gauge = tuple(gauge_lines(stated, wording)) if stated else ()
         problems = tuple(dict.fromkeys(p for verdict in self.verdicts for p in verdict.problems))
         sheet = PatternSheet(
             language=wording.language,
@@ -104,6 +105,16 @@ class _Composer:
         )
         warnings = dict.fromkeys(str(w) for verdict in self.verdicts for w in verdict.warnings)
         return Composed(sheet, (*warnings, *dict.fromkeys(self.remarks)))
+
+    def one_size(self, text: str) -> str:
+        """Return a text with the numbers of the chosen size."""
+        if self.number is None:
+            return text
+        return for_one_size(text, len(self.document.sizes), self.number)
+
+    def printed(self, text: str) -> str:
+        """Return a text for the chosen size, in both units."""
+        return in_both_units(self.one_size(text))
 
     # --- the top of the sheet -------------------------------------------------------------------
 
@@ -191,12 +202,14 @@ class _Composer:
     def material_lines(self) -> Iterator[tuple[str, tuple[str, ...]]]:
         document, labels = self.document, self.data.wording.labels
         if document.yarn:
-            yield labels["yarn"], (in_both_units(document.yarn),)
+            yield labels["yarn"], (self.printed(document.yarn),)
         if document.needle:
-            lines, remarks = needle_lines(document.needle, self.data.needles, self.data.wording)
+            lines, remarks = needle_lines(
+                self.one_size(document.needle), self.data.needles, self.data.wording
+            )
             self.remarks += remarks
             yield labels["needle"], tuple(lines)
-        also = [in_both_units(text) for name, text in document.facts if name == "materials"]
+        also = [self.printed(text) for name, text in document.facts if name == "materials"]
         texts = [line.line.text for line in lines_of(document)]
         crossings = any(one.kind is Kind.CABLE for one in stitches_used(document))
         notions = self.data.wording.notions_in(" ".join(texts))
@@ -220,35 +233,36 @@ class _Composer:
     def fact_lines(self) -> Iterator[tuple[str, str]]:
         for name, text in self.document.facts:
             if name in _TEXTS and name != "materials":
-                yield self.data.wording.labels[name], in_both_units(text)
+                yield self.data.wording.labels[name], self.printed(text)
 
     # --- pieces ---------------------------------------------------------------------------------
 
     def piece(self, piece: PieceText) -> PieceSheet:
         gauge = read_stated_gauge(self.document.gauge)
-        own = frozenset(
-            line.source.line
-            for section in piece.sections
-            for line in section.lines
-            if isinstance(until := line.first(UntilMeasures), UntilMeasures) and until.for_length
-        )
+        lines = (line for section in piece.sections for line in section.lines)
+        measured_from = {
+            line.source.line: datum_of(line.line.text, until.where, for_length=until.for_length)
+            for line in lines
+            if isinstance(until := line.first(UntilMeasures), UntilMeasures)
+        }
         walked = [
             walk(
                 self.document.course(name or None, piece.title or None),
                 gauge.rows_per_10cm if gauge is not None else None,
-                own,
+                measured_from,
             )
             for name in self.names
         ]
         title = piece.title or self.document.title
-        pictures = Pictures(title, walked, self.names, self.data, left_handed=self.left_handed)
+        own = [stitch for stitch in stitches_used(self.document) if stitch.words]
+        pictures = Pictures(title, walked, self.names, self.data, own, left_handed=self.left_handed)
         charts = pictures.charts()
         return PieceSheet(
             title=piece.title,
             cast_on=self.instructions.cast_on(piece),
             parts=self.instructions.parts(piece, [one.estimates for one in walked]),
             chart_reading=pictures.reading() if charts else "",
-            schematic=pictures.schematic(gauge),
+            schematic=pictures.schematic(gauge, own_unit(self.document.gauge)),
             charts=charts,
             key=pictures.key(),
             fabric=pictures.fabric(),

@@ -11,7 +11,7 @@ from engine.plan.rounding import (
     gauge_to_ten_centimetres,
     printed_number,
 )
-from engine.quantities import number_text, parse_number
+from engine.quantities import LengthUnit, number_text, parse_number
 from engine.stated_gauge import read_stated_gauge
 
 if TYPE_CHECKING:
@@ -87,6 +87,12 @@ def _from_us(
         uk = f", old UK {needle.uk}" if needle is not None and needle.uk else ""
         text = f"{text} ({number_text(found[0])} mm{uk})"
     return [text, *lines, wording.say("needle_go_by")], []
+
+
+def own_unit(gauge: str) -> LengthUnit:
+    """Return the unit of length that a pattern is written in: that of its gauge."""
+    first = next(figures(gauge), None)
+    return LengthUnit.CM if first is None or first.metric else LengthUnit.IN
 
 
 def gauge_lines(text: str, wording: Wording) -> list[str]:

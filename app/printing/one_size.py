@@ -99,9 +99,7 @@ class LinePrinter:
         """Put in the numbers of the chosen size."""
         size = self._size or 0
         wanted = _meaning_for(line, size)
-        changed = _graded_number(self._sizes).sub(
-            lambda found: _chosen(found, self._sizes, size), text
-        )
+        changed = for_one_size(text, self._sizes, size)
         again = self._read(label, changed)
         if again is not None and _meaning_for(again, 0) == wanted:
             return changed
@@ -253,6 +251,11 @@ def _graded_number(sizes: int) -> re.Pattern[str]:
         if sizes > 1
         else _NEVER
     )
+
+
+def for_one_size(text: str, sizes: int, size: int) -> str:
+    """Return a text with every number for so many sizes replaced by that of one of them."""
+    return _graded_number(sizes).sub(lambda found: _chosen(found, sizes, size), text)
 
 
 _NEVER: Final = re.compile(r"(?!)")

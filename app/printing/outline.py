@@ -48,7 +48,8 @@ class Stage:
 class Outline:
     """A piece's outline: levels from the cast-on up, its parts, and the gauge it is made with.
 
-    `divided`: above the last level the stitches are divided and nothing is drawn.
+    `divided`: above the last level the stitches are divided and nothing is drawn. Lengths are given
+    in `unit`, the pattern's own.
     """
 
     levels: tuple[Level, ...]
@@ -57,6 +58,7 @@ class Outline:
     rows_per_cm: Fraction
     in_the_round: bool
     divided: bool
+    unit: LengthUnit = LengthUnit.CM
 
     @property
     def widest(self) -> float:
@@ -66,15 +68,22 @@ class Outline:
     def width(self, stitches: float) -> Length:
         """Return so many stitches as a length; in the round it is all around."""
         exact = Fraction(stitches).limit_denominator(1000) / self.stitches_per_cm
-        return Length(exact, LengthUnit.CM)
+        return Length(exact, LengthUnit.CM).to(self.unit)
 
     @property
     def height(self) -> Length:
         """From the cast-on to the last level."""
-        return Length(self.stages[-1].top, LengthUnit.CM)
+        return Length(self.stages[-1].top, LengthUnit.CM).to(self.unit)
+
+    def stage_height(self, index: int) -> Length:
+        """Return how high one of the parts is."""
+        stage = self.stages[index]
+        return Length(stage.top - stage.bottom, LengthUnit.CM).to(self.unit)
 
 
-def outline_of(walked: Walked, gauge: StatedGauge | None) -> Outline | None:
+def outline_of(
+    walked: Walked, gauge: StatedGauge | None, unit: LengthUnit = LengthUnit.CM
+) -> Outline | None:
     """Return the outline, or None if the gauge or the number of rows is not known."""
     if gauge is None or not gauge.stitches_per_10cm or not gauge.rows_per_10cm:
         return None
@@ -91,6 +100,7 @@ def outline_of(walked: Walked, gauge: StatedGauge | None) -> Outline | None:
         rows_per_cm,
         walked.course.in_the_round,
         divided,
+        unit,
     )
 
 

@@ -12,7 +12,6 @@ from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
 from app.printing.schematic import draw_schematic
 from app.printing.sheet import ChartSheet, Figure, KeyEntry
-from engine.pattern.notation import Work
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +20,7 @@ if TYPE_CHECKING:
     from app.printing.data import PrintData
     from app.printing.walked import Walked
     from engine.pattern.stitches import Stitch
+    from engine.quantities import LengthUnit
     from engine.stated_gauge import StatedGauge
 
 _MOST_ROWS: Final = 80
@@ -29,7 +29,10 @@ _CUT_STITCHES: Final = 60
 
 
 class Pictures:
-    """Draws one piece, walked for each of `sizes` (names; one empty name if there are none)."""
+    """Draws one piece, walked for each of `sizes` (names; one empty name if there are none).
+
+    `own` are the stitches that the designer has defined.
+    """
 
     def __init__(
         self,
@@ -37,6 +40,7 @@ class Pictures:
         walked: Sequence[Walked],
         sizes: Sequence[str],
         data: PrintData,
+        own: Sequence[Stitch],
         *,
         left_handed: bool,
     ) -> None:
@@ -45,8 +49,10 @@ class Pictures:
         self._walked = walked
         self._sizes = sizes
         self._data = data
+        self._own = own
         self._say = data.wording.say
         self._left_handed = left_handed
+        self._charts = [charts_of(one) for one in walked]
 
     @property
     def _round(self) -> bool:
@@ -58,9 +64,9 @@ class Pictures:
 
     # --- schematic ------------------------------------------------------------------------------
 
-    def schematic(self, gauge: StatedGauge | None) -> Figure | None:
+    def schematic(self, gauge: StatedGauge | None, unit: LengthUnit) -> Figure | None:
         """Return the outline to scale, if gauge and rows of all sizes are known."""
-        outlines = [outline for one in self._walked if (outline := outline_of(one, gauge))]
+        outlines = [found for one in self._walked if (found := outline_of(one, gauge, unit))]
         if len(outlines) != len(self._walked):
             return None
         width = graded_measure([computed(one.width(one.levels[0].width)) for one in outlines])
@@ -85,8 +91,8 @@ class Pictures:
     def charts(self) -> tuple[ChartSheet, ...]:
         """Return the charts; where sizes differ, one for each of them."""
         found: dict[Chart, list[str]] = {}
-        for walked, size in zip(self._walked, self._sizes, strict=True):
-            for chart in charts_of(walked):
+        for charts, size in zip(self._charts, self._sizes, strict=True):
+            for chart in charts:
                 found.setdefault(chart, []).append(size)
         merged: dict[object, tuple[Chart, list[str], list[int]]] = {}
         for chart, sizes in found.items():
@@ -135,8 +141,8 @@ class Pictures:
         """Return the signs of all the charts, each once."""
         marks = dict.fromkeys(
             (cell.mark, cell.width)
-            for walked in self._walked
-            for chart in charts_of(walked)
+            for charts in self._charts
+            for chart in charts
             for row in chart.rows
             for cell in row.cells
         )
@@ -151,17 +157,7 @@ class Pictures:
                 line.sign.text,
                 line.words,
             )
-            for line in self._data.signs.key(marks, self._own_stitches())
-        )
-
-    def _own_stitches(self) -> tuple[Stitch, ...]:
-        return tuple(
-            dict.fromkeys(
-                item.stitch
-                for row in self._walked[0].rows
-                for item in row.place.instruction.items
-                if isinstance(item, Work) and item.stitch.words
-            )
+            for line in self._data.signs.key(marks, self._own)
         )
 
     # --- fabric ---------------------------------------------------------------------------------
@@ -169,7 +165,7 @@ class Pictures:
     def fabric(self) -> Figure | None:
         """Return the fabric stitch by stitch, or as much of it as can be seen on paper."""
         walked = self._walked[0]
-        rows = tuple(takewhile(lambda row: row.stitches, walked.drawn))
+        rows = tuple(takewhile(lambda row: row.stitches, walked.drawn(_MOST_ROWS)))
         if not rows or not walked.course.cast_on or not any(row.steps for row in walked.rows):
             return None
         captions = [
@@ -178,9 +174,7 @@ class Pictures:
             else self._say("fabric_note")
         ]
         edge = 1 if rows[0].number == 0 else 0
-        done = len(rows) - edge
-        if done > _MOST_ROWS:
-            rows = rows[: _MOST_ROWS + edge]
+        if len(walked.rows) > _MOST_ROWS:
             captions.append(self._say("fabric_rows", rows=_MOST_ROWS, kind=self._kind()))
         count = walked.course.cast_on
         kept = count // 2 if self._round else count if count <= _MOST_STITCHES else _CUT_STITCHES

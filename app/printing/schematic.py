@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -17,12 +18,12 @@ from app.printing.shapes import (
     Words,
 )
 from engine.plan.rounding import printed_number
-from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from app.printing.outline import Outline
+    from engine.quantities import Length
 
 _WIDE: Final = 92.0
 _HIGH: Final = 88.0
@@ -58,14 +59,13 @@ def draw_schematic(
             if all(len(one.stages) == len(first.stages) for one in outlines):
                 shapes += sheet.stage_height(
                     index,
-                    _label(outlines, lambda one, i=index: _stage(one, i)),  # type: ignore[misc]
+                    _label(outlines, partial(_stage_height, index)),
                 )
     return Drawing(sheet.full_width, sheet.full_height, tuple(shapes), describes)
 
 
-def _stage(outline: Outline, index: int) -> Length:
-    stage = outline.stages[index]
-    return Length(stage.top - stage.bottom, LengthUnit.CM)
+def _stage_height(index: int, outline: Outline) -> Length:
+    return outline.stage_height(index)
 
 
 def _label(outlines: Sequence[Outline], what: Callable[[Outline], Length]) -> tuple[str, str]:
@@ -133,7 +133,7 @@ class _Sheet:
             room = (top - bottom) * self.mm_per_row
             if room >= _TYPE * 1.3 and abs(right - left) > len(stage.title) * _TYPE * 0.55:
                 middle = self.y((bottom + top) / 2) + _TYPE * 0.36
-                yield Words((left + right) / 2, middle, stage.title, _TYPE, ink=SOFT)
+                yield Words((left + right) / 2, middle, stage.title, _TYPE)
 
     def _stage_rows(self, index: int) -> tuple[float, float]:
         """Return the rows between which a part lies, as they are drawn."""

@@ -6,18 +6,21 @@ The gauge gives it, and print says "about" wherever such a number is shown.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import re
+from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, assert_never
 
 from app.drawings.expand import steps_of
 from app.drawings.piece import cast_on_row, row_of
 from engine.pattern.course import PartnerRows
+from engine.pattern.notation import BindOff
 from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
-    from collections.abc import Container
+    from collections.abc import Mapping, Sequence
 
     from app.drawings.expand import Worked
     from app.drawings.fabric import DrawnRow
@@ -30,6 +33,14 @@ MOST_ROWS: Final = 1200
 _WIDEST: Final = 400
 _SYMBOLIC: Final = 8
 """Rows of an open part whose length nobody can tell, for charts only."""
+
+
+class Datum(StrEnum):
+    """Where the length of an open part is measured from."""
+
+    CAST_ON = "cast-on"
+    HERE = "here"
+    ARMHOLE = "armhole"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +69,35 @@ class Walked:
     """By the line of the pattern file that leaves the end open."""
     scaled: bool
     whole: bool
-    _drawn: list[DrawnRow] = field(default_factory=list, compare=False, repr=False)
 
-    @property
-    def drawn(self) -> tuple[DrawnRow, ...]:
-        """The cast-on edge and the rows as they are seen from the right side."""
-        if not self._drawn:
-            below = cast_on_row(self.course.cast_on) if self.course.cast_on else None
-            if below is not None:
-                self._drawn.append(below)
-            for row in self.rows:
-                below = row_of(row.place, row.place.row, below)
-                self._drawn.append(below)
-        return tuple(self._drawn)
+    def drawn(self, most: int) -> tuple[DrawnRow, ...]:
+        """Return the cast-on edge and at most so many rows as they are seen from the right side."""
+        below = cast_on_row(self.course.cast_on) if self.course.cast_on else None
+        drawn = [below] if below is not None else []
+        for row in self.rows[:most]:
+            below = row_of(row.place, row.place.row, below)
+            drawn.append(below)
+        return tuple(drawn)
 
 
-def walk(course: Course, rows_per_10cm: Fraction | None, own_length: Container[int] = ()) -> Walked:
-    """Walk a course.
+def datum_of(text: str, where: str, *, for_length: bool) -> Datum:
+    """Return where a line measures from; from the cast-on if it says nothing else."""
+    if re.search(r"\barmholes? measures?", text, re.IGNORECASE):
+        return Datum.ARMHOLE
+    if for_length or re.search(
+        r"\b(?:yoke|border|band|edging|collar|cuff|crown|thumb|foot) measures?", text, re.IGNORECASE
+    ):
+        return Datum.HERE
+    told = where.casefold()
+    known = not told or any(word in told for word in ("cast", "beg", "start", "lower edge"))
+    return Datum.CAST_ON if known else Datum.HERE
 
-    `own_length` holds the lines whose length is measured from where they begin ("for 5 cm").
-    """
+
+def walk(
+    course: Course, rows_per_10cm: Fraction | None, measured_from: Mapping[int, Datum] | None = None
+) -> Walked:
+    """Walk a course; `measured_from` says for the lines of open parts where they measure from."""
+    data = measured_from or {}
     ended: dict[str, int] = {}
     estimates: dict[int, Estimate] = {}
     rows: list[WalkedRow] = []
@@ -92,30 +112,25 @@ def walk(course: Course, rows_per_10cm: Fraction | None, own_length: Container[i
         if loop is not None and loop.id not in ended:
             start = starts.setdefault(loop.id, len(rows))
             part = next(part for part in course.parts if part.loop is loop)
-            closed = _closed(loop, part, start, place, rows_per_10cm, own_length)
+            datum = data.get(_line_of(part), Datum.CAST_ON)
+            base = _base(datum, start, rows)
+            closed = _closed(loop, base, start, place, rows_per_10cm)
             scaled = scaled and closed is not None
             ended[loop.id] = start + max(part.first_rows, closed or _SYMBOLIC, 1)
             if closed is not None:
-                from_start = _from_cast_on(loop, part, own_length)
-                told = ended[loop.id] if from_start else ended[loop.id] - start
-                estimates[_line_of(part)] = Estimate(told, from_start)
+                told = ended[loop.id] - base
+                estimates[_line_of(part)] = Estimate(told, from_cast_on=base == 0)
         rows.append(WalkedRow(place, _steps(place, known)))
     return Walked(course, tuple(rows), estimates, scaled, whole=False)
 
 
 def _closed(
-    loop: OpenLoop,
-    part: Part,
-    start: int,
-    first: Place,
-    rows_per_10cm: Fraction | None,
-    own_length: Container[int],
+    loop: OpenLoop, base: int, start: int, first: Place, rows_per_10cm: Fraction | None
 ) -> int | None:
-    """Return how many rows the part takes, or None if nobody can tell."""
+    """Return how many rows the part takes, measured from row `base`, or None if nobody can tell."""
     target = loop.target
     if target is None or isinstance(target, PartnerRows) or not rows_per_10cm:
         return None
-    base = 0 if _from_cast_on(loop, part, own_length) else start
     exact = base + _centimetres(target) * rows_per_10cm / 10 - start
     rows = (exact + Fraction(1, 2)).__floor__()
     if loop.ends_on is not None and first.side is not Side.ROUND:
@@ -130,12 +145,23 @@ def _centimetres(length: Length) -> Fraction:
     return length.to(LengthUnit.CM).value
 
 
-def _from_cast_on(loop: OpenLoop, part: Part, own_length: Container[int]) -> bool:
-    """Whether the length is measured from the cast-on: so it is meant if nothing else is said."""
-    if _line_of(part) in own_length:
-        return False
-    where = loop.where.casefold()
-    return not where or any(word in where for word in ("cast", "beg", "start", "lower edge", "co "))
+def _base(datum: Datum, start: int, rows: Sequence[WalkedRow]) -> int:
+    """Return the row from which a part that begins after `start` rows is measured."""
+    match datum:
+        case Datum.CAST_ON:
+            return 0
+        case Datum.HERE:
+            return start
+        case Datum.ARMHOLE:
+            # An armhole begins where stitches were bound off last, on both sides of the piece.
+            bound = [at for at, row in enumerate(rows) if _binds_off(row)]
+            return max((at for at in bound if at - 1 not in bound), default=start)
+        case _:
+            assert_never(datum)
+
+
+def _binds_off(row: WalkedRow) -> bool:
+    return any(isinstance(item, BindOff) for item in row.place.instruction.items)
 
 
 def _line_of(part: Part) -> int:
