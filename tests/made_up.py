@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from fractions import Fraction
 from functools import cache
 from types import NoneType
 from typing import TYPE_CHECKING, get_args, get_type_hints
@@ -119,8 +118,3 @@ def histories(draw: st.DrawFn, longest: int = 12) -> list[Record]:
         new = record(event, seen, piece=piece)
         written.append(replace(new, writer=draw(st.sampled_from([WRITER, "b" * 32]))))
     return written
-
-
-def quantity(text: str, unit: LengthUnit) -> Length:
-    """Return a length, from a fraction as Python writes it ("35/8")."""
-    return Length(Fraction(text), unit)

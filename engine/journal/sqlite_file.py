@@ -118,6 +118,7 @@ def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
         # A reader of a write-ahead log has to make files beside it, which it cannot on a medium
         # that is read-only and need not where no log is: then nobody is writing.
         alone = write_ahead and not beside(path, "-wal").exists()
+        _look_at_log(path, wait_s)
         connection = connect(path, "ro&immutable=1" if alone else "ro", wait_s)
         try:
             _confirm(connection, path)

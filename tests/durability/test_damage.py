@@ -60,8 +60,9 @@ def test_work_behind_damage_in_the_log_is_not_forgotten(tmp_path: Path) -> None:
     content = bytearray(log.read_bytes())
     content[100] ^= 1
     log.write_bytes(content)
-    with pytest.raises(DamagedJournalError, match="log of the journal"):
-        SqliteJournal.open(path)
+    for opening in (SqliteJournal.open, SqliteJournal.open_to_read):
+        with pytest.raises(DamagedJournalError, match="log of the journal"):
+            opening(path)
     mended = mend(path)
     assert (mended.saved, mended.missing) == (len(records), ())
     with SqliteJournal.open(path) as journal:
