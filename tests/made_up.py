@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from fractions import Fraction
 from functools import cache
 from types import NoneType
 from typing import TYPE_CHECKING, get_args, get_type_hints
