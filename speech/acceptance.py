@@ -93,7 +93,9 @@ class AcceptanceSettings:
     clips_at: float = 0.985
     """Samples beyond this are clipped."""
     clipped_share: float = 0.01
-    """An utterance with a larger share of clipped samples is too loud."""
+    """An utterance with a larger share of clipped samples is too loud;"""
+    clipping_every_s: float = 60.0
+    """that is told no more often than this."""
 
 
 SENTENCES = {
@@ -157,6 +159,7 @@ class Acceptance:
         """Whether the next utterance is to be written down freely."""
         self._knitter: deque[float] = deque(maxlen=20)
         self._held_since: int | None = None
+        self._told_clipping_s = -math.inf
         self._heard = 0  # samples of the stream so far
         self.listen_for(attention)
         self.reset()
@@ -185,6 +188,7 @@ class Acceptance:
     def start_over(self) -> None:
         """Begin a new stream: another recording, perhaps another knitter."""
         self._heard = 0
+        self._told_clipping_s = -math.inf
         self._knitter.clear()
         self._held_since = None
         self.dictating = False
@@ -353,7 +357,7 @@ class Acceptance:
         """End the utterance and tell what it was."""
         happened: list[HearingEvent] = []
         voice, _ = self._cut(start, end)
-        if float(np.mean(np.abs(voice) >= self._settings.clips_at)) > self._settings.clipped_share:
+        if self._clips(voice):
             happened.append(Clipping((self._begun + start) / RATE))
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
@@ -365,6 +369,15 @@ class Acceptance:
             self._knitter.append(segment.peak_db)
             happened.append(Heard(verdict.candidates, verdict.words, span))
         return happened
+
+    def _clips(self, voice: Samples) -> bool:
+        settings = self._settings
+        if len(voice) == 0 or self.heard_s - self._told_clipping_s < settings.clipping_every_s:
+            return False
+        if float(np.mean(np.abs(voice) >= settings.clips_at)) <= settings.clipped_share:
+            return False
+        self._told_clipping_s = self.heard_s
+        return True
 
     def _decide_held(self, segment: Segment) -> list[HearingEvent]:
         begun = time.perf_counter()

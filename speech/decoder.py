@@ -85,3 +85,32 @@ class ScriptedDecoder:
     def drop(self) -> None:
         """Forget the utterance; the script does not move."""
         self._open = False
+
+
+class ScriptedModel:
+    """A model whose decoders hear what they were told to: the fake of the recogniser."""
+
+    def __init__(
+        self,
+        first: Sequence[tuple[Reading, ...]],
+        second: Sequence[tuple[Reading, ...]] = (),
+        dictated: Sequence[tuple[Reading, ...]] = (),
+    ) -> None:
+        """Hear the scripts in the closed decoder, in the one for the second opinion, and freely."""
+        self._closed = [ScriptedDecoder(first), ScriptedDecoder(second)]
+        self._dictated = dictated
+        self.asked_for: list[tuple[str, ...]] = []
+        """The sentences of every closed decoder that was made."""
+
+    def knows(self, word: str) -> bool:
+        """Whether the word can be heard: every word can."""
+        return bool(word)
+
+    def closed(self, sentences: Sequence[str]) -> ScriptedDecoder:
+        """Return the two decoders in turn."""
+        self.asked_for.append(tuple(sentences))
+        return self._closed[(len(self.asked_for) - 1) % 2]
+
+    def free(self) -> ScriptedDecoder:
+        """Return the decoder for dictation."""
+        return ScriptedDecoder(self._dictated)

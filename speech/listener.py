@@ -11,8 +11,10 @@ from __future__ import annotations
 
 import contextlib
 import logging
+import queue
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,13 +23,14 @@ from speech.events import Ended, Failed, Heard, MicBack, MicLost, NothingHeard, 
 from speech.sources import SourceError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from speech.acceptance import Acceptance
     from speech.events import HearingEvent
     from speech.sources import Source
 
 _log = logging.getLogger(__name__)
+
+_Wish = Callable[["Acceptance"], "tuple[HearingEvent, ...]"]
+"""Something to be done on the listener's thread, and what comes of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +76,7 @@ class Listener:
         self._paused = threading.Event()
         self._dictation = threading.Event()
         self._asked = threading.Event()
+        self._wishes: queue.SimpleQueue[_Wish] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="listener", daemon=True)
 
     @property
@@ -121,6 +125,30 @@ class Listener:
             self._asked.set()
         else:
             self._asked.clear()
+
+    def listen_for(self, attention: str | None) -> None:
+        """Take commands only after an attention word from now on, or again without one (None)."""
+
+
+        def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
+            acceptance.listen_for(attention)
+            return ()
+
+        self._wishes.put(wish)
+
+    def hold(self) -> None:
+        """Begin to talk with a key or pedal held: all until `release` is one utterance."""
+
+
+        def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
+            acceptance.hold()
+            return ()
+
+        self._wishes.put(wish)
+
+    def release(self) -> None:
+        """Let the key or pedal go: what was said meanwhile is decided."""
+        self._wishes.put(lambda acceptance: acceptance.release())
 
     # --- on the listener's own thread ---------------------------------------------------------
 
@@ -180,6 +208,9 @@ class Listener:
                 self._tell(NothingHeard(now - last_heard))
 
     def _take_up_wishes(self, acceptance: Acceptance) -> None:
+        while not self._wishes.empty():
+            for event in self._wishes.get()(acceptance):
+                self._tell(event)
         acceptance.answers = self._asked.is_set()
         if self._dictation.is_set():
             self._dictation.clear()

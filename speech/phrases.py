@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass, fields, replace
+from dataclasses import MISSING, dataclass, fields, replace
 from enum import StrEnum
 from fractions import Fraction
 from itertools import product
@@ -336,6 +336,10 @@ def _form(kind: type[Command | Talk], way: Way, items: tuple[Item, ...]) -> Form
     for slot in slots:
         if slot not in taken:
             raise PhraseError(f"'{form.text}': the command '{kind.name}' has no {{{slot}}}.")
+    for field in fields(kind):
+        needed = field.default is MISSING and field.default_factory is MISSING
+        if needed and field.name not in slots:
+            raise PhraseError(f"'{form.text}' has to say {{{field.name}}} somewhere.")
     if len(set(slots)) < len(slots):
         raise PhraseError(f"'{form.text}' has the same slot twice.")
     if way is not Way.TYPED:

@@ -130,7 +130,7 @@ def example(form: Form, book: PhraseBook) -> str:
             case Slot(field="mass"):
                 said.append(_example_quantity(41, MassUnit.G, book))
             case Slot(field="text"):
-                said.append("...")
+                said.append("cable crossed wrong")
             case Slot(field=field):
                 said.append(" ".join(next(iter(book.choices[field].values()))[0]))
     return " ".join(said)

@@ -17,6 +17,7 @@ import sys
 import tempfile
 import threading
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING, Any, Final
 
 from speech.decoder import ModelError, Reading
@@ -40,6 +41,24 @@ _RECYCLE_AFTER_S: Final = 600.0
 """Seconds of sound after which a recogniser is made anew: some grow in memory over hours."""
 
 
+def _library() -> Any:  # noqa: ANN401 (the library has no types)
+    """Import the library without the web client that it brings for fetching models.
+
+    The client opens a socket as soon as it is imported, and nothing here is ever fetched.
+    """
+    stand_in = ModuleType("requests")
+    lent = sys.modules.setdefault("requests", stand_in) is stand_in
+    try:
+        import vosk  # noqa: PLC0415 (25 MB that only hearing needs)
+    except (ImportError, OSError) as error:
+        raise ModelError(f"The speech recogniser is not installed: {error}.") from error
+    finally:
+        if lent:
+            del sys.modules["requests"]
+    vosk.SetLogLevel(-1)
+    return vosk
+
+
 class VoskModel:
     """The speech model in memory."""
 
@@ -47,15 +66,10 @@ class VoskModel:
         """Load the model of a folder (0.3 s); ModelError with one sentence if it cannot be used."""
         if not check_model(folder) and not loads_elsewhere(folder):
             raise ModelError(f"What is in '{folder}' is not a speech model that can be loaded.")
-        try:
-            import vosk  # noqa: PLC0415 (25 MB that only hearing needs)
-        except (ImportError, OSError) as error:
-            raise ModelError(f"The speech recogniser is not installed: {error}.") from error
-        vosk.SetLogLevel(-1)
-        self._vosk: Any = vosk
+        self._vosk = _library()
         with _wide_search(folder) as prepared:
             try:
-                self._model: Any = vosk.Model(str(prepared))
+                self._model: Any = self._vosk.Model(str(prepared))
             except Exception as error:
                 raise ModelError(f"The speech model in '{folder}' cannot be loaded.") from error
 

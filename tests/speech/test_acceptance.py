@@ -1,0 +1,257 @@
+"""From sound to what was meant: with scripted decoders stage by stage, and with the real model."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from app import resources
+from engine.commands import (
+    CountStitches,
+    HowFar,
+    Measure,
+    NoteRow,
+    Recount,
+    RipBack,
+    RowsDone,
+    Undo,
+    WhatNext,
+    Yes,
+)
+from engine.quantities import centimetres
+from speech.acceptance import Acceptance
+from speech.decoder import Reading, ScriptedModel
+from speech.events import (
+    Clipping,
+    Dictated,
+    Heard,
+    HearingEvent,
+    Level,
+    Reason,
+    Refused,
+    SpeechStarted,
+)
+from speech.phrases import read_phrases
+from speech.sampler import read_fillers
+from speech.sound import RATE, Sound, at_rate, read_wav
+from speech.vosk_decoder import VoskModel
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from speech.sound import Samples
+
+BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
+FILLERS = read_fillers(resources.text("shared/phrases/filler.en.txt"))
+
+
+def spoken(seconds: float = 1.0, level: float = 0.1, *, before: float = 1.0) -> Samples:
+    """Return a voice made of noise in a quiet room, with a second of quiet after it."""
+    dice = np.random.default_rng(5)
+    length = round((before + seconds + 1) * RATE)
+    sound = 1e-4 * dice.standard_normal(length)
+    start, end = round(before * RATE), round((before + seconds) * RATE)
+    sound[start:end] += level * dice.standard_normal(end - start)
+    return np.asarray(sound, dtype=np.float32)
+
+
+def decided(acceptance: Acceptance, *sounds: Samples) -> list[HearingEvent]:
+    """Return all that was decided about some sounds, levels left out."""
+    events = [event for sound in sounds for event in acceptance.feed(sound)]
+    return [event for event in events if not isinstance(event, Level | SpeechStarted)]
+
+
+def scripted(
+    first: list[list[Reading]],
+    second: list[list[Reading]] | None = None,
+    attention: str | None = None,
+    dictated: list[list[Reading]] | None = None,
+) -> Acceptance:
+    """Return acceptance with decoders that hear what they are told to."""
+    model = ScriptedModel(
+        [tuple(one) for one in first],
+        [tuple(one) for one in second or first],
+        [tuple(one) for one in dictated or []],
+    )
+    return Acceptance(model, BOOK, (), attention=attention)
+
+
+def test_a_command_passes_all_stages() -> None:
+    """A voice that is a command is heard once, with its times, soon after its end."""
+    (event,) = decided(scripted([[Reading("row done", 50.0)]]), spoken())
+    assert isinstance(event, Heard)
+    assert event.candidates == (RowsDone(1),)
+    assert event.span.start_s == pytest.approx(1.0, abs=0.05)
+    assert event.span.end_s == pytest.approx(2.0, abs=0.05)
+    assert 0.2 <= event.span.decided_s - event.span.end_s <= 0.32
+
+
+def test_a_command_that_may_go_on_is_waited_for() -> None:
+    """A length is decided a little later than a finished sentence: a place may still follow."""
+    (short,) = decided(scripted([[Reading("how far left", 50.0)]]), spoken())
+    (longer,) = decided(scripted([[Reading("measure eleven centimetres", 50.0)]]), spoken())
+    assert isinstance(short, Heard)
+    assert isinstance(longer, Heard)
+    assert longer.span.decided_s > short.span.decided_s + 0.05
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "reason"),
+    [
+        ([], [], Reason.NO_WORDS),
+        ([Reading("[unk]", 9.0)], [], Reason.NO_WORDS),
+        ([Reading("row the yarn", 9.0)], [], Reason.NOT_A_COMMAND),
+        ([Reading("row done", 50.0)], [Reading("road works", 60.0)], Reason.OTHER_WORDS),
+        (
+            [Reading("i count fifty stitches", 50.0), Reading("i count fifteen stitches", 49.9)],
+            [],
+            Reason.UNSURE,
+        ),
+        ([Reading("yes", 50.0)], [Reading("yes", 50.0)], Reason.ONLY_AN_ANSWER),
+    ],
+)
+def test_each_stage_refuses_with_its_own_reason(
+    first: list[Reading], second: list[Reading], reason: Reason
+) -> None:
+    """What does not get through is refused with the reason of the stage, in one sentence."""
+    (event,) = decided(scripted([first], [second]), spoken())
+    assert isinstance(event, Refused)
+    assert event.reason is reason
+    assert event.sentence.endswith(".")
+
+
+def test_a_click_and_a_speech_are_no_commands() -> None:
+    """Too short and too long are refused without asking the decoder."""
+    (click,) = decided(scripted([]), spoken(0.06))
+    assert isinstance(click, Refused)
+    assert click.reason in {Reason.TOO_SHORT, Reason.NO_WORDS}
+    speech = decided(scripted([]), spoken(12.0))
+    assert Reason.TOO_LONG in {one.reason for one in speech if isinstance(one, Refused)}
+    assert not [one for one in speech if isinstance(one, Heard)]
+
+
+def test_an_answer_counts_while_a_question_stands() -> None:
+    """A bare yes is taken when something was asked."""
+    acceptance = scripted([[Reading("yes", 50.0)]])
+    acceptance.answers = True
+    (event,) = decided(acceptance, spoken())
+    assert isinstance(event, Heard)
+    assert event.candidates == (Yes(),)
+
+
+def test_the_attention_word_comes_first_or_nothing_counts() -> None:
+    """With an attention word chosen, a command without it is refused and one with it is heard."""
+    acceptance = scripted(
+        [[Reading("row done", 50.0)], [Reading("marigold row done", 50.0)]], attention="marigold"
+    )
+    without, with_it = decided(acceptance, spoken(), spoken())
+    assert isinstance(without, Refused)
+    assert without.reason is Reason.NO_ATTENTION_WORD
+    assert isinstance(with_it, Heard)
+    assert with_it.words == "row done"
+
+
+def test_a_voice_far_below_the_knitters_is_not_hers() -> None:
+    """Once her level is known, a voice 20 dB below it is refused before it is decoded."""
+    row = [Reading("row done", 50.0)]
+    acceptance = scripted([row, row, row, row])
+    decided(acceptance, spoken(level=0.2), spoken(level=0.2), spoken(level=0.2))
+    assert acceptance.knitter_db is not None
+    (event,) = decided(acceptance, spoken(level=0.02))
+    assert isinstance(event, Refused)
+    assert event.reason is Reason.TOO_QUIET
+
+
+def test_a_note_is_written_down_freely() -> None:
+    """While dictating the next utterance is text, pauses inside it are allowed, then it is over."""
+    acceptance = scripted(
+        [[Reading("row done", 50.0)]], dictated=[[Reading("the cable leans left", 50.0)]]
+    )
+    acceptance.dictating = True
+    note, command = decided(acceptance, spoken(before=1.0), spoken())
+    assert isinstance(note, Dictated)
+    assert note.text == "the cable leans left"
+    assert isinstance(command, Heard)
+
+
+def test_too_loud_a_voice_is_told_once() -> None:
+    """Clipped sound is told, but not at every sentence."""
+    row = [Reading("row done", 50.0)]
+    loud = np.clip(spoken(level=2.0), -1, 1)
+    events = decided(scripted([row, row]), loud, loud)
+    assert sum(isinstance(event, Clipping) for event in events) == 1
+
+
+def test_all_between_hold_and_release_is_one_utterance() -> None:
+    """With a key held, pauses decide nothing; letting go does."""
+    acceptance = scripted([[Reading("row done", 50.0)]])
+    acceptance.hold()
+    assert decided(acceptance, spoken()) == []
+    (event,) = acceptance.release()
+    assert isinstance(event, Heard)
+    assert acceptance.release() == ()
+
+
+# --- with the real model -------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def real() -> Acceptance:
+    """Return acceptance with the real speech model."""
+    return Acceptance(VoskModel(resources.model_folder()), BOOK, FILLERS)
+
+
+def recording(request: pytest.FixtureRequest, name: str) -> Sound:
+    """Read a recording that lies beside this test."""
+    path: Path = request.path.parent / "recordings" / f"{name}.wav"
+    return read_wav(path.read_bytes())
+
+
+@pytest.mark.model
+@pytest.mark.parametrize(
+    ("name", "means"),
+    [
+        ("row-done", RowsDone(1)),
+        ("three-rows", RowsDone(3)),
+        ("eleven-centimetres", Measure(centimetres(11))),
+        ("fifty-stitches", CountStitches(50)),
+        ("how-far", HowFar()),
+        ("take-that-back", Undo()),
+        ("really-on-row", Recount(38)),
+        ("ripped-back", RipBack(5)),
+        ("what-comes-next", WhatNext()),
+        ("note-this-row", NoteRow()),
+    ],
+)
+def test_real_recordings_are_understood(
+    request: pytest.FixtureRequest, real: Acceptance, name: str, means: object
+) -> None:
+    """A spoken sentence goes through the real recogniser and means what was said."""
+    real.start_over()
+    (event,) = decided(real, recording(request, name).samples)
+    assert isinstance(event, Heard), event
+    assert event.candidates[0] == means
+
+
+@pytest.mark.model
+def test_real_talk_is_not_obeyed(request: pytest.FixtureRequest, real: Acceptance) -> None:
+    """An everyday sentence is refused, with a reason."""
+    real.start_over()
+    events = decided(real, recording(request, "not-for-us").samples)
+    assert events
+    assert all(isinstance(event, Refused) for event in events)
+
+
+@pytest.mark.model
+def test_other_rates_and_a_second_microphone_hear_the_same(
+    request: pytest.FixtureRequest, real: Acceptance
+) -> None:
+    """The same sentence from a file of 48 kHz is heard the same."""
+    sound = recording(request, "eleven-centimetres")
+    fast = at_rate(sound, 48000)
+    real.start_over()
+    (event,) = decided(real, at_rate(Sound(fast, 48000)))
+    assert isinstance(event, Heard)
+    assert event.candidates[0] == Measure(centimetres(11))

@@ -1,0 +1,82 @@
+"""The pure rules that make a command of scored readings, or nothing."""
+
+from __future__ import annotations
+
+from app import resources
+from engine.commands import CountStitches, HowFar, RowsDone
+from speech.decoder import Reading
+from speech.judging import JudgingSettings, candidates, may_go_on, meanings, sure, unlike
+from speech.phrases import read_phrases
+from speech.understand import readings
+
+BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
+RULES = JudgingSettings()
+
+
+def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
+    """Stitched words that come first are passed over for a whole command close behind."""
+    found = meanings([Reading("rows done", 80.0), Reading("row done", 79.0)], BOOK)
+    assert [one.said for one in found] == [RowsDone(1)]
+    assert sure(found, 80.0, RULES, loud=False)
+    assert not sure(found, 80.0 + RULES.stitched_by, RULES, loud=False)
+
+
+def test_words_that_are_unknown_are_never_dropped() -> None:
+    """A command with something else before or after it is not that command."""
+    assert meanings([Reading("[unk] row done", 9.0), Reading("row done [unk]", 8.0)], BOOK) == ()
+
+
+def test_one_command_said_in_two_ways_is_no_doubt() -> None:
+    """Two spellings of the same command do not stand against each other."""
+    found = meanings([Reading("how far left", 50.0), Reading("how many rows left", 49.9)], BOOK)
+    assert [one.said for one in found] == [HowFar()]
+
+
+def test_two_commands_close_together_are_a_doubt() -> None:
+    """What could be fifty or fifteen is not acted on, and in a loud room even less."""
+    close = [
+        Reading("i count fifty stitches", 50.0),
+        Reading("i count fifteen stitches", 50.0 - RULES.sure_by - 0.2),
+    ]
+    found = meanings(close, BOOK)
+    assert sure(found, 50.0, RULES, loud=False)
+    assert not sure(found, 50.0, RULES, loud=True)
+    assert candidates(found, RULES) == (CountStitches(50), CountStitches(15))
+
+
+def test_only_other_numbers_of_the_same_command_are_candidates() -> None:
+    """A different command is never offered as what might have been meant."""
+    found = meanings([Reading("row done", 50.0), Reading("round done now", 49.0)], BOOK)
+    other = meanings([Reading("how far left", 48.0)], BOOK)
+    assert candidates((*found, *other), RULES) == (RowsDone(1),)
+
+
+def test_everyday_words_that_fit_better_refuse() -> None:
+    """The second opinion refuses by a clear difference only, by a clearer one where it is loud."""
+    (meaning,) = meanings([Reading("row done", 50.0)], BOOK)
+    clearly = [Reading("road works", 50.0 + RULES.unlike_by + 0.1)]
+    assert unlike(meaning, clearly, RULES, loud=False)
+    assert not unlike(meaning, clearly, RULES, loud=True)
+    assert not unlike(meaning, [Reading("row done", 50.5)], RULES, loud=False)
+    assert not unlike(meaning, [], RULES, loud=False)
+
+
+def test_with_an_attention_word_nothing_counts_without_it() -> None:
+    """The attention word has to come first, and is no part of the command."""
+    heard = [Reading("row done", 60.0), Reading("marigold how far left", 50.0)]
+    found = meanings(heard, BOOK, attention="marigold")
+    assert [(one.said, one.words) for one in found] == [(HowFar(), "how far left")]
+
+
+def test_what_may_go_on_waits_a_little_longer() -> None:
+    """A row number may get another digit, a length a place; "row done" is done."""
+    expected = {
+        "row done": False,
+        "how far left": False,
+        "i count fifty stitches": False,
+        "measure eleven centimetres": True,
+        "mistake in row thirty": True,
+        "measure eleven centimetres from the marker": False,
+    }
+    forms = {words: readings(words, BOOK)[0].form for words in expected}
+    assert {words: may_go_on(form, BOOK) for words, form in forms.items()} == expected

@@ -1,0 +1,146 @@
+"""Sound files and rates, against files and resampling made by other libraries."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import struct
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import soundfile
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.signal import resample_poly
+
+from speech.sound import (
+    RATE,
+    Resampler,
+    Sound,
+    SoundError,
+    at_rate,
+    level_db,
+    pcm16,
+    read_wav,
+)
+
+
+def tone(rate: int, seconds: float = 0.5, frequency: float = 440.0) -> np.ndarray:
+    """Return a sine of half the full scale."""
+    time = np.arange(round(rate * seconds)) / rate
+    return np.asarray(0.5 * np.sin(2 * np.pi * frequency * time), dtype=np.float32)
+
+
+def wav(samples: np.ndarray, rate: int, subtype: str = "PCM_16", format_: str = "WAV") -> bytes:
+    """Write a sound file as another library does."""
+    file = io.BytesIO()
+    soundfile.write(file, samples, rate, format=format_, subtype=subtype)
+    return file.getvalue()
+
+
+@pytest.mark.parametrize("rate", [8000, 11025, 16000, 22050, 32000, 44100, 48000])
+@pytest.mark.parametrize("subtype", ["PCM_U8", "PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE"])
+@pytest.mark.parametrize("format_", ["WAV", "WAVEX"])
+def test_every_plain_wav_is_read(rate: int, subtype: str, format_: str) -> None:
+    """Each usual rate, width and header gives the samples that were written (libsndfile wrote)."""
+    samples = tone(rate)
+    read = read_wav(wav(samples, rate, subtype, format_))
+    assert read.rate == rate
+    assert read.seconds == pytest.approx(0.5, abs=1 / rate)
+    allowed = 0.01 if subtype == "PCM_U8" else 1e-4
+    assert np.max(np.abs(read.samples - samples)) < allowed
+
+
+def test_stereo_is_mixed_down() -> None:
+    """A voice on one channel only comes out at half its level, not at double speed."""
+    both = np.stack([tone(16000), np.zeros(8000, dtype=np.float32)], axis=1)
+    read = read_wav(wav(both, 16000))
+    assert len(read.samples) == 8000
+    assert np.max(np.abs(read.samples - tone(16000) / 2)) < 1e-3
+
+
+@pytest.mark.parametrize("rate", [8000, 11025, 22050, 32000, 44100, 48000])
+def test_a_tone_keeps_its_pitch_and_place_at_another_rate(rate: int) -> None:
+    """At every rate a tone comes out as if it had been made at 16 kHz, sample by sample."""
+    made = at_rate(Sound(tone(rate, 1.0, 1000.0), rate))
+    assert len(made) == RATE
+    assert np.max(np.abs(made - tone(RATE, 1.0, 1000.0))[300:-300]) < 1e-3
+
+
+@pytest.mark.parametrize("rate", [22050, 44100, 48000])
+def test_what_is_too_high_is_taken_out(rate: int) -> None:
+    """A tone above half the new rate leaves nothing behind, 60 dB down at least."""
+    made = at_rate(Sound(tone(rate, 1.0, 9000.0), rate))
+    assert level_db(made[300:-300]) < -66
+
+
+def test_resampling_agrees_with_another_library() -> None:
+    """Noise below 6 kHz comes out as from SciPy's polyphase resampling."""
+    dice = np.random.default_rng(3)
+    slow = dice.standard_normal(6000).astype(np.float32) * 0.1
+    fast = np.asarray(resample_poly(slow, 4, 1), dtype=np.float32)  # 12 kHz to 48 kHz
+    ours = at_rate(Sound(fast, 48000))
+    theirs = resample_poly(fast, 1, 3)
+    assert np.max(np.abs(ours - theirs)[200:-200]) < 0.01
+
+
+@given(st.lists(st.integers(0, 700), min_size=1, max_size=20), st.sampled_from([8000, 44100]))
+def test_pieces_make_the_same_as_the_whole(lengths: list[int], rate: int) -> None:
+    """However a stream is cut into pieces, the same samples come out."""
+    samples = np.random.default_rng(1).standard_normal(sum(lengths)).astype(np.float32)
+    whole = Resampler(rate)
+    expected = np.concatenate([whole.feed(samples), whole.flush()])
+    cut = Resampler(rate)
+    places = np.cumsum([0, *lengths])
+    pieces = [cut.feed(samples[a:b]) for a, b in pairwise(places)]
+    assert np.allclose(np.concatenate([*pieces, cut.flush()]), expected, atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        (b"", "empty"),
+        (b"Dear knitter, this is a letter.", "not a WAV file"),
+        (wav(tone(16000), 16000, "ULAW"), "compressed"),
+        (wav(tone(96000), 96000), "96000 samples a second"),
+        (wav(np.zeros((8, 6), dtype=np.float32), 16000), "6 channels"),
+        (wav(np.zeros(0, dtype=np.float32), 16000), "no sound"),
+        (b"RIFF\x00\x00\x00\x00WAVE", "does not say how"),
+        (b"RIFF\x00\x00\x00\x00WAVEfmt \x04\x00\x00\x00abcd", "cut short"),
+    ],
+)
+def test_what_cannot_be_heard_gets_one_sentence(data: bytes, sentence: str) -> None:
+    """A file that is no plain WAV with sound in it is refused with the reason."""
+    with pytest.raises(SoundError, match=sentence):
+        read_wav(data)
+
+
+def test_a_file_cut_short_is_read_as_far_as_it_goes() -> None:
+    """Half a recording is heard by half, an odd last byte does no harm."""
+    data = wav(tone(16000), 16000)
+    assert len(read_wav(data[: len(data) // 2 + 1]).samples) == pytest.approx(4000, abs=20)
+
+
+@given(st.binary(max_size=80))
+def test_no_bytes_make_the_reader_fail(data: bytes) -> None:
+    """Whatever is in a file, it is read or refused with a sentence."""
+    head = b"RIFF" + struct.pack("<I", 40) + b"WAVEfmt "
+    for candidate in (data, head + data):
+        with contextlib.suppress(SoundError):
+            assert len(read_wav(candidate).samples) > 0
+
+
+def test_levels_are_in_decibels() -> None:
+    """A full square wave is 0 dB, a sine 3 dB lower, silence the bottom of the scale."""
+    assert level_db(np.ones(100, dtype=np.float32)) == pytest.approx(0)
+    assert level_db(2 * tone(16000)) == pytest.approx(-3.01, abs=0.05)
+    assert level_db(np.zeros(100, dtype=np.float32)) == -120
+
+
+def test_loud_samples_are_cut_off_not_wrapped() -> None:
+    """A sample beyond full scale becomes the loudest one, not its opposite."""
+    assert np.frombuffer(pcm16(np.array([2.0, -2.0], dtype=np.float32)), "<i2").tolist() == [
+        32767,
+        -32767,
+    ]
