@@ -361,7 +361,7 @@ def _measure(state: PieceState, course: Course, command: commands.Measure) -> De
         agreed = commands.MeasureHow(since, fabric)
         then = Question(asks, agreed, reply(Say.SAY_HOW_MEASURED))
     elif _reaches(state, course, command.length, from_row):
-        then = Question(reply(Say.ASK_PART_DONE, length=command.length), commands.PartDone())
+        then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
     return Accepted(command, (reading,), then)
 
 

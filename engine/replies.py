@@ -98,7 +98,7 @@ class Say(StrEnum):
     ASK_STITCHES = "ask_stitches"  # count
     ASK_AFTER = "ask_after"
     ASK_HOW_MEASURED = "ask_how_measured"  # since, fabric
-    ASK_PART_DONE = "ask_part_done"  # length
+    ASK_PART_DONE = "ask_part_done"
     ASK_FINISH = "ask_finish"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
