@@ -46,7 +46,8 @@ def microphones() -> Microphones:
     if hasattr(sys, "getandroidapilevel"):
         return Microphones(there=True, sentence="Listening to the microphone of this device")
     try:
-        names = _miniaudio_names()
+        chosen = _miniaudio_choice()
+        names = [str(chosen["name"])] if chosen is not None else []
     except ImportError:
         names = _sounddevice_names()
     if not names:
@@ -54,16 +55,25 @@ def microphones() -> Microphones:
     return Microphones(there=True, sentence=f"Listening to the microphone “{names[0]}”")
 
 
-def _miniaudio_names() -> list[str]:
+def _miniaudio_choice() -> dict[str, Any] | None:
+    """Return the microphone to open: the one the system is set to, else the first that hears."""
     import miniaudio  # noqa: PLC0415 (not there on every system)
 
     hush_alsa()
+
+    class Devices(miniaudio.Devices):  # type: ignore[misc]  # it comes without types
+        """The devices, with the system's own choice among them, which the library leaves out."""
+
+        def _get_info(self, kind: Any, device: Any) -> dict[str, Any]:  # noqa: ANN401
+            return {**super()._get_info(kind, device), "default": bool(device.isDefault)}
+
     try:
-        found = miniaudio.Devices().get_captures()
+        found = Devices().get_captures()
     except miniaudio.MiniaudioError:
-        return []
-    names = [str(device["name"]) for device in found]
-    return [name for name in names if not _deaf(name)]
+        return None
+    hearing = [device for device in found if not _deaf(str(device["name"]))]
+    defaults = [device for device in hearing if device.get("default")]
+    return next(iter([*defaults, *hearing]), None)
 
 
 def _sounddevice_names() -> list[str]:
@@ -138,7 +148,12 @@ class _Queued:
 
 
 class MiniaudioMicrophone(_Queued):
-    """The default capture device through miniaudio."""
+    """
+    A microphone through miniaudio.
+
+    It is opened by its own id: a sound server moves what listens to "the default" on to another
+    device when the microphone is pulled out, perhaps to one that hears what we say ourselves.
+    """
 
     def __init__(self) -> None:
         """Prepare; nothing is opened before `open`."""
@@ -150,8 +165,9 @@ class MiniaudioMicrophone(_Queued):
         import miniaudio  # noqa: PLC0415 (not there on every system)
 
         self.close()
-        if not _miniaudio_names():
-            raise SourceError("There is no microphone.")
+        chosen = _miniaudio_choice()
+        if chosen is None:
+            raise SourceError("There is no microphone: plug one in, or use keys, touch and typing.")
 
         def taking() -> Generator[None, bytes, None]:
             while True:
@@ -166,6 +182,7 @@ class MiniaudioMicrophone(_Queued):
                 nchannels=1,
                 sample_rate=RATE,
                 buffersize_msec=_PIECE_MS,
+                device_id=chosen["id"],
                 app_name="Walesong",
             )
             self._device.start(taker)
