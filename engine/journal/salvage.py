@@ -118,6 +118,6 @@ def _write(part: Path, saved: dict[str, Record]) -> None:
     with closing(sqlite_file.connect(part, "rwc", 0)) as connection:
         connection.execute("PRAGMA synchronous = EXTRA")
         sqlite_file.make_tables(connection)
-        sqlite_file.insert(connection, saved.values())
+        sqlite_file.insert(connection, [*saved.values()])
         sqlite_file.check(connection, part)
     sqlite_file.sync_file(part)

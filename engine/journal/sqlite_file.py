@@ -25,9 +25,10 @@ from engine.journal.errors import (
 )
 from engine.journal.journal import encoded
 from engine.journal.sqlite_errors import may_write, speaking
+from engine.records import SCHEMA
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from engine.records import Record
@@ -187,10 +188,10 @@ def _refuse(path: Path, *, ours: bool, version: int) -> None:
         if any(carved(path)) or any(carved(beside(path, "-wal"))):
             raise DamagedJournalError(f'The journal "{path}" is damaged at its beginning.')
         raise NotAJournalError(f'The file "{path}" is not a journal.')
-    if version > FORMAT:
+    if version > SCHEMA:
         raise NewerJournalError(
             f'The journal "{path}" was written by a newer Walesong'
-            f" (format {version}, this one reads {FORMAT})."
+            f" (schema {version}, this one reads {SCHEMA})."
         )
     if version < 1:
         raise DamagedJournalError(f'The journal "{path}" is damaged.')
@@ -246,7 +247,7 @@ def make_tables(connection: sqlite3.Connection) -> None:
             for statement in _TABLES:
                 connection.execute(statement)
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version = {FORMAT}")
+            connection.execute("PRAGMA user_version = 1")
 
 
 def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
@@ -288,13 +289,22 @@ def settle(connection: sqlite3.Connection) -> None:
         connection.execute("ROLLBACK")
 
 
-def insert(connection: sqlite3.Connection, records: Iterable[Record]) -> None:
-    """Add the records, all or none; ValueError if one could not be read back."""
+def insert(connection: sqlite3.Connection, records: Sequence[Record]) -> None:
+    """
+    Add the records, all or none; ValueError if one could not be read back.
+
+    The file's `user_version` is the newest schema of a record in it, so that an older Walesong
+    knows before it reads whether it can.
+    """
     rows = [
         (record.piece, record.lamport, bytes.fromhex(record.id), encoded(record).decode())
         for record in records
     ]
+    newest = max((record.schema for record in records), default=1)
     with transaction(connection):
+        (version,) = connection.execute("PRAGMA user_version").fetchone()
+        if newest > version:
+            connection.execute(f"PRAGMA user_version = {newest}")
         connection.executemany("INSERT INTO record VALUES (?, ?, ?, ?)", rows)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.events import RowNoted
-from engine.records import canonical
+from engine.records import SCHEMA, canonical
 from tests.made_up import record
 
 
@@ -26,5 +26,5 @@ def test_members_are_sorted_and_nothing_is_between_them() -> None:
     content = canonical(record(RowNoted(3, "note", "twisted"))).decode()
     assert content.startswith('{"after":[],"group":"')
     assert '"payload":{"about":"note","row":3,"text":"twisted"},"piece":"' in content
-    assert '","schema":1,"source":"key","wall":"' in content
+    assert f'","schema":{SCHEMA},"source":"key","wall":"' in content
     assert " " not in content

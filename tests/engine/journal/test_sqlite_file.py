@@ -6,6 +6,7 @@ import os
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ from engine.journal.errors import (
 )
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_file import Durability
+from engine.records import SCHEMA
 from tests.made_up import CAP, knitted
 
 if TYPE_CHECKING:
@@ -87,10 +89,21 @@ def test_every_commit_is_synced(path: Path) -> None:
 
 
 def test_is_marked_as_ours(written: Path) -> None:
-    """The header of the file carries our number and the format, at the places SQLite documents."""
+    """The header of the file carries our number and the schema, at the places SQLite documents."""
     header = written.read_bytes()[:100]
     assert header[68:72] == b"WALE"
-    assert int.from_bytes(header[60:64]) == sqlite_file.FORMAT
+    assert int.from_bytes(header[60:64]) == SCHEMA
+
+
+def test_says_how_new_it_is(path: Path) -> None:
+    """The header carries the newest schema of a record in it, so old records stay readable."""
+    old, new = (
+        replace(record, schema=schema) for record, schema in zip(knitted(1), (1, 2), strict=True)
+    )
+    for records, schema in (([], 1), ([old], 1), ([new], 2), ([old], 2)):
+        with SqliteJournal.open(path) as journal:
+            journal.append(records)
+        assert int.from_bytes(path.read_bytes()[60:64]) == schema
 
 
 def test_a_record_is_never_changed_or_deleted(written: Path) -> None:
@@ -244,11 +257,11 @@ def test_refuses_a_newer_format(written: Path) -> None:
     """A journal of a newer Walesong is refused and not one byte of it changes."""
     with closing(_plain(written)) as plain:
         plain.execute("PRAGMA journal_mode = DELETE")
-        plain.execute(f"PRAGMA user_version = {sqlite_file.FORMAT + 1}")
+        plain.execute(f"PRAGMA user_version = {SCHEMA + 1}")
     before = _files(written.parent)
     for refusal in _refusals(written):
         assert isinstance(refusal, NewerJournalError)
-        assert "newer Walesong (format 2, this one reads 1)" in str(refusal)
+        assert f"newer Walesong (schema {SCHEMA + 1}, this one reads {SCHEMA})" in str(refusal)
     assert _files(written.parent) == before
 
 
@@ -256,7 +269,7 @@ def test_refuses_a_newer_format_that_only_the_log_knows(written: Path) -> None:
     """The same when the newer Walesong was killed before its log went into the file."""
     with closing(_plain(written)) as newer:
         newer.execute("PRAGMA journal_mode = WAL")
-        newer.execute(f"PRAGMA user_version = {sqlite_file.FORMAT + 1}")
+        newer.execute(f"PRAGMA user_version = {SCHEMA + 1}")
         for name, content in _files(written.parent).items():
             (written.parent / f"killed {name}").write_bytes(content)
     for refusal in _refusals(written.parent / f"killed {written.name}"):
