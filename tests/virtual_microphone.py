@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from tests.virtual_loudspeaker import VirtualLoudspeaker
 
-__all__ = ["MISSING", "NAME", "RATE_HZ", "VirtualMicrophone", "virtual_microphone"]
+__all__ = ["MISSING", "NAME", "RATE_HZ", "VirtualMicrophone", "pactl", "virtual_microphone"]
 
 RATE_HZ = 16_000
 NAME = "hut_microphone"
@@ -49,8 +49,8 @@ class VirtualMicrophone:
     def plug_in(self) -> None:
         """Plug it in; it is the default microphone from now on."""
         what = f"source_name={NAME} file={self._pipe} format=s16le rate={RATE_HZ} channels=1"
-        self._module = _pactl("load-module", "module-pipe-source", *what.split()).strip()
-        _pactl("set-default-source", NAME)
+        self._module = pactl("load-module", "module-pipe-source", *what.split()).strip()
+        pactl("set-default-source", NAME)
         with self._lock:
             # Opened for both, so that it never waits for a reader nor fails without one.
             self._descriptor = os.open(self._pipe, os.O_RDWR | os.O_NONBLOCK)
@@ -62,7 +62,7 @@ class VirtualMicrophone:
         with self._lock:
             os.close(self._descriptor)
             self._descriptor = -1
-        _pactl("unload-module", self._module)
+        pactl("unload-module", self._module)
 
     def say(self, samples: bytes) -> None:
         """Speak raw samples (16 bit, little-endian, mono, `RATE_HZ`) at their own pace."""
@@ -109,7 +109,7 @@ def virtual_microphone() -> Iterator[VirtualMicrophone]:
             microphone.end()
 
 
-def _pactl(*arguments: str) -> str:
+def pactl(*arguments: str) -> str:
     """Ask the sound server for something and return its answer."""
     done = subprocess.run(("pactl", *arguments), capture_output=True, text=True, check=False)
     if done.returncode != 0:

@@ -1,0 +1,110 @@
+"""The microphone of this machine: which one is taken, and what happens when it is pulled out."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from speech.microphone import MiniaudioMicrophone, microphone, microphones
+from speech.sound import RATE
+from speech.sources import SourceError
+from tests.virtual_microphone import MISSING, VirtualMicrophone, pactl, virtual_microphone
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from speech.sound import Samples
+    from speech.sources import Source
+
+pytestmark = [
+    pytest.mark.microphone,
+    pytest.mark.skipif(bool(MISSING), reason=f"a virtual microphone needs {', '.join(MISSING)}"),
+]
+
+TONE_HZ = 440
+
+
+@pytest.fixture(scope="module")
+def plugged() -> Iterator[VirtualMicrophone]:
+    """Return a virtual microphone that is plugged in."""
+    with virtual_microphone() as running:
+        yield running
+
+
+def _listen(source: Source, seconds: float) -> Samples:
+    until = time.monotonic() + seconds
+    pieces = [np.zeros(0, dtype=np.float32)]
+    while time.monotonic() < until:
+        piece = source.read(0.1)
+        if piece is not None:
+            pieces.append(piece)
+    return np.concatenate(pieces)
+
+
+def test_what_is_said_is_heard(plugged: VirtualMicrophone) -> None:
+    """A tone spoken into the microphone arrives with its own pitch and its own loudness."""
+    source = microphone()
+    assert isinstance(source, MiniaudioMicrophone)
+    source.open()
+    try:
+        tone = 0.25 * np.sin(2 * np.pi * TONE_HZ * np.arange(RATE) / RATE)
+        plugged.say((tone * 32767).astype("<i2").tobytes())
+        heard = _listen(source, 1.5)
+    finally:
+        source.close()
+    loud = heard[np.flatnonzero(np.abs(heard) > 0.05)[0] :][: RATE // 2]
+    spectrum = np.abs(np.fft.rfft(loud))
+    assert np.argmax(spectrum) * RATE / len(loud) == pytest.approx(TONE_HZ, abs=3)
+    assert np.abs(loud).max() == pytest.approx(0.25, abs=0.02)
+
+
+def test_the_system_s_choice_is_taken(plugged: VirtualMicrophone) -> None:
+    """Of two microphones the one that the system is set to is named and opened."""
+    del plugged
+    names = set()
+    module = pactl(
+        "load-module", "module-remap-source", "master=hut_microphone", "source_name=other"
+    ).strip()
+    try:
+        for source in ("other", "hut_microphone"):
+            pactl("set-default-source", source)
+            names.add(microphones().sentence)
+    finally:
+        pactl("unload-module", module)
+    assert len(names) == 2
+    assert sum("Remapped" in name for name in names) == 1
+
+
+def test_what_only_hears_ourselves_is_no_microphone(plugged: VirtualMicrophone) -> None:
+    """Set to the loudspeaker's monitor, the system has us open the microphone all the same."""
+    del plugged
+    pactl("set-default-source", "out.monitor")
+    try:
+        found = microphones()
+    finally:
+        pactl("set-default-source", "hut_microphone")
+    assert found.there
+    assert "onitor" not in found.sentence
+
+
+def test_pulled_out_it_falls_silent_and_can_be_found_again(plugged: VirtualMicrophone) -> None:
+    """Nothing is read from another device instead; it cannot be opened until it is back."""
+    source = MiniaudioMicrophone()
+    source.open()
+    assert len(_listen(source, 0.4)) > 0
+    plugged.pull_out()
+    try:
+        _listen(source, 0.3)  # what was still on its way
+        assert len(_listen(source, 0.6)) == 0
+        with pytest.raises(SourceError, match="plug one in"):
+            source.open()
+        assert not microphones().there
+        assert "no microphone" in microphones().sentence
+    finally:
+        plugged.plug_in()
+    source.open()
+    assert len(_listen(source, 0.6)) > 0
+    source.close()

@@ -1,0 +1,65 @@
+"""Recordings at their pace or faster, and the scripted source that stands in for a microphone."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+
+from speech.sound import RATE
+from speech.sources import PIECE_S, TAIL_S, RecordingSource, ScriptedSource, SourceError
+
+ONE_SECOND = np.linspace(-1, 1, RATE, dtype=np.float32)
+
+
+def test_a_recording_is_given_whole_with_silence_behind_it() -> None:
+    """Nothing is lost or added but the silence in which the last word can end."""
+    source = RecordingSource(ONE_SECOND, paced=False)
+    source.open()
+    pieces = []
+    while (piece := source.read(0.0)) is not None:
+        pieces.append(piece)
+    heard = np.concatenate(pieces)
+    assert np.array_equal(heard[:RATE], ONE_SECOND)
+    assert len(heard) == round((1 + TAIL_S) * RATE)
+    assert not heard[RATE:].any()
+    assert source.ended
+
+
+def test_a_paced_recording_takes_its_time() -> None:
+    """No piece comes before its last sample would have been spoken."""
+    source = RecordingSource(ONE_SECOND, paced=True)
+    source.open()
+    begun = time.monotonic()
+    for number in range(1, 7):
+        while source.read(0.1) is None:
+            pass
+        assert time.monotonic() - begun >= number * PIECE_S - 0.001
+
+
+def test_a_paced_recording_that_is_closed_waits() -> None:
+    """Closed and opened again it goes on where it was, without hurrying to catch up."""
+    source = RecordingSource(ONE_SECOND, paced=True)
+    source.open()
+    while source.read(0.1) is None:
+        pass
+    source.close()
+    time.sleep(0.3)
+    source.open()
+    assert source.read(0.0) is None
+    second = None
+    while second is None:
+        second = source.read(0.1)
+    assert np.array_equal(second, ONE_SECOND[len(second) : 2 * len(second)])
+
+
+def test_the_script_refuses_as_a_lost_microphone_does() -> None:
+    """The first opening works, then so many are refused, then it opens again."""
+    source = ScriptedSource([ONE_SECOND], refusals=2)
+    source.open()
+    for _ in range(2):
+        with pytest.raises(SourceError):
+            source.open()
+    source.open()
+    assert source.opened == 2
