@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import soundfile
 from scipy.signal import lfilter
-from voices import RATE, SPEECH_RMS
+
+from bench.voices import RATE, SPEECH_RMS
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -211,6 +211,10 @@ class Acceptance:
             return None
         return float(np.median(self._knitter))
 
+    def know_knitter(self, level_db: float) -> None:
+        """Take it from the voice check how loud the knitter's commands are at their loudest."""
+        self._knitter.extend([level_db] * self._settings.knitter_known_after)
+
     def hold(self) -> None:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
         self.reset()
@@ -362,7 +366,7 @@ class Acceptance:
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
         self._done()
-        span = self._span(start, end, waited)
+        span = self._span(start, end, waited, segment)
         if verdict.meaning is None:
             happened.append(self._refusal(verdict, span))
         else:
@@ -405,7 +409,7 @@ class Acceptance:
             self._free = self._model.free()
         voice, _ = self._cut(segment.start, segment.end)
         found = self._decode(self._free, voice)
-        span = self._span(segment.start, segment.end, time.perf_counter() - begun)
+        span = self._span(segment.start, segment.end, time.perf_counter() - begun, segment)
         if not found:
             return [self._refusal(_Verdict("", reason=Reason.NO_WORDS), span)]
         return [Dictated(found[0].words, span)]
@@ -420,16 +424,18 @@ class Acceptance:
             self._kept[max(begin - RATE, 0) : begin],
         )
 
-    def _span(self, start: int, end: int, compute_s: float) -> Span:
+    def _span(self, start: int, end: int, compute_s: float, segment: Segment) -> Span:
         return Span(
             start_s=(self._begun + start) / RATE,
             end_s=(self._begun + end) / RATE,
             decided_s=self.heard_s,
             compute_s=compute_s,
+            level_db=segment.peak_db,
+            room_db=segment.room_db,
         )
 
     def _refused(self, verdict: _Verdict, segment: Segment) -> Refused:
-        return self._refusal(verdict, self._span(segment.start, segment.end, 0.0))
+        return self._refusal(verdict, self._span(segment.start, segment.end, 0.0, segment))
 
     def _refusal(self, verdict: _Verdict, span: Span) -> Refused:
         reason = verdict.reason or Reason.NOT_A_COMMAND

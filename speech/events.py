@@ -47,6 +47,10 @@ class Span:
     """How much audio had been listened to when it was decided."""
     compute_s: float
     """Computing from the end of the utterance's audio to the decision."""
+    level_db: float = -120.0
+    """How loud it was at its loudest, in dB below full scale."""
+    room_db: float = -120.0
+    """How loud the room was."""
 
 
 @dataclass(frozen=True, slots=True)

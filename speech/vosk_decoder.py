@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 ALTERNATIVES: Final = 40
 """Readings asked for per utterance."""
-SEARCH: Final = {"beam": "13.0", "lattice-beam": "8.0", "max-active": "7000"}
+SEARCH: Final = {"beam": "13.0", "lattice-beam": "6.0", "max-active": "7000"}
 """
 How widely the decoder searches. The model's own settings (10, 2 and 3000) are for large
 vocabularies; with a closed one a wide search costs little, and readings that the strict parser
