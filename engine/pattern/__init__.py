@@ -7,7 +7,6 @@ makes the `Course` of a size, which says for every row what it is and how many s
 
 from __future__ import annotations
 
-from engine.pattern.assemble import Count
 from engine.pattern.course import (
     Course,
     OpenLoop,
@@ -16,11 +15,13 @@ from engine.pattern.course import (
     RepeatPlace,
     plain_course,
 )
-from engine.pattern.document import PatternDocument, Verdict, read_pattern
+from engine.pattern.document import PatternDocument, Verdict
 from engine.pattern.instruction import Instruction
+from engine.pattern.pattern_file import read_pattern
 from engine.pattern.phrases import Side
 from engine.pattern.problems import Problem
 from engine.pattern.row_reader import RowReader
+from engine.pattern.so_far import Count
 
 __all__ = [
     "Count",

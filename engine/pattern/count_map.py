@@ -98,7 +98,7 @@ class CountMap:
         return exactly(start, end)
 
     def _domain_into(self, after: CountMap) -> tuple[int, int, int] | None:
-        """Return least, modulus and remainder of the n whose value lies in the domain of `after`."""
+        """Return least, modulus and remainder of the n whose value `after` is defined for."""
         if self.a == 0:
             value = self.b // self.q
             return (self.least, self.modulus, self.remainder) if after.fits(value) else None

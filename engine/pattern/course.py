@@ -11,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from engine.pattern.count_map import CountMap
 from engine.pattern.instruction import Instruction
 from engine.pattern.phrases import Side
 from engine.pattern.routines import AS_SET, routine
@@ -30,6 +29,7 @@ from engine.pattern.tree import (
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from engine.pattern.count_map import CountMap
     from engine.quantities import Length
 
 
@@ -45,8 +45,8 @@ class OpenLoop:
     """
     A part that is worked until the knitter says that it is long enough.
 
-    `id` is made of the section's id and the loop's place in it, so that it stays the same when other
-    sections are edited. `ends_on` is the side of its last row, where the designer says so.
+    `id` is made of the section's id and the loop's place in it, so that it stays the same when
+    other sections are edited. `ends_on` is the side of its last row, where the designer says so.
     """
 
     id: str
@@ -126,8 +126,8 @@ class Course:
     A pattern for one size.
 
     `cast_on` is the number of stitches to begin with (None: not said), `target` the finished
-    length. `ended` maps the id of a loop to the number of the last row worked in it when the knitter
-    declared it long enough.
+    length. `ended` maps the id of a loop to the number of the last row worked in it when the
+    knitter declared it long enough.
     """
 
     title: str
@@ -169,7 +169,7 @@ class Course:
 
     def next_change(self, ended: Mapping[str, int], row: int) -> Place | None:
         """
-        Return the first row from `row` on that is shaped or otherwise differs; None if there is none.
+        Return the first row from `row` on that is shaped or differs otherwise, or None.
 
         It is to be announced before it is worked. Inside an open loop that lies ahead nothing is
         known beyond its own shapings.
@@ -191,7 +191,7 @@ class Course:
                 return None
             row = found.start + found.rows + 1
 
-    # --- finding a row -----------------------------------------------------------------------------
+    # --- finding a row -------------------------------------------------------------------------
 
     def _find(self, ended: Mapping[str, int], row: int) -> _Found | None:
         start, side = 0, Side.ROUND if self.in_the_round else Side.RIGHT
@@ -264,7 +264,7 @@ class Course:
             finished=True,
         )
 
-    # --- what differs --------------------------------------------------------------------------------
+    # --- what differs --------------------------------------------------------------------------
 
     def _differs(self, ended: Mapping[str, int], found: _Found, row: int) -> bool:
         """

@@ -52,10 +52,16 @@ class Instruction:
         return replace(self, items=(*before, middle, *after))
 
     def _one_stitch(self) -> Work:
-        """The stitch that the row is made of, or "work as set" where it is made of several."""
+        """Return the stitch that the row is made of, or "work as set" if they are several."""
         if len(self.items) == 1 and isinstance(self.items[0], Along):
             body = self.items[0].body
-            if len(body) == 1 and isinstance(body[0], Work) and body[0].amount == (1,):
-                if body[0].stitch.kind in {Kind.KNIT, Kind.PURL, Kind.AS_SET}:
-                    return body[0]
+            first = body[0]
+            plain = {Kind.KNIT, Kind.PURL, Kind.AS_SET}
+            if (
+                len(body) == 1
+                and isinstance(first, Work)
+                and first.amount == (1,)
+                and first.stitch.kind in plain
+            ):
+                return first
         return Work(STITCHES["work"])

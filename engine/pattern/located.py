@@ -41,7 +41,8 @@ class Value:
         if not self.raw:
             return self.line, self.column
         index = 0
-        for position, index in enumerate(_character_places(self.raw)):
+        for position, place in enumerate(_character_places(self.raw)):
+            index = place
             if position >= offset:
                 break
         before = self.raw[:index]

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from engine.pattern.stitches import Stitch
-
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from engine.pattern.stitches import Stitch
 
 Amount = tuple[int | None, ...]
 
@@ -47,6 +47,8 @@ class Stop:
 
 
 TO_END = Stop()
+CENTRE = "centre"
+"""The name of the marker that stands at the middle stitch, where the words say only "centre st"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +228,9 @@ def items_for(items: tuple[Item, ...], size: int) -> tuple[Item, ...]:
     return tuple(_items_for(items, size))
 
 
-def _items_for(items: Iterable[Item], size: int) -> Iterable[Item]:
+def _items_for(  # noqa: C901, PLR0912 (one case an item)
+    items: Iterable[Item], size: int
+) -> Iterable[Item]:
     for item in items:
         match item:
             case Work() | CastOn() | PickUp():

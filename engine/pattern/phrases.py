@@ -100,9 +100,7 @@ class Star:
 
 @dataclass(frozen=True, slots=True)
 class Times:
-    """
-    "3 times": `more` says that the first time is not among them, None that it is not clear.
-    """
+    """Like "3 times": `more` says that the first time is not among them, None if not clear."""
 
     amount: Amount
     more: bool | None = None
@@ -256,6 +254,47 @@ class UntilCount:
 
 
 @dataclass(frozen=True, slots=True)
+class Remaining:
+    """Like "Until 8 sts rem": an end within a row, or the count at which repeating stops."""
+
+    amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Like "Until there are 20 sts on right needle": an end counted from the row's beginning."""
+
+    amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class OnCable:
+    """Like "Onto cn and hold in front", after stitches that are slipped."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """Like "When piece measures 20 cm": what stands after it begins there."""
+
+    until: UntilMeasures
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """Like "2 sts at beg of next 4 rows", after a shaping of the same kind."""
+
+    amount: Amount
+    place: ChangePlace
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
 class Ending:
     """Like "Ending with a WS row": the side or the face of the last row, or its number."""
 
@@ -299,7 +338,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Like "At beg of", "at neck edge", "each side of marker", where it stands apart from its verb."""
+    """Like "At beg of", "at neck edge", "each side of marker", standing apart from its verb."""
 
     place: ChangePlace
     at: int = _at()
@@ -389,6 +428,11 @@ Phrase = (
     | UntilMeasures
     | UntilSame
     | UntilCount
+    | Remaining
+    | Made
+    | OnCable
+    | When
+    | Again
     | Ending
     | Beginning
     | Change

@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from lark import Lark
-from lark.exceptions import LarkError, UnexpectedInput, VisitError
+from lark.exceptions import LarkError, UnexpectedInput, UnexpectedToken
 
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import Line
@@ -101,17 +101,14 @@ class LineReader:
         prepared = self._signs.put_into(_plain(text))
         try:
             return self._reader.parse(prepared, self._signs, text)
-        except VisitError as error:
-            if isinstance(error.orig_exc, PatternError):
-                raise error.orig_exc from None
-            raise
         except UnexpectedInput as error:
             raise PatternError(self._not_read(error, text, prepared)) from None
         except LarkError as error:
             raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None
 
     def _not_read(self, error: UnexpectedInput, text: str, prepared: str) -> Problem:
-        position = int(error.pos_in_stream or 0)
+        at_end = isinstance(error, UnexpectedToken) and error.token.type == "$END"
+        position = -1 if at_end else int(error.pos_in_stream)
         if not 0 <= position < len(prepared):
             position = len(text.rstrip())
             return Problem("Something is missing at the end of this line.", 1, position + 1)
@@ -155,7 +152,8 @@ _SIGNS = str.maketrans(
         "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{MINUS SIGN}": "-", "\N{HYPHEN}": "-",
         "\N{NON-BREAKING HYPHEN}": "-", "\N{FIGURE DASH}": "-", "\N{HORIZONTAL BAR}": "-",
         "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "\N{THIN SPACE}": " ",
-        "\N{EN SPACE}": " ", "\N{EM SPACE}": " ", "\N{HAIR SPACE}": " ", "\t": " ", "\n": " ", "\r": " ",
+        "\N{EN SPACE}": " ", "\N{EM SPACE}": " ", "\N{HAIR SPACE}": " ",
+        "\t": " ", "\n": " ", "\r": " ",
         "\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'",
         "\N{PRIME}": "'", "\N{DOUBLE PRIME}": '"', "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
         "\N{LEFT DOUBLE QUOTATION MARK}": '"', "\N{MULTIPLICATION SIGN}": "x",
@@ -208,8 +206,13 @@ class _Signs:
         if self._plain is not None:
             text = self._plain.sub(lambda found: self._sign(found.group().casefold()), text)
         if self._exact is not None:
-            text = self._exact.sub(lambda found: self._sign(found.group()), text)
+            text = self._exact.sub(self._colour_sign, text)
         return text.translate(_SIGNS)
+
+    def _colour_sign(self, found: re.Match[str]) -> str:
+        if _CROSSING.search(found.string[max(found.start() - 9, 0) : found.start()]):
+            return found.group()
+        return self._sign(found.group())
 
     def _sign(self, name: str) -> str:
         return self._signs[name] + _FILLER * (len(name) - 1)
@@ -218,7 +221,12 @@ class _Signs:
 _USUAL_COLOURS = ("A", "B", "C", "D", "E", "F", "G", "H", "MC", "CC", "CC1", "CC2", "CC3")
 
 
-_BEFORE_COLOUR = r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )|(?<=colour )|(?<=color ))"
+_BEFORE_COLOUR = (
+    r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
+    r"|(?<=colour )|(?<=color ))"
+)
+# "C4F" is a cable whose F says where it crosses, no colour.
+_CROSSING = re.compile(r"(?<![a-z])(?:[ct]|cr|tw|cable ?)\d{1,2} ?$", re.IGNORECASE)
 
 
 def _one_of(before: str, names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:

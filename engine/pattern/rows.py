@@ -35,7 +35,8 @@ from engine.pattern.problems import PatternError, Problem
 from engine.pattern.stitches import STITCHES, Kind
 
 ItemTypes = (
-    Work, Group, InStitch, Along, BindOff, CastOn, PickUp, Marker, Turn, Hold, TakeUp, JoinRound, Remark,
+    Work, Group, InStitch, Along, BindOff, CastOn, PickUp, Marker, Turn, Hold, TakeUp, JoinRound,
+    Remark,
 )  # fmt: skip
 
 
@@ -109,8 +110,15 @@ class _RowBuilder:
                 self.stated = ph.Stated(phrase.amount, at=phrase.at)
             case ph.Change():
                 self._change(phrase)
+            case ph.Remaining():
+                self._repeat(ph.RepeatFrom("", Stop(left=phrase.amount), said=False, at=phrase.at))
+            case ph.Made():
+                self._made(phrase)
+            case ph.OnCable():
+                self._on_cable(phrase)
             case (
-                ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
+                ph.When() | ph.Again()
+                | ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
                 | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
                 | ph.Meanwhile()
             ):  # fmt: skip
@@ -123,7 +131,7 @@ class _RowBuilder:
     def _coloured(self, item: Work) -> Work:
         return replace(item, colour=self.colour) if self.colour and not item.colour else item
 
-    # --- ends ------------------------------------------------------------------------------------
+    # --- ends ----------------------------------------------------------------------------------
 
     def _to(self, phrase: ph.To) -> None:
         item = phrase.item
@@ -155,7 +163,7 @@ class _RowBuilder:
         waiting = [sign for sign in self.open if sign not in self.closed and sign not in self.used]
         self.used.add(waiting[-1])
 
-    # --- brackets and stars ------------------------------------------------------------------------
+    # --- brackets and stars --------------------------------------------------------------------
 
     def _bracket(self, phrase: ph.Bracket) -> None:
         if phrase.phrases and all(
@@ -261,7 +269,7 @@ class _RowBuilder:
             body = (self.items.pop(),)
         self.items.append(self._repeated(body, phrase, first=phrase.said))
 
-    # --- what belongs to what stands before it -------------------------------------------------------
+    # --- what belongs to what stands before it -------------------------------------------------
 
     def _into(self, phrase: ph.Into) -> None:
         if not self.items:
@@ -300,6 +308,28 @@ class _RowBuilder:
                 return
         raise _problem("Say which stitches are put on hold.", phrase.at)
 
+    def _made(self, phrase: ph.Made) -> None:
+        """Like "k until there are 20 sts on right needle": counted from the row's beginning."""
+        last = self.items.pop() if self.items else None
+        before = _plain_count(tuple(self.items))
+        if not isinstance(last, Along) or before is None:
+            raise _problem("Say how many stitches are worked here.", phrase.at)
+        bound = [item for item in self.items if isinstance(item, BindOff)]
+        body = last.body[0]
+        if len(last.body) != 1 or not isinstance(body, Work) or body.stitch.net:
+            raise _problem("Say how many stitches are worked here.", phrase.at)
+        # The stitch left by binding off is on the right needle and among those that are counted.
+        made = 0 if bound and self.items[-1] is bound[-1] else before
+        amount = tuple(None if n is None else max(n - made, 0) for n in phrase.amount)
+        self.items.append(replace(body, amount=amount))
+
+    def _on_cable(self, phrase: ph.OnCable) -> None:
+        """Like "sl2 onto cn, k2, k2 from cn": the slipped ones are worked later."""
+        if self.items and isinstance(self.items[-1], Work) and self.items[-1].stitch.name == "sl":
+            self.items.pop()
+            return
+        raise _problem("Say how many stitches are slipped onto the cable needle.", phrase.at)
+
     def _in_pattern(self, phrase: ph.InPattern) -> None:
         """Like "Work 5 in patt", "patt as set to end": the words before it say how many."""
         if not self.items or not isinstance(self.items[-1], Work | Along):
@@ -322,13 +352,27 @@ _PASSED: dict[tuple[str, Amount, str, int], str] = {
 
 
 def _grouped(body: tuple[Item, ...], times: ph.Times, *, star: bool, at: int) -> Item:
-    """Like "(k2, p2) 3 times" is three in all, "(k2, p2) 3 more times" three more, "(yo) twice" yo2."""
+    """Like "(k2, p2) 3 times": three in all; "3 more times": three more; "(yo) twice": yo2."""
     if times.more:
         count = tuple(None if number is None else number + 1 for number in times.amount)
         return Group(body, count, star=star, at=at)
     if len(body) == 1 and isinstance(body[0], Work) and body[0].amount == (1,):
         return replace(body[0], amount=times.amount)
     return Group(body, times.amount, star=star, at=at)
+
+
+def _plain_count(items: tuple[Item, ...]) -> int | None:
+    """Return how many stitches plain items leave on the right needle, the same for all sizes."""
+    total = 0
+    for item in items:
+        match item:
+            case Work() if len(item.amount) == 1:
+                total += item.stitch.leaves * (item.amount[0] or 0)
+            case BindOff() | Marker() | Remark():
+                continue
+            case _:
+                return None
+    return total
 
 
 def _plain_work(item: Item) -> bool:

@@ -24,7 +24,7 @@ _NUMBERS = re.compile(rf"\d+|(?<![a-z])(?:{'|'.join(_WORDS)})(?![a-z])|-(?=\s*[(
 
 
 def amount_of(text: str) -> Amount | None:
-    """Return the numbers in "24 (28, -, 32)" or "two"; None if there are none or one is too large."""
+    """Return the numbers in "24 (28, -, 32)" or "two"; None without any or with one too large."""
     numbers: list[int | None] = []
     for word in _NUMBERS.findall(text):
         if word == "-":
@@ -140,6 +140,7 @@ _HOW = {
     "PWISE": "pwise",
     "KWISE": "kwise",
     "BELOW": "below",
+    "FROM_CABLE": "from cn",
 }
 
 
@@ -152,7 +153,7 @@ def marker_name(text: str) -> str:
     """Return the name of a marker in small letters ("sm a" -> "a"), "" if it has none."""
     words = text.split()
     last = words[-1] if len(words) > 1 else ""
-    return last if len(last) == 1 and last not in {"m"} else ""
+    return last if len(last) == 1 and last != "m" else ""
 
 
 def routine_of(text: str) -> str:

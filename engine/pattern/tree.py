@@ -15,11 +15,11 @@ from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import IDENTITY, CountMap
-from engine.pattern.instruction import Instruction
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.instruction import Instruction
     from engine.pattern.notation import Item
     from engine.pattern.phrases import Side
 
@@ -252,8 +252,8 @@ class Routine:
     """
     A way of working that goes on by itself.
 
-    `by_side`: the first row is worked on the right side, the second on the wrong side. Otherwise the
-    rows follow each other from the first row of the stretch, beginning with number `offset`.
+    `by_side`: the first row is worked on the right side, the second on the wrong side. Otherwise
+    the rows follow each other from the first row of the stretch, beginning with number `offset`.
     """
 
     name: str

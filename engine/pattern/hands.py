@@ -1,0 +1,361 @@
+"""
+The two hands while a row is worked: from the left needle to the right one, item by item.
+
+Exactly as a knitter does it: what the items take, what they leave, which markers are passed. A row
+must use up every stitch; if it does not, the answer is a `Misfit` that says how many are over or
+short.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, assert_never
+
+from engine.pattern.count_map import MOST_STITCHES
+from engine.pattern.notation import (
+    Along,
+    BindOff,
+    CastOn,
+    Group,
+    Hold,
+    HoldWhich,
+    InStitch,
+    Item,
+    JoinRound,
+    Marker,
+    MarkerMove,
+    PickUp,
+    Remark,
+    Stop,
+    StopAt,
+    TakeUp,
+    Turn,
+    Work,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+from engine.pattern.needle import GAP, Misfit, Needle, fixed, fixed_item, has_markers, needed, one
+
+_MOST_STEPS = 100_000
+
+
+def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
+    """Return the needle after a row, or why the row cannot be worked."""
+    hands = _Hands(needle)
+    try:
+        hands.work_all(items)
+        return hands.end()
+    except _MisfitError as error:
+        return error.misfit
+
+
+class _MisfitError(Exception):
+    def __init__(self, misfit: Misfit) -> None:
+        super().__init__(misfit.message)
+        self.misfit = misfit
+
+
+class _Hands:
+    """The two needles while a row is worked. Positions count stitches from the row's beginning."""
+
+    def __init__(self, needle: Needle) -> None:
+        self.needle = needle
+        self.held = list(needle.held)
+        self._begin(needle.segments, needle.marks, needle.behind)
+        self.steps = 0
+        self.turned = False
+        self.adrift = needle.adrift
+
+    def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
+        self.total = sum(segments)
+        self.left_marks: list[tuple[int, str]] = []
+        position = 0
+        for count, name in zip(segments, marks, strict=False):
+            position += count
+            self.left_marks.append((position, name))
+        self.taken = behind
+        self.made = behind
+        self.right_marks: list[tuple[int, str]] = []
+        while self.left_marks and self.left_marks[0][0] < behind:
+            self.right_marks.append(self.left_marks.pop(0))
+        if behind and self.left_marks and self.left_marks[0] == (behind, GAP):
+            self.left_marks.pop(0)
+            self.right_marks.append((behind, GAP))
+
+    def work_all(self, items: tuple[Item, ...]) -> None:
+        for index, item in enumerate(items):
+            self._work(item, items[index + 1 :])
+
+    def _work(self, item: Item, following: tuple[Item, ...]) -> None:
+        self.steps += 1
+        if self.steps > _MOST_STEPS:
+            raise _MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
+        if self.turned and not isinstance(item, Hold | Remark | Turn):
+            self._turn_round()
+        match item:
+            case Work() | CastOn() | PickUp() | InStitch():
+                takes_leaves = fixed_item(item)
+                if takes_leaves is None:
+                    raise ValueError("Only fixed items can be worked into one stitch.")
+                self._pass(*takes_leaves, each=_each(item))
+            case Group():
+                self._group(item)
+            case Along():
+                self._along(item, following)
+            case BindOff():
+                self._bind_off(item, following)
+            case Marker():
+                self._marker(item)
+            case Turn():
+                self.turned = True
+            case Hold():
+                self._hold(item)
+            case TakeUp():
+                self._take_up(item)
+            case JoinRound() | Remark():
+                pass
+            case _:
+                assert_never(item)
+
+    def _pass(self, takes: int, leaves: int, each: tuple[int, int] = (0, 0)) -> None:
+        """Take and leave stitches; markers on the way go along at the place they have reached."""
+        end = self.taken + takes
+        # A marker exactly at the end stays on the left needle: the row will say what becomes of it.
+        while self.left_marks and self.left_marks[0][0] < end:
+            position, name = self.left_marks.pop(0)
+            gone = position - self.taken
+            done = gone // each[0] * each[1] if each[0] else 0
+            if name != GAP:
+                self.right_marks.append((self.made + done, name))
+        self.taken = end
+        self.made += leaves
+        if self.made > MOST_STITCHES:
+            raise _MisfitError(Misfit(None, "That would be more stitches than a piece can have."))
+
+    def _cross_marks(self) -> None:
+        """Let the markers at this very place go along (a row that does not name them)."""
+        while self.left_marks and self.left_marks[0][0] <= self.taken:
+            _, name = self.left_marks.pop(0)
+            if name != GAP:
+                self.right_marks.append((self.made, name))
+
+    def _group(self, item: Group) -> None:
+        inner = fixed(item.body)
+        times = one(item.times)
+        if inner is not None and not any(has_markers(part) for part in item.body):
+            self._pass(inner[0] * times, inner[1] * times, each=inner)
+            return
+        for _ in range(times):
+            self.work_all(item.body)
+
+    def _along(self, item: Along, following: tuple[Item, ...]) -> None:
+        end = self._end_of(item.stop, following, item.at)
+        available = end - self.taken
+        inner = fixed(item.body)
+        if available < 0:
+            if self.adrift:
+                return
+            raise _MisfitError(Misfit(available, _short(-available), item.at))
+        if inner is None or any(has_markers(part) for part in item.body):
+            self._along_markers(item, end)
+            return
+        step, made = inner
+        if step <= 0:
+            message = "What is repeated here takes no stitch, so it would never end."
+            raise _MisfitError(Misfit(None, message, item.at))
+        times, over = divmod(available, step)
+        if over and not self.adrift:
+            message = f"{_stitches(over)} would be left over: {available} are there"
+            message += f" for a repeat of {step}"
+            raise _MisfitError(Misfit(over, message, item.at))
+        self._pass(times * step, times * made, each=inner)
+        self.taken += over
+        self.made += over
+
+    def _along_markers(self, item: Along, end: int) -> None:
+        while self.taken < end:
+            before = self.taken
+            self.work_all(item.body)
+            if self.taken <= before:
+                message = "What is repeated here gets no further, so it would never end."
+                raise _MisfitError(Misfit(None, message, item.at))
+        if self.taken > end:
+            raise _MisfitError(Misfit(end - self.taken, _short(self.taken - end), item.at))
+
+    def _end_of(self, stop: Stop, following: tuple[Item, ...], at: int) -> int:
+        left = one(stop.left)
+        match stop.kind:
+            case StopAt.END:
+                return self.total - left
+            case StopAt.REST:
+                return self.total - needed(following)
+            case StopAt.MARKER:
+                return self._mark_position(stop.mark, at) - left
+            case StopAt.GAP:
+                for position, name in self.left_marks:
+                    if name == GAP and position - left >= self.taken:
+                        return position - left
+                raise _MisfitError(Misfit(None, "No short row was turned further on.", at))
+
+    def _mark_position(self, name: str, at: int) -> int:
+        marks = [(position, mark) for position, mark in self.left_marks if mark != GAP]
+        for position, mark in marks:
+            if mark == name or not name:
+                return position
+        if self.needle.in_the_round and not marks:
+            return self.total  # the marker at the beginning of the round
+        which = f"No marker {name.upper()}" if name else "No marker"
+        message = f"{which} is on the needle further on; say where it is placed (pm)"
+        raise _MisfitError(Misfit(None, message, at))
+
+    def _bind_off(self, item: BindOff, following: tuple[Item, ...]) -> None:
+        if item.amount is not None:
+            self._pass(one(item.amount), 0)
+            return
+        end = self._end_of(item.stop, following, item.at) if item.stop is not None else self.total
+        if end < self.taken:
+            raise _MisfitError(Misfit(end - self.taken, _short(self.taken - end), item.at))
+        self._pass(end - self.taken, 0)
+
+    def _marker(self, item: Marker) -> None:
+        if item.move is MarkerMove.PLACE:
+            self.right_marks.append((self.made, item.name))
+            return
+        at_start_of_round = self.needle.in_the_round and self.taken in {0, self.total}
+        while self.left_marks and self.left_marks[0] == (self.taken, GAP):
+            self.left_marks.pop(0)
+        if self.left_marks and self.left_marks[0][0] == self.taken:
+            _, name = self.left_marks.pop(0)
+            if item.move is MarkerMove.SLIP:
+                self.right_marks.append((self.made, name))
+            return
+        if at_start_of_round or self.adrift:
+            return
+        ahead = [position for position, name in self.left_marks if name != GAP]
+        if not ahead:
+            message = "No marker is on the needle here; say where it is placed (pm)"
+            raise _MisfitError(Misfit(None, message, item.at))
+        off_by = ahead[0] - self.taken
+        message = f"The marker comes only after {_stitches(off_by)} more"
+        raise _MisfitError(Misfit(off_by, message, item.at))
+
+    def _hold(self, item: Hold) -> None:
+        self._cross_marks()
+        there = self.total - self.taken
+        match item.which:
+            case HoldWhich.NEXT if item.amount is not None:
+                count = one(item.amount)
+                self._pass(count, 0)
+            case HoldWhich.LAST if item.amount is not None:
+                # The last of the row lie at the far end: the others are passed over unworked.
+                count = one(item.amount)
+                self._pass(there - count, there - count, each=(1, 1))
+                self._pass(count, 0)
+            case _:
+                count = there
+                self._pass(count, 0)
+        name = item.name or "holder"
+        self.held = [
+            *(group for group in self.held if group[0] != name),
+            (name, self._in(name) + count),
+        ]
+
+    def _in(self, name: str) -> int:
+        return sum(count for held, count in self.held if held == name)
+
+    def _take_up(self, item: TakeUp) -> None:
+        if not self.held:
+            raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
+        names = [name for name, _ in self.held]
+        name = item.name if item.name in names else names[-1]
+        count = self._in(name)
+        self.held = [group for group in self.held if group[0] != name]
+        if not item.beside and self.total > self.taken:
+            others = self.total - self.taken
+            self.held.append(("other side", self._in("other side") + others))
+            self.total, self.left_marks = self.taken, []
+        self.total += count
+
+    def _turn_round(self) -> None:
+        """Turn the work within a written row and go on with what the row says next."""
+        after = self._turned()
+        self._begin(after.segments, after.marks, after.behind)
+        self.turned = False
+
+    def _turned(self) -> Needle:
+        unworked = self.total - self.taken
+        if unworked < 0:
+            raise _MisfitError(Misfit(unworked, _short(-unworked)))
+        marks = [*self.right_marks]
+        if unworked:
+            marks.append((self.made, GAP))
+        shift = self.made - self.taken
+        marks.extend(
+            (position + shift, name)
+            for position, name in self.left_marks
+            if position > self.taken or name != GAP
+        )
+        total = self.made + unworked
+        turned = [(total - position, name) for position, name in reversed(marks)]
+        return _needle(self.needle, total, turned, unworked, self.held)
+
+    def end(self) -> Needle:
+        """Return the needle as the next row finds it."""
+        if self.turned:
+            after = self._turned()
+            if self.needle.in_the_round:
+                return replace(after, adrift=True, behind=0)
+            return after
+        self._cross_marks()
+        over = self.total - self.taken
+        if over and not self.adrift:
+            message = f"{_stitches(over)} would be left over" if over > 0 else _short(-over)
+            raise _MisfitError(Misfit(over, message))
+        total = self.made + max(over, 0) if self.adrift else self.made
+        if self.needle.in_the_round:
+            after = _needle(self.needle, total, self.right_marks, 0, self.held)
+            return replace(after, adrift=False)
+        turned = [(total - position, name) for position, name in reversed(self.right_marks)]
+        return _needle(self.needle, total, turned, 0, self.held)
+
+
+def _needle(
+    before: Needle,
+    total: int,
+    marks: list[tuple[int, str]],
+    behind: int,
+    held: list[tuple[str, int]],
+) -> Needle:
+    inside = [(position, name) for position, name in marks if 0 < position < total or name != GAP]
+    positions = [0, *(position for position, _ in inside), total]
+    segments = tuple(_differences(positions))
+    return Needle(
+        segments,
+        tuple(name for _, name in inside),
+        behind,
+        tuple(held),
+        before.in_the_round,
+    )
+
+
+def _differences(positions: list[int]) -> Iterator[int]:
+    for index in range(len(positions) - 1):
+        yield positions[index + 1] - positions[index]
+
+
+def _each(item: Item) -> tuple[int, int]:
+    return (item.stitch.takes, item.stitch.leaves) if isinstance(item, Work) else (0, 0)
+
+
+def _at(item: Item) -> int:
+    return item.at
+
+
+def _stitches(count: int) -> str:
+    return "1 stitch" if count == 1 else f"{count} stitches"
+
+
+def _short(count: int) -> str:
+    return f"{_stitches(count)} too few are on the needle"

@@ -1,0 +1,71 @@
+"""What the builders of phrases share: the text of the line, its names, and where words stand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from lark import Token, Transformer
+
+from engine.pattern import phrases as ph
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.spelling import (
+    amount_of,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from engine.pattern.notation import (
+        Amount,
+    )
+
+
+Child = object
+
+
+class LineParts(Transformer[Token, ph.Line]):
+    """The text of a line while it is parsed; `signs` are the names of the pattern file."""
+
+    def __init__(self) -> None:
+        """Start without names."""
+        super().__init__(visit_tokens=False)
+        self.signs: dict[str, object] = {}
+        self.text = ""
+
+    def _original(self, token: Token) -> str:
+        return self.text[token_start(token) : token_end(token)]
+
+    def _amount(self, token: Token) -> Amount:
+        amount = amount_of(str(token))
+        if amount is None:
+            raise problem_at(
+                f"'{self._original(token)}' is no number that a row can have.", token_start(token)
+            )
+        return amount
+
+
+def first_amount(children: Iterable[Child]) -> Amount:
+    """Return the first amount among the parts; one if none is said."""
+    return next((child for child in children if isinstance(child, tuple)), (1,))
+
+
+def token_of(child: Child) -> Token:
+    """Return the word that a rule begins with."""
+    if not isinstance(child, Token):
+        raise TypeError("A rule of the grammar does not begin with its word.")
+    return child
+
+
+def token_start(token: Token) -> int:
+    """Return where a word begins in the line."""
+    return token.start_pos or 0
+
+
+def token_end(token: Token) -> int:
+    """Return where a word ends in the line."""
+    return token.end_pos or 0
+
+
+def problem_at(sentence: str, at: int) -> PatternError:
+    """Return the error that points at a place in the line."""
+    return PatternError(Problem(sentence, 1, at + 1))

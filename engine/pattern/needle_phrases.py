@@ -1,0 +1,135 @@
+"""Builds the phrases about casting on and off, stitches on hold, picking up and counts."""
+
+from __future__ import annotations
+
+from lark import Token
+
+from engine.pattern import phrases as ph
+from engine.pattern.line_parts import (
+    Child,
+    LineParts,
+    first_amount,
+    problem_at,
+    token_of,
+    token_start,
+)
+from engine.pattern.notation import (
+    Amount,
+    BindOff,
+    CastOn,
+    Hold,
+    HoldWhich,
+    JoinRound,
+    PickUp,
+    Remark,
+    Stop,
+    TakeUp,
+)
+
+
+class NeedlePhrases(LineParts):
+    """One method for each rule of the grammar about the stitches on the needle."""
+
+    def bind_off(self, children: list[Child]) -> ph.Phrase:
+        """Read "bo 5 sts", "cast off all sts", "bo 5 at beg of ..."."""
+        word = token_of(children[0])
+        amount: Amount | None = None
+        stop: Stop | None = None
+        how: list[str] = []
+        place: ph.Place | None = None
+        times: ph.Times | None = None
+        for part in children[1:]:
+            match part:
+                case Stop():
+                    stop = part
+                case ph.Times():
+                    times = part
+                case tuple():
+                    amount = part
+                case ph.Place():
+                    place = part
+                case str() if not isinstance(part, Token):
+                    how.append(part)
+        if stop is not None and stop == Stop() and amount is None:
+            stop = None
+        item = BindOff(amount, None if amount is not None else stop, tuple(how), token_start(word))
+        if place is not None:
+            return ph.Bracket((item, place), at=token_start(word))
+        if times is not None:
+            return ph.Bracket((item,), times=times, at=token_start(word))
+        return item
+
+    def cast_on(self, children: list[Child]) -> ph.Phrase:
+        """Read "co 6", "cast on 24 sts over gap"."""
+        word = token_of(children[0])
+        amount = next((child for child in children if isinstance(child, tuple)), None)
+        if amount is None:
+            raise problem_at("Say how many stitches are cast on.", token_start(word))
+        how = " ".join(
+            str(child)
+            for child in children[1:]
+            if isinstance(child, Token) and child.type == "CAST_PLACE"
+        )
+        return CastOn(amount, how.strip(), token_start(word))
+
+    def pick_up(self, children: list[Child]) -> ph.Phrase:
+        """Read "pick up and knit 40 sts along neck edge"."""
+        word = token_of(children[0])
+        amount = next((child for child in children if isinstance(child, tuple)), None)
+        if amount is None:
+            raise problem_at("Say how many stitches are picked up.", token_start(word))
+        along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
+        return PickUp(amount, along.strip(), token_start(word))
+
+    def hold(self, children: list[Child]) -> Hold | TakeUp:
+        """Read "place next 20 sts on holder", "return held sts to needle"."""
+        word = token_of(children[0])
+        amount = next((child for child in children if isinstance(child, tuple)), None)
+        tokens = [child for child in children[1:] if isinstance(child, Token)]
+        words = " ".join(str(token) for token in tokens)
+        holders = [str(token) for token in tokens if token.type == "ON_HOLDER"]
+        sources = [str(token) for token in tokens if token.type == "HELD"]
+        back = str(word) in {"return", "replace"} or bool(sources) or "held" in words
+        if back:
+            name = " ".join(sources).partition(" for ")[2].strip()
+            return TakeUp(name, amount, beside=False, at=token_start(word))
+        name = " ".join(holders).partition(" for ")[2].strip()
+        which = HoldWhich.NEXT
+        if "last" in words:
+            which = HoldWhich.LAST
+        elif amount is None and "rem" in words:
+            which = HoldWhich.REST
+        elif amount is None:
+            which = HoldWhich.ALL
+        return Hold(which, amount, name, token_start(word))
+
+    def on_holder(self, children: list[Token]) -> ph.OnHolder:
+        """Read "onto a holder"."""
+        name = str(children[0]).partition(" for ")[2].strip()
+        return ph.OnHolder(name, token_start(children[0]))
+
+    def rejoin(self, children: list[Token]) -> ph.Phrase:
+        """Read "rejoin yarn to rem sts"."""
+        word = str(children[0])
+        if "st" in word.rpartition(" to ")[2] or word.startswith("rejoin"):
+            return TakeUp(at=token_start(children[0]))
+        return Remark(self._original(children[0]), token_start(children[0]))
+
+    def join_round(self, children: list[Token]) -> JoinRound:
+        """Read "join in the round"."""
+        return JoinRound(token_start(children[0]))
+
+    def count(self, children: list[Child]) -> ph.Stated:
+        """Read "24 sts", "2 sts inc'd"."""
+        tails = " ".join(
+            str(child)
+            for child in children
+            if isinstance(child, Token) and child.type == "COUNT_TAIL"
+        )
+        led = any(isinstance(child, Token) and child.type == "COUNT_LEAD" for child in children)
+        change = 1 if "inc" in tails else -1 if "dec" in tails or "off" in tails else 0
+        return ph.Stated(first_amount(children), change, led)
+
+    def bare_count(self, children: list[Token]) -> ph.BareNumber:
+        """Read a number in brackets."""
+        return ph.BareNumber(self._amount(children[0]), token_start(children[0]))

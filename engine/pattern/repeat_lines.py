@@ -1,0 +1,299 @@
+"""Lines that repeat rows: by number, the last so many, or by name."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import (
+    amount_for,
+)
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.shaping import What, clauses
+from engine.pattern.so_far import side_after
+from engine.pattern.tree import (
+    Leaf,
+    Node,
+    Repeat,
+    Routine,
+    RowSpec,
+    Sequence,
+)
+
+if TYPE_CHECKING:
+    from engine.pattern.lines import Prepared
+
+
+from engine.pattern.row_effects import spec_of, times_that_fit
+from engine.pattern.shaping_lines import ShapingLines
+from engine.pattern.stretch_lines import MOST_STEPS
+
+LONGEST_TAIL = 2_000
+
+
+class RepeatLines(ShapingLines):
+    """Goes through the lines that repeat rows."""
+
+    def _repeat(self, prepared: Prepared) -> None:
+        said = prepared.first(ph.RepeatRows)
+        if not isinstance(said, ph.RepeatRows):
+            raise TypeError("A repeat says what is repeated.")
+        if said.name:
+            self._repeat_named(said, prepared)
+            return
+        body, folded = self._rows_to_repeat(said)
+        if not body:
+            raise PatternError(
+                Problem("There are no rows before this to be repeated.", 1, said.at + 1)
+            )
+        until = prepared.first(ph.UntilMeasures, ph.UntilSame)
+        count = prepared.first(ph.UntilCount)
+        times = prepared.first(ph.Times)
+        rows = prepared.first(ph.HowManyRows)
+        if until is not None:
+            specs = tuple(replace(spec, side=None, stated=None, note="") for spec in body)
+            chosen = Routine("", specs, by_side=False)
+            start = self._take_back(folded)
+            self._open(chosen, until, prepared, first_rows=start)
+            return
+        if isinstance(count, ph.UntilCount):
+            more = self._times_until(body, count, prepared)
+        elif isinstance(times, ph.Times):
+            more = self._more_times(times, body, prepared)
+        elif isinstance(rows, ph.HowManyRows):
+            more, rest = divmod(amount_for(rows.amount, self.size)[0] or 0, len(body))
+            if rest:
+                self._plain_repeat(body, folded, more, prepared)
+                for spec in body[:rest]:
+                    worked = self._work_spec(replace(spec, stated=None, note=""), 1, prepared)
+                    self._emit(Leaf(worked))
+                self._replace_count(prepared)
+                return
+        else:
+            more = 1
+        self._plain_repeat(body, folded, more, prepared)
+
+    def _more_times(self, times: ph.Times, body: tuple[RowSpec, ...], prepared: Prepared) -> int:
+        number = amount_for(times.amount, self.size)[0] or 0
+        if times.more is False:
+            return max(number - 1, 0)
+        if times.more is None and number > 1:
+            # "3 times" may mean three in all: only a stated count can tell.
+            stated, _ = self._stated_numbers(prepared)
+            if stated is not None and self.needle is not None:
+                for tried in (number, number - 1):
+                    if self._count_after(body, tried) == stated:
+                        return tried
+        return number
+
+    def _count_after(self, body: tuple[RowSpec, ...], times: int) -> int | None:
+        effect = Sequence([Leaf(spec) for spec in body]).effect
+        if effect is None or self.needle is None:
+            return None
+        return effect.power(times)(self.needle.total)
+
+    def _plain_repeat(
+        self, body: tuple[RowSpec, ...], folded: int, more: int, prepared: Prepared
+    ) -> None:
+        if more <= 0:
+            self._count(prepared)
+            return
+        clean = [replace(spec, note="", stated=None, stated_change=None) for spec in body]
+        if folded:
+            del self.nodes[len(self.nodes) - folded :]
+        first_rows = len(body) if folded else 0
+        child = Sequence([Leaf(spec) for spec in (body if folded else clean)])
+        node = Repeat(child, more + (1 if folded else 0), line=prepared.source.line)
+        self._work_repeat(clean, more, prepared)
+        self.nodes.append(node)
+        _ = first_rows
+        self._check_after(prepared)
+        self._count(prepared)
+
+    def _work_repeat(self, body: list[RowSpec], times: int, prepared: Prepared) -> None:
+        """Work rows again and again; the count is computed where it can be, else stepped."""
+        if self.needle is None or any(not spec.checked for spec in body):
+            self._advance(len(body) * times)
+            if self.needle is not None and any(spec.effect is None for spec in body):
+                self.needle = None
+            return
+        if self.needle.plain and all(spec.fits is not None for spec in body):
+            effect = Sequence([Leaf(spec) for spec in body]).effect
+            start = self.needle.total
+            if effect is not None and (total := effect.power(times)(start)) is not None:
+                self._advance(len(body) * times)
+                self.needle = self.needle.with_total(total)
+                return
+            if effect is not None:
+                done = times_that_fit(effect, start, times)
+                middle = effect.power(done)(start)
+                if middle is not None:
+                    self._advance(len(body) * done)
+                    self.needle = self.needle.with_total(middle)
+                    times -= done
+        self._step(body, times, prepared)
+
+    def _step(self, body: list[RowSpec], times: int, prepared: Prepared) -> None:
+        steps = 0
+        for time in range(times):
+            before = self.needle
+            for spec in body:
+                self._work_spec(spec, 1, prepared)
+                steps += 1
+                if self.needle is None:
+                    self._advance(len(body) * (times - time - 1))
+                    return
+            if self.needle == before or steps > MOST_STEPS:
+                self._advance(len(body) * (times - time - 1))
+                if steps > MOST_STEPS:
+                    self.needle = None
+                return
+
+    def _times_until(
+        self, body: tuple[RowSpec, ...], count: ph.UntilCount, prepared: Prepared
+    ) -> int:
+        target = amount_for(count.amount, self.size)[0]
+        if target is None or self.needle is None:
+            return 0
+        start = self.needle.total
+        effect = Sequence([Leaf(spec) for spec in body]).effect
+        current, times = start, 0
+        seen = 0
+        while effect is not None and current != target and seen < MOST_STEPS:
+            after = effect(current)
+            if after is None or after == current or (after - start) * (target - after) < 0:
+                break
+            current, times, seen = after, times + 1, seen + 1
+        if current != target:
+            line, column = prepared.source.place(count.at)
+            self.problems.append(
+                Problem(
+                    f"Repeating these rows from {start} stitches never leaves {target}; "
+                    f"the nearest is {current}.",
+                    line, column, self.section.title, prepared.label, max(self.rows, 1), self.name,
+                    current - target,
+                )
+            )  # fmt: skip
+            self.needle, self.after_failure = None, True
+            return 0
+        return times
+
+    def _rows_to_repeat(self, said: ph.RepeatRows) -> tuple[tuple[RowSpec, ...], int]:
+        """Return the rows that are meant, and how many of the last nodes are exactly they."""
+        if said.numbers:
+            specs = self.block.specs
+            missing = [number for number in said.numbers if number not in specs]
+            if missing:
+                raise PatternError(
+                    Problem(f"There is no row {missing[0]} to repeat here.", 1, said.at + 1)
+                )
+            body = tuple(specs[number] for number in said.numbers)
+        elif said.last is not None:
+            count = amount_for(said.last, self.size)[0] or 0
+            body = self._tail(count)
+            if len(body) < count:
+                raise PatternError(
+                    Problem(f"Only {len(body)} rows stand before this.", 1, said.at + 1)
+                )
+        else:
+            body = tuple(
+                self.block.specs[number] for number in sorted(self.block.specs)
+            ) or self._tail(1)
+        return body, self._folds(body)
+
+    def _tail(self, count: int) -> tuple[RowSpec, ...]:
+        """Return the last so many rows."""
+        rows: list[RowSpec] = []
+        for node in reversed([*self._open_nodes(), *self.nodes]):
+            for index in range(node.rows - 1, max(node.rows - 1 - count, -1), -1):
+                if len(rows) >= min(count, LONGEST_TAIL):
+                    return tuple(reversed(rows))
+                found = node.at(index, side_after(self.side, len(rows) + 1), index)
+                spec = (
+                    found.spec
+                    if found.instruction is found.spec.instruction
+                    else spec_of(found.instruction, found.spec)
+                )
+                rows.append(spec)
+        return tuple(reversed(rows))
+
+    def _open_nodes(self) -> list[Node]:
+        return (
+            [part.node for part in self.parts[-1:] if part.loop is None] if not self.nodes else []
+        )
+
+    def _folds(self, body: tuple[RowSpec, ...]) -> int:
+        """How many of the last nodes are exactly the rows of the body, each worked once."""
+        if len(self.nodes) < len(body):
+            return 0
+        tail = self.nodes[len(self.nodes) - len(body) :]
+        for node, spec in zip(tail, body, strict=True):
+            if not isinstance(node, Leaf) or node.spec.instruction != spec.instruction:
+                return 0
+        return len(body)
+
+    def _take_back(self, folded: int) -> int:
+        """Take the rows worked once already into the loop that repeats them."""
+        if not folded:
+            return 0
+        del self.nodes[len(self.nodes) - folded :]
+        self.rows -= folded
+        if folded % 2 and not self.in_the_round and self.side is not None:
+            self.side = side_after(self.side, 1)
+        return folded
+
+    def _repeat_named(self, said: ph.RepeatRows, prepared: Prepared) -> None:
+        spec = self._named_row(said)
+        clean = replace(spec, side=None, stated=None, stated_change=None, note="")
+        schedule = prepared.first(ph.Schedule, ph.EveryRow)
+        until = prepared.first(ph.UntilMeasures, ph.UntilSame)
+        change = self._net_of(clean)
+        if schedule is not None:
+            what = What(change, row=clean.items)
+            found = clauses(prepared.phrases, self.size, self._markers(), what)
+            self._schedule(found, prepared, until)
+            return
+        count = prepared.first(ph.UntilCount)
+        times = prepared.first(ph.Times)
+        if isinstance(count, ph.UntilCount):
+            more = self._times_until((clean,), count, prepared)
+        elif isinstance(times, ph.Times):
+            more = self._more_times(times, (clean,), prepared)
+        else:
+            more = 1
+        self._plain_repeat((clean,), self._folds((clean,)), more, prepared)
+
+    def _net_of(self, spec: RowSpec) -> int:
+        if spec.effect is None:
+            return 0
+        if (spec.effect.a, spec.effect.q) == (1, 1):
+            return spec.effect.b
+        if self.needle is not None and (after := spec.effect(self.needle.total)) is not None:
+            return after - self.needle.total
+        return 0
+
+    def _named_row(self, said: ph.RepeatRows) -> RowSpec:
+        wanted = _row_name(said.name)
+        for name, spec in reversed(self.named.items()):
+            if _row_name(name) == wanted:
+                return spec
+        for name, spec in reversed(self.named.items()):
+            if set(wanted) <= set(_row_name(name)) or set(_row_name(name)) <= set(wanted):
+                return spec
+        known = ", ".join(self.named) or "none has a name"
+        raise PatternError(
+            Problem(f"There is no row called '{said.name}' before this ({known}).", 1, said.at + 1)
+        )
+
+
+def _row_name(name: str) -> tuple[str, ...]:
+    same = {
+        "decrease": "dec",
+        "increase": "inc",
+        "rnd": "row",
+        "round": "row",
+        "rnds": "row",
+        "rows": "row",
+    }
+    return tuple(same.get(word, word) for word in name.replace("-", " ").split())

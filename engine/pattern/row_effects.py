@@ -1,0 +1,139 @@
+"""What a row does to the count where markers are in it, and what happens between two rows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern.count_map import CountMap
+from engine.pattern.hands import work
+from engine.pattern.needle import Misfit, Needle, count_map, fixed
+from engine.pattern.notation import (
+    Along,
+    BindOff,
+    CastOn,
+    Group,
+    Hold,
+    HoldWhich,
+    InStitch,
+    Item,
+    TakeUp,
+    Work,
+)
+from engine.pattern.stitches import STITCHES
+from engine.pattern.tree import (
+    RowSpec,
+)
+
+if TYPE_CHECKING:
+    from engine.pattern.instruction import Instruction
+
+
+def work_between(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
+    """Return the needle after what happens between two rows (the stitches are not all worked)."""
+    takes_all = any(isinstance(item, Hold) and item.which is not HoldWhich.NEXT for item in items)
+    passed = items if takes_all else (*items, Along((_PASSED,)))
+    after = work(replace(needle, in_the_round=True), passed)
+    if isinstance(after, Misfit):
+        return after
+    return replace(after, in_the_round=needle.in_the_round)
+
+
+def net_effect(items: tuple[Item, ...]) -> CountMap | None:
+    """Return what a row with markers does to the count, if that is a fixed number; else None."""
+    net = 0
+    for item in items:
+        one = _net(item)
+        if one is None:
+            return None
+        net += one
+    return CountMap(b=net, least=max(0, -net))
+
+
+def _net(item: Item) -> int | None:
+    match item:
+        case Along():
+            inner = [_net(part) for part in item.body]
+            if any(part is None for part in inner):
+                return None
+            return 0 if sum(part or 0 for part in inner) == 0 else None
+        case Group():
+            inner = [_net(part) for part in item.body]
+            if any(part is None for part in inner):
+                return None
+            return sum(part or 0 for part in inner) * (item.times[0] or 0)
+        case InStitch() | Work() | CastOn() | BindOff() | Hold():
+            both = fixed((item,))
+            return both[1] - both[0] if both is not None else None
+        case TakeUp():
+            return None
+        case _:
+            both = fixed((item,))
+            return both[1] - both[0] if both is not None else 0
+
+
+def all_counted(items: tuple[Item, ...]) -> bool:
+    """Whether the number of loops of every stitch is known."""
+    for item in items:
+        match item:
+            case Work():
+                if not item.stitch.counted:
+                    return False
+            case Group() | InStitch() | Along():
+                if not all_counted(item.body):
+                    return False
+            case _:
+                continue
+    return True
+
+
+def only_as_set(items: tuple[Item, ...]) -> bool:
+    """Whether the row says nothing but "work as set"."""
+    return (
+        len(items) == 1
+        and isinstance(items[0], Along)
+        and all(isinstance(part, Work) and part.stitch.name == "work" for part in items[0].body)
+    )
+
+
+def spec_of(instruction: Instruction, base: RowSpec) -> RowSpec:
+    """Return a row like another with a different instruction."""
+    fits = count_map(instruction.items)
+    effect = fits if fits is not None else net_effect(instruction.items)
+    return RowSpec(instruction, base.label, base.line, fits, effect)
+
+
+def nearest_fit(fits: CountMap, count: int) -> str:
+    """Say which numbers of stitches near this one the row would fit."""
+    if not fits.somewhere:
+        return ""
+    if fits.only is not None:
+        return f"; it needs {fits.only}, and {count} are there"
+    if fits.modulus == 1:
+        return f"; it needs {fits.least} or more" if count < fits.least else ""
+    below = count - (count - fits.remainder) % fits.modulus
+    above = below + fits.modulus
+    legal = [number for number in (below, above) if number >= fits.least] or [fits.least]
+    return f"; with {' or '.join(str(number) for number in legal)} in the row it would fit"
+
+
+def seen_from_behind(needle: Needle) -> Needle:
+    """Return the needle as it is after turning the work."""
+    return replace(
+        needle, segments=tuple(reversed(needle.segments)), marks=tuple(reversed(needle.marks))
+    )
+
+
+def times_that_fit(effect: CountMap, start: int, times: int) -> int:
+    """Return how often rows can be worked before they do not fit."""
+    low, high = 0, times
+    while low < high:
+        middle = (low + high + 1) // 2
+        if effect.power(middle)(start) is not None:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+_PASSED = Work(STITCHES["sl"])

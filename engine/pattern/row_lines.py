@@ -1,0 +1,197 @@
+"""Lines that are rows: single ones, numbered blocks, and what happens between two rows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.blocks import Block
+from engine.pattern.count_map import CountMap
+from engine.pattern.instruction import Instruction
+from engine.pattern.needle import Misfit, Needle
+from engine.pattern.notation import (
+    CastOn,
+    Item,
+    JoinRound,
+    Remark,
+    TakeUp,
+    amount_for,
+    items_for,
+)
+from engine.pattern.phrases import Side
+from engine.pattern.problems import PatternError
+from engine.pattern.tree import (
+    Event,
+    Leaf,
+    Node,
+    Repeat,
+    RowSpec,
+)
+
+if TYPE_CHECKING:
+    from engine.pattern.lines import Prepared
+
+
+import itertools
+
+from engine.pattern.row_effects import work_between
+from engine.pattern.row_specs import RowSpecs
+
+
+class RowLines(RowSpecs):
+    """Goes through the lines that are rows."""
+
+    def _row_line(self, prepared: Prepared) -> None:
+        heading = prepared.line.heading
+        spec = self._spec(prepared)
+        if spec is None:
+            return
+        times = 1
+        if heading is not None and heading.kind is ph.HeadingKind.NEXT:
+            times = amount_for(heading.count, self.size)[0] or 0
+            if times == 0:
+                return
+        if heading is not None and heading.kind is ph.HeadingKind.NAMED:
+            self.named[heading.name] = spec
+        if (
+            heading is None
+            and spec.instruction.items
+            and all(isinstance(item, JoinRound | Remark) for item in spec.instruction.items)
+        ):
+            self._event(prepared)
+            return
+        self._emit_rows(spec, times, prepared)
+        self._join_if_said(spec)
+
+    def _emit_rows(self, spec: RowSpec, times: int, prepared: Prepared) -> None:
+        self._side_said(spec.side)
+        spec = self._with_notes(spec)
+        node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
+        spec = self._work_spec(spec, times, prepared)
+        node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
+        self._emit(node)
+        self._note_routine(spec)
+        self._count(prepared)
+
+    def _numbered_block(self, block: list[Prepared]) -> None:
+        """Rows by number: put in order, with "and all WS rows" filled in, then worked."""
+        specs: dict[int, tuple[RowSpec, Prepared]] = {}
+        last_of: dict[int, list[Prepared]] = {}
+        fillers: list[tuple[ph.Which, RowSpec, Prepared, int]] = []
+        for prepared in block:
+            heading = prepared.line.heading
+            if heading is None:
+                continue
+            try:
+                many = self._specs_for_heading(prepared, specs)
+            except PatternError as error:
+                self._problem(error.problem, prepared)
+                continue
+            if not many:
+                continue
+            for position, number in enumerate(heading.numbers):
+                specs[number] = (many[position % len(many)], prepared)
+            if heading.also is not None:
+                start = heading.numbers[0] if heading.numbers else 0
+                fillers.append((heading.also, many[0], prepared, start))
+            if heading.numbers:
+                last_of.setdefault(max(heading.numbers), []).append(prepared)
+        if not specs and fillers:
+            _which, spec, prepared, _ = fillers[0]
+            self._emit_rows(spec, 1, prepared)
+            return
+        order = Block.order(
+            specs, [(which, spec, prepared, start) for which, spec, prepared, start in fillers]
+        )
+        self._warn_of_gaps(order, block)
+        self._emit_block(order, last_of)
+
+    def _emit_block(
+        self,
+        order: list[tuple[int, RowSpec, Prepared]],
+        last_of: dict[int, list[Prepared]],
+    ) -> None:
+        index = 0
+        self.block = Block({number: spec for number, spec, _ in order}, len(self.nodes))
+        while index < len(order):
+            number, spec, prepared = order[index]
+            end = index + 1
+            # A range of rows worked alike is one node, however long it is.
+            while end < len(order) and order[end][1] is spec and order[end - 1][0] not in last_of:
+                end += 1
+            times = end - index
+            self._side_said(spec.side)
+            noted = self._with_notes(spec)
+            worked = self._work_spec(noted, times, prepared, first_number=number)
+            self._emit(Leaf(worked) if times == 1 else Repeat(Leaf(worked), times, said=False))
+            self._note_routine(worked)
+            for done in last_of.get(order[end - 1][0], []):
+                self._count(done)
+            index = end
+
+    def _warn_of_gaps(
+        self, order: list[tuple[int, RowSpec, Prepared]], block: list[Prepared]
+    ) -> None:
+        numbers = [number for number, _, _ in order]
+        for before, after in itertools.pairwise(numbers):
+            gap = after - before - 1
+            if gap:
+                missing = (
+                    f"Row {before + 1} is" if gap == 1 else f"Rows {before + 1} to {after - 1} are"
+                )
+                owner = next(
+                    (prepared for number, _, prepared in order if number == after), block[0]
+                )
+                self._warning(f"{missing} not written.", owner)
+                return
+
+    def _event(self, prepared: Prepared) -> None:
+        """Stitches are laid aside, taken up or joined between two rows."""
+        if prepared.row is None:
+            return
+        items = items_for(prepared.row.items, self.size)
+        self._cast_on_first(items)
+        note = str(Instruction(items))
+        before = self.needle
+        if before is not None:
+            after = work_between(before, items)
+            if isinstance(after, Misfit):
+                spec = RowSpec(Instruction(items), prepared.label, prepared.source.line)
+                self._misfit(after, spec, prepared, None, 0)
+            else:
+                self.needle = after
+        effect = CountMap(0, self.needle.total) if self.needle is not None else None
+        spec = RowSpec(Instruction(items), prepared.label, prepared.source.line, None, effect)
+        self._emit(Event(spec))
+        self._join_if_said(spec)
+        facing = prepared.first(ph.SideFacing)
+        if isinstance(facing, ph.SideFacing):
+            self._side_said(facing.side)
+        elif any(isinstance(item, TakeUp) for item in items):
+            self._side_said(Side.RIGHT)
+        self.pending_notes.append(note)
+        self._check_stated(prepared.stated, prepared)
+
+    def _cast_on_first(self, items: tuple[Item, ...]) -> None:
+        if (
+            self.needle is None
+            and not self.rows
+            and not self.after_failure
+            and any(isinstance(item, CastOn) for item in items)
+        ):
+            self.needle = Needle((0,), in_the_round=self.in_the_round)
+
+    def _join_if_said(self, spec: RowSpec) -> None:
+        if any(isinstance(item, JoinRound) for item in spec.items):
+            self.in_the_round = True
+            if self.needle is not None:
+                self.needle = replace(self.needle, in_the_round=True)
+            self._close_part()
+            self.side = Side.ROUND
+            self.part_side = Side.ROUND
+
+    def _remark(self, prepared: Prepared) -> None:
+        for phrase in prepared.phrases:
+            if isinstance(phrase, Remark):
+                self.pending_notes.append(phrase.text)

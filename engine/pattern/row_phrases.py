@@ -1,0 +1,190 @@
+"""Builds the phrases about rows, lengths and shaping said in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from lark import Token
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import (
+    Remark,
+)
+from engine.pattern.spelling import (
+    lengths_of,
+    routine_of,
+    rows_listed,
+    schedule_of,
+    side_of,
+)
+
+if TYPE_CHECKING:
+    from engine.quantities import Length
+
+from engine.pattern.line_parts import (
+    Child,
+    LineParts,
+    first_amount,
+    problem_at,
+    token_of,
+    token_start,
+)
+
+LONGEST_ROW_NUMBER = 5
+"""In digits."""
+
+
+class RowPhrases(LineParts):
+    """One method for each rule of the grammar about whole rows."""
+
+    def repeat_numbered(self, children: list[Child]) -> ph.RepeatRows:
+        """Read "rep rows 1-4"."""
+        numbers = next(
+            child for child in children if isinstance(child, Token) and child.type == "ROW_LIST"
+        )
+        listed, is_range = rows_listed(numbers)
+        return ph.RepeatRows(listed, is_range, at=token_start(token_of(children[0])))
+
+    def repeat_last(self, children: list[Token]) -> ph.RepeatRows:
+        """Read "rep last 2 rows"."""
+        numbers = [child for child in children if child.type == "NUMBER_ROWS"]
+        last = self._amount(numbers[0]) if numbers else (1,)
+        return ph.RepeatRows(last=last, at=token_start(children[0]))
+
+    def repeat_all(self, children: list[Token]) -> ph.RepeatRows:
+        """Read "rep the pattern"."""
+        return ph.RepeatRows(everything=True, at=token_start(children[0]))
+
+    def repeat_named(self, children: list[Token]) -> ph.RepeatRows:
+        """Read "rep dec row"."""
+        words = str(children[0]).split()
+        while words and words[0].rstrip(".") in _REPEAT_WORDS:
+            words.pop(0)
+        return ph.RepeatRows(name=" ".join(words), at=token_start(children[0]))
+
+    def how_many_rows(self, children: list[Token]) -> ph.HowManyRows:
+        """Read "3 rows"."""
+        number = next(child for child in children if child.type == "NUMBER_ROWS")
+        row = next(child for child in children if child.type == "ROW")
+        amount = self._amount(number)
+        if "ridge" in row:
+            amount = tuple(a and a * 2 for a in amount)
+        return ph.HowManyRows(amount, "more" in row, token_start(number))
+
+    def every_row(self, children: list[Token]) -> ph.EveryRow:
+        """Read "every row"."""
+        return ph.EveryRow(token_start(children[0]))
+
+    def in_pattern(self, children: list[Token]) -> ph.InPattern:
+        """Read "in st st", "as set", or a stitch pattern of the file."""
+        word = str(children[0])
+        for letter in word:
+            name = self.signs.get(letter)
+            if isinstance(name, str):
+                return ph.InPattern(name, at=token_start(children[0]))
+        return ph.InPattern(routine_of(word), at=token_start(children[0]))
+
+    def until_measures(self, children: list[Child]) -> ph.UntilMeasures:
+        """Read "until piece measures 8 (9, 10) cm from cast-on edge"."""
+        return self._until(children, for_length=False)
+
+    def for_length(self, children: list[Child]) -> ph.UntilMeasures:
+        """Read "for 5 cm"."""
+        return self._until(children, for_length=True)
+
+    def _until(self, children: list[Child], *, for_length: bool) -> ph.UntilMeasures:
+        lengths = next(child for child in children if isinstance(child, tuple))
+        where = " ".join(
+            str(child)
+            for child in children
+            if isinstance(child, Token) and child.type == "FROM_WHERE"
+        )
+        tokens = [child for child in children if isinstance(child, Token)]
+        return ph.UntilMeasures(lengths, where, for_length, token_start(tokens[0]) if tokens else 0)
+
+    def length(self, children: list[Token]) -> tuple[Length, ...]:
+        """Read "8 (9, 10) cm"."""
+        lengths = lengths_of(str(children[0]), str(children[1]))
+        if lengths is None:
+            raise problem_at(f"'{children[0]}' is no length.", token_start(children[0]))
+        return lengths
+
+    def until_same(self, children: list[Token]) -> ph.UntilSame:
+        """Read "until same length as back"."""
+        return ph.UntilSame(self._original(children[0]), token_start(children[0]))
+
+    def until_count(self, children: list[Child]) -> ph.UntilCount:
+        """Read "to 46 sts"."""
+        return ph.UntilCount(first_amount(children))
+
+    def ending(self, children: list[Token]) -> ph.Ending:
+        """Read "ending with a WS row"."""
+        word = str(children[0])
+        side = side_of(word)
+        if side is not None and "facing" in word:
+            # "With RS facing for next row" means that the last row worked is a WS row.
+            side = ph.Side.WRONG if side is ph.Side.RIGHT else ph.Side.RIGHT
+        digits = "".join(letter for letter in word if letter.isdigit())
+        words = word.split()
+        face = "k" if {"k", "knit"} & set(words) else "p" if {"p", "purl"} & set(words) else ""
+        row = int(digits) if digits and len(digits) <= LONGEST_ROW_NUMBER else None
+        return ph.Ending(side, face, row, token_start(children[0]))
+
+    def beginning(self, children: list[Token]) -> ph.Beginning:
+        """Read "beg with a k row"."""
+        word = str(children[0])
+        words = word.split()
+        face = "k" if {"k", "knit"} & set(words) else "p" if {"p", "purl"} & set(words) else ""
+        return ph.Beginning(side_of(word), face, token_start(children[0]))
+
+    def change(self, children: list[Child]) -> ph.Change:
+        """Read "dec 1 st each end"."""
+        word = token_of(children[0])
+        amount = next((child for child in children if isinstance(child, tuple)), (1,))
+        places = [child.place for child in children if isinstance(child, ph.Place)]
+        place = places[0] if places else ph.ChangePlace.ANYWHERE
+        return ph.Change(str(word).startswith("inc"), amount, place, at=token_start(word))
+
+    def place(self, children: list[Token]) -> ph.Place:
+        """Read "each end of"."""
+        places = {
+            "EACH_END": ph.ChangePlace.EACH_END,
+            "AT_BEG": ph.ChangePlace.BEGINNING,
+            "AT_END_OF": ph.ChangePlace.END,
+            "AT_EDGE": ph.ChangePlace.EDGE,
+            "AT_MARK": ph.ChangePlace.MARKERS,
+        }
+        return ph.Place(places[children[0].type], token_start(children[0]))
+
+    def schedule(self, children: list[Token]) -> ph.Schedule:
+        """Read "on next and every foll 6th row"."""
+        return replace(schedule_of(str(children[0])), at=token_start(children[0]))
+
+    def evenly(self, children: list[Token]) -> ph.Evenly:
+        """Read "evenly across"."""
+        return ph.Evenly(token_start(children[0]))
+
+    def as_given(self, children: list[Token]) -> ph.AsGiven:
+        """Read "work as for back to **"."""
+        return ph.AsGiven(str(children[0]), token_start(children[0]))
+
+    def meanwhile(self, children: list[Token]) -> ph.Meanwhile:
+        """Read "at the same time"."""
+        return ph.Meanwhile(token_start(children[0]))
+
+    def side_facing(self, children: list[Token]) -> ph.SideFacing:
+        """Read "with RS facing"."""
+        side = side_of(str(children[0])) or ph.Side.RIGHT
+        return ph.SideFacing(side, token_start(children[0]))
+
+    def manner(self, children: list[Token]) -> ph.Manner:
+        """Read "loosely"."""
+        return ph.Manner(str(children[0]), token_start(children[0]))
+
+    def remark(self, children: list[Token]) -> Remark:
+        """Keep words that change no stitch."""
+        return Remark(self._original(children[0]).strip(), token_start(children[0]))
+
+
+_REPEAT_WORDS = {"rep", "repeat", "repeating", "work", "a", "the", "this", "last"}

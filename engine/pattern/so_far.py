@@ -1,0 +1,206 @@
+"""What is known of a piece as far as its lines have been gone through, and what was found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from engine.pattern import phrases as ph
+from engine.pattern.blocks import Block
+from engine.pattern.course import Part
+from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.needle import Needle
+from engine.pattern.notation import (
+    amount_for,
+)
+from engine.pattern.phrases import Side
+from engine.pattern.problems import Problem
+from engine.pattern.routines import AS_SET, routine
+from engine.pattern.tree import (
+    Node,
+    RowSpec,
+    Sequence,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """The stitches after a written line: None where they are not known."""
+
+    section: str
+    row: str
+    stitches: int | None
+    checked: bool
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class SectionLines:
+    """A section of a piece: its id, its title, its lines, and how it begins."""
+
+    id: str
+    title: str
+    lines: tuple[Prepared, ...]
+    patterns: dict[str, tuple[Prepared, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Assembled:
+    """A piece for one size: its parts, and what was found on the way."""
+
+    parts: tuple[Part, ...]
+    counts: tuple[Count, ...]
+    problems: tuple[Problem, ...]
+    warnings: tuple[Problem, ...]
+
+
+class SoFar:
+    """What is known of a piece after so many of its lines, for one size."""
+
+    def __init__(
+        self, *, size: int, name: str | None, cast_on: int | None, in_the_round: bool
+    ) -> None:
+        """Start with the stitches that are cast on."""
+        self.size = size
+        self.name = name
+        self.in_the_round = in_the_round
+        self.needle: Needle | None = (
+            Needle((cast_on,), in_the_round=in_the_round) if cast_on is not None else None
+        )
+        self.side: Side | None = Side.RIGHT
+        self.rows = 0
+        self.parts: list[Part] = []
+        self.nodes: list[Node] = []
+        self.part_side: Side | None = Side.RIGHT
+        self.part_start_rows = 0
+        self.routine = routine(AS_SET, in_the_round=in_the_round, stitches=cast_on)
+        self.routine_said = False
+        self.last_plain: dict[bool, RowSpec] = {}
+        self.block = Block()
+        self.named: dict[str, RowSpec] = {}
+        self.counts: list[Count] = []
+        self.problems: list[Problem] = []
+        self.warnings: list[Problem] = []
+        self.section: SectionLines = SectionLines("", "", ())
+        self.loops_in_section = 0
+        self.pending_notes: list[str] = []
+        self.given: dict[str, list[tuple[Prepared, ...]]] = {}
+        self.after_failure = False
+
+    def finish(self) -> Assembled:
+        """Return what was assembled."""
+        self._close_part()
+        return Assembled(
+            tuple(self.parts), tuple(self.counts), tuple(self.problems), tuple(self.warnings)
+        )
+
+    def _emit(self, node: Node) -> None:
+        self.nodes.append(node)
+
+    def _advance(self, rows: int) -> None:
+        self.rows += rows
+        if self.in_the_round:
+            return
+        if rows % 2 and self.side is not None:
+            self.side = side_after(self.side, 1)
+
+    def _side_said(self, side: Side | None) -> None:
+        """Take the side that a heading names: a new part begins where it is not the next one."""
+        if side is None or self.in_the_round:
+            return
+        if self.side is not side:
+            self._close_part()
+            self.side = side
+            self.part_side = side
+
+    def _close_part(self) -> None:
+        if self.nodes:
+            node = Sequence(self.nodes)
+            self.parts.append(Part(self.section.id, self.section.title, node, self.part_side, None))
+            self.nodes = []
+        self.part_side = self.side
+
+    def _ending_fits(self, prepared: Prepared) -> None:
+        ending = prepared.first(ph.Ending)
+        if not isinstance(ending, ph.Ending) or ending.side is None or self.in_the_round:
+            return
+        if self.side is ending.side:
+            word = "right" if ending.side is Side.RIGHT else "wrong"
+            self._warning(f"The last of these rows is not a {word}-side row.", prepared)
+
+    def _count(self, prepared: Prepared) -> None:
+        if self.after_failure:
+            return
+        total = self.needle.total if self.needle is not None else None
+        checked = prepared.kind is not LineKind.UNCHECKED
+        self.counts.append(
+            Count(self.section.title, prepared.label, total, checked, prepared.source.line)
+        )
+
+    def _replace_count(self, prepared: Prepared) -> None:
+        if self.counts and self.counts[-1].row == prepared.label:
+            self.counts.pop()
+        self._count(prepared)
+
+    def _problem(self, problem: Problem, prepared: Prepared) -> None:
+        line, column = prepared.source.place((problem.column or 1) - 1)
+        placed = replace(problem, line=line, column=column)
+        self.problems.append(
+            placed.within(section=self.section.title, row=prepared.label, size=self.name)
+        )
+        self.needle, self.after_failure = None, True
+
+    def _add_problem(
+        self, message: str, prepared: Prepared, label: str, off_by: int | None
+    ) -> None:
+        said = prepared.stated
+        line, column = prepared.source.place(said.at if said is not None else 0)
+        self.problems.append(
+            Problem(
+                message,
+                line,
+                column,
+                self.section.title,
+                label,
+                max(self.rows, 1),
+                self.name,
+                off_by,
+            )
+        )
+
+    def _warning(self, message: str, prepared: Prepared) -> None:
+        line, column = prepared.source.place()
+        self.warnings.append(
+            Problem(message, line, column, self.section.title, prepared.label, None, self.name)
+        )
+
+    def _stated_numbers(self, prepared: Prepared) -> tuple[int | None, int | None]:
+        said = prepared.stated
+        if said is None:
+            return None, None
+        number = amount_for(said.amount, self.size)[0]
+        if said.change:
+            return None, None if number is None else number * said.change
+        return number, None
+
+    def _markers(self) -> int:
+        return (
+            len([mark for mark in self.needle.marks if mark.isalnum() or not mark])
+            if self.needle
+            else 0
+        )
+
+    def _with_notes(self, spec: RowSpec) -> RowSpec:
+        if not self.pending_notes:
+            return spec
+        notes = ". ".join([*self.pending_notes, *([spec.note] if spec.note else [])])
+        self.pending_notes = []
+        return replace(spec, note=notes)
+
+
+def side_after(side: Side | None, rows: int) -> Side:
+    """Return the side that faces after so many more rows."""
+    if side is None or side is Side.ROUND:
+        return side or Side.RIGHT
+    if rows % 2 == 0:
+        return side
+    return Side.WRONG if side is Side.RIGHT else Side.RIGHT

@@ -1,0 +1,298 @@
+"""Builds the phrases that are stitches, repeats of stitches, ends and markers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from lark import Discard, Token
+
+from engine.pattern import phrases as ph
+from engine.pattern.line_parts import Child, LineParts, first_amount, token_of, token_start
+from engine.pattern.notation import (
+    CENTRE,
+    Amount,
+    Marker,
+    MarkerMove,
+    Stop,
+    StopAt,
+    Turn,
+    TurnKind,
+    Work,
+)
+from engine.pattern.spelling import (
+    amount_of,
+    how_of,
+    marker_name,
+    stitch_of,
+)
+from engine.pattern.stitches import STITCHES, Stitch, cable, together
+
+
+class StitchPhrases(LineParts):
+    """One method for each rule of the grammar about stitches."""
+
+    def plain(self, children: list[Child]) -> ph.Phrase:
+        """Read knit, purl, slip or work, with what is said about it."""
+        word = token_of(children[0])
+        stitch = STITCHES[stitch_of(word)]
+        return self._worked(stitch, token_start(word), children[1:], named=False)
+
+    def as_face(self, children: list[Child]) -> ph.Phrase:
+        """Read "k the knits and p the purls"."""
+        word = token_of(children[0])
+        return self._worked(
+            STITCHES["work as they face"], token_start(word), children[1:], named=False
+        )
+
+    def shaped(self, children: list[Child]) -> ph.Phrase:
+        """Read a stitch that has a name of its own."""
+        word = token_of(children[0])
+        at = token_start(word)
+        if word.type == "DEFINED_STITCH":
+            stitch = self.signs[str(word)[0]]
+            if not isinstance(stitch, Stitch):
+                raise TypeError("A sign for a stitch means something else.")
+            return self._worked(stitch, at, children[1:], named=True)
+        name, times = stitch_of(word), {"YO2": 2, "YO3": 3}.get(word.type, 1)
+        phrase = self._worked(stitch_named(name), at, children[1:], named=True)
+        if times > 1 and isinstance(phrase, Work):
+            return replace(phrase, amount=tuple(a and a * times for a in phrase.amount))
+        return phrase
+
+    def stitch(self, children: list[Token]) -> Token:
+        """Hand on the stitch's own word."""
+        return children[0]
+
+    def _worked(self, stitch: Stitch, at: int, parts: list[Child], *, named: bool) -> ph.Phrase:
+        amount: Amount | None = None
+        how: list[str] = []
+        colour = ""
+        stop: Stop | None = None
+        times: ph.Times | None = None
+        for part in parts:
+            match part:
+                case Stop():
+                    stop = part
+                case ph.Times():
+                    times = part
+                case tuple():
+                    amount = part
+                case ph.ColourChange():
+                    colour = part.colour
+                case str():
+                    how.append(part)
+        how_words = tuple(dict.fromkeys(how))
+        work = Work(stitch, amount or (1,), how_words, colour, at)
+        if stop is not None:
+            return ph.To(work, stop, amount is not None, at)
+        if times is not None:
+            return ph.Bracket((work,), times=times, at=at)
+        if amount is None and not named:
+            return ph.Bare(work, at)
+        return work
+
+    def amount(self, children: list[Child]) -> Child:
+        """Hand on how many stitches are meant."""
+        return next(child for child in children if isinstance(child, tuple))
+
+    def one(self, _: list[Child]) -> Amount:
+        """Read "next st"."""
+        return (1,)
+
+    def all_of_them(self, _: list[Child]) -> Stop:
+        """Read "all sts"."""
+        return Stop()
+
+    def graded(self, children: list[Token]) -> Amount:
+        """Read a number, with one for every size if there are several."""
+        return self._amount(children[0])
+
+    def graded_sts(self, children: list[Token]) -> Amount:
+        """Read "24 (28, 32) sts"."""
+        return self._amount(children[0])
+
+    def how(self, children: list[Child]) -> Child:
+        """Read "tbl", "wyif", "with B"."""
+        word = token_of(children[0])
+        if word.type in {"COLOUR", "WITH_COLOUR"}:
+            return self._colour(word)
+        return how_of(word.type)
+
+    def colour(self, children: list[Token]) -> ph.ColourChange:
+        """Read a colour that stands alone."""
+        return self._colour(children[0])
+
+    def with_colour(self, children: list[Token]) -> ph.ColourChange:
+        """Read "with B"."""
+        return self._colour(children[0])
+
+    def _colour(self, word: Token) -> ph.ColourChange:
+        sign = next(letter for letter in str(word) if letter in self.signs)
+        return ph.ColourChange(str(self.signs[sign]), token_start(word))
+
+    def group(self, children: list[Child]) -> ph.Bracket:
+        """Read what stands in brackets."""
+        inner: list[ph.Phrase] = []
+        stop: Stop | None = None
+        times: ph.Times | None = None
+        into: int | None = None
+        closed = False
+        for child in children[1:]:
+            match child:
+                case Token(type="RPAR"):
+                    closed = True
+                case Token(type="INTO"):
+                    into = _into(child)
+                case Token():
+                    pass
+                case Stop() if closed:
+                    stop = child
+                case ph.Times() if closed:
+                    times = child
+                case _:
+                    inner.append(child)  # type: ignore[arg-type]
+        return ph.Bracket(tuple(inner), stop, times, into, token_start(token_of(children[0])))
+
+    def into(self, children: list[Token]) -> ph.Into:
+        """Read "in next st"."""
+        return ph.Into(
+            _into(children[0]), str(children[0]).startswith("all"), token_start(children[0])
+        )
+
+    def star(self, children: list[Token]) -> ph.Star:
+        """Read a star."""
+        return ph.Star(str(children[0]), token_start(children[0]))
+
+    def repeat_star(self, children: list[Child]) -> ph.RepeatFrom:
+        """Read "rep from * to end"."""
+        word = token_of(children[0])
+        signs = "".join(letter for letter in str(word) if letter in "*†‡")
+        return self._repeat(signs, word, children[1:], said=True)
+
+    def repeat_stop(self, children: list[Child]) -> ph.RepeatFrom:
+        """Read "rep to end", or an end that stands alone."""
+        word = children[0]
+        if isinstance(word, Token):
+            return self._repeat("", word, children[1:], said=True)
+        return ph.RepeatFrom("", word if isinstance(word, Stop) else None, said=False)
+
+    def _repeat(self, sign: str, word: Token, parts: list[Child], *, said: bool) -> ph.RepeatFrom:
+        stop = next((part for part in parts if isinstance(part, Stop)), None)
+        times = next((part for part in parts if isinstance(part, ph.Times)), None)
+        return ph.RepeatFrom(sign, stop, times, said, token_start(word))
+
+    def psso(self, children: list[Token]) -> ph.PassOver:
+        """Read "psso"."""
+        word = str(children[0])
+        count = 2 if "2" in word or "two" in word or "both" in word else 3 if "3" in word else 1
+        return ph.PassOver(count, token_start(children[0]))
+
+    def to_end(self, _: list[Child]) -> Stop:
+        """Read "to end"."""
+        return Stop()
+
+    def to_last(self, children: list[Child]) -> Stop:
+        """Read "to last 2 sts"."""
+        return Stop(left=first_amount(children))
+
+    def to_remain(self, children: list[Child]) -> ph.Remaining:
+        """Read "until 8 sts remain", which is an end of a stitch or of rows."""
+        return ph.Remaining(first_amount(children))
+
+    def to_centre(self, _: list[Child]) -> Stop:
+        """Read "to centre st"."""
+        return Stop(StopAt.MARKER, mark=CENTRE)
+
+    def to_made(self, children: list[Child]) -> ph.Made:
+        """Read "until there are 20 sts on right needle"."""
+        return ph.Made(first_amount(children))
+
+    def to_mark(self, children: list[Token]) -> Stop:
+        """Read "to m"."""
+        return Stop(StopAt.MARKER, mark=marker_name(children[0]))
+
+    def to_before_mark(self, children: list[Child]) -> Stop:
+        """Read "to 2 sts before m"."""
+        mark = token_of(children[-1])
+        if "rnd" in mark or "round" in mark or "bor" in mark:
+            return Stop(left=first_amount(children))
+        return Stop(StopAt.MARKER, first_amount(children), marker_name(mark))
+
+    def to_gap(self, _: list[Child]) -> Stop:
+        """Read "to gap"."""
+        return Stop(StopAt.GAP)
+
+    def to_before_gap(self, children: list[Child]) -> Stop:
+        """Read "to 1 st before gap"."""
+        return Stop(StopAt.GAP, first_amount(children))
+
+    def end_with(self, _: list[Child]) -> object:
+        """Drop "ending with" before the last stitches of a row."""
+        return Discard
+
+    def on_cable(self, children: list[Token]) -> ph.OnCable:
+        """Read "onto cn and hold in front"."""
+        return ph.OnCable(str(children[0]), token_start(children[0]))
+
+    def when(self, children: list[Child]) -> ph.When:
+        """Read "when piece measures 20 cm"."""
+        lengths = next(child for child in children if isinstance(child, tuple))
+        word = token_of(children[0])
+        return ph.When(ph.UntilMeasures(lengths, at=token_start(word)), token_start(word))
+
+    def again(self, children: list[Child]) -> ph.Again:
+        """Read "2 sts at beg of", after a shaping of the same kind."""
+        places = [child for child in children if isinstance(child, ph.Place)]
+        return ph.Again(first_amount(children), places[0].place, places[0].at)
+
+    def counted_times(self, children: list[Token]) -> ph.Times:
+        """Read "3 (4, 5) more times", "x3"."""
+        words = " ".join(str(child) for child in children)
+        number = next(child for child in children if child.type in {"NUMBER_TIMES", "NUMBER"})
+        return ph.Times(self._amount(number), _more(words), token_start(children[0]))
+
+    def worded_times(self, children: list[Token]) -> ph.Times:
+        """Read "twice", "three times", "once more"."""
+        word = str(children[0])
+        count = {"once": 1, "twice": 2, "thrice": 3}.get(word.split(maxsplit=1)[0])
+        amount = (count,) if count is not None else amount_of(word) or (1,)
+        return ph.Times(amount, _more(word), token_start(children[0]))
+
+    def mark_place(self, children: list[Token]) -> Marker:
+        """Read "pm"."""
+        return Marker(MarkerMove.PLACE, marker_name(children[0]), token_start(children[0]))
+
+    def mark_slip(self, children: list[Token]) -> Marker:
+        """Read "sm"."""
+        return Marker(MarkerMove.SLIP, marker_name(children[0]), token_start(children[0]))
+
+    def mark_remove(self, children: list[Token]) -> Marker:
+        """Read "rm"."""
+        return Marker(MarkerMove.REMOVE, marker_name(children[0]), token_start(children[0]))
+
+    def turn(self, children: list[Token]) -> Turn:
+        """Read "turn", "w&t"."""
+        word = str(children[0])
+        kind = TurnKind.WRAP if word.startswith("w") else TurnKind.PLAIN
+        return Turn(kind, token_start(children[0]))
+
+
+def stitch_named(name: str) -> Stitch:
+    """Return a stitch of the trade by its canonical name; KeyError if there is none."""
+    if name in STITCHES:
+        return STITCHES[name]
+    if name.endswith("tog") and name[1:-3].isdigit():
+        return together(name[0], int(name[1:-3]))
+    return cable(name)
+
+
+def _more(words: str) -> bool | None:
+    if any(word in words for word in ("more", "further", "another", "again")):
+        return True
+    if any(word in words for word in ("total", "in all", "altogether")):
+        return False
+    return None
+
+
+def _into(token: Token) -> int:
+    return 2 if "double" in token or "2" in token or "twice" in token else 1

@@ -1,0 +1,206 @@
+"""Lines that go on in a stitch pattern: for so many rows, or until the piece measures so much."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.course import OpenLoop, Part, PartnerRows
+from engine.pattern.hands import work
+from engine.pattern.instruction import Instruction
+from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.needle import Misfit, Needle
+from engine.pattern.notation import (
+    amount_for,
+)
+from engine.pattern.phrases import Side
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.routines import AS_SET
+from engine.pattern.tree import (
+    MOST_ROWS,
+    Progression,
+    Routine,
+    RowSpec,
+    Stretch,
+)
+
+if TYPE_CHECKING:
+    from engine.quantities import Length
+
+from engine.pattern.row_effects import seen_from_behind
+from engine.pattern.row_lines import RowLines
+
+MOST_STEPS = 20_000
+
+
+class StretchLines(RowLines):
+    """Goes through the lines that are stretches."""
+
+    def _set_routine(self, prepared: Prepared) -> None:
+        named = prepared.first(ph.InPattern)
+        if isinstance(named, ph.InPattern) and named.name != AS_SET:
+            self.routine = self._routine_of(prepared)
+            self.routine_said = True
+        self._begin_side(prepared)
+
+    def _begin_side(self, prepared: Prepared) -> None:
+        beginning = prepared.first(ph.Beginning)
+        if isinstance(beginning, ph.Beginning):
+            side = beginning.side
+            if side is None and not self.in_the_round:
+                side = Side.WRONG if beginning.face == "p" else Side.RIGHT
+            self._side_said(side)
+
+    def _stretch(self, prepared: Prepared) -> None:
+        self._begin_side(prepared)
+        chosen = self._routine_of(prepared)
+        self.routine, self.routine_said = chosen, True
+        until = prepared.first(ph.UntilMeasures, ph.UntilSame)
+        rows = prepared.first(ph.HowManyRows)
+        if until is not None:
+            self._open(chosen, until, prepared)
+            return
+        if isinstance(rows, ph.HowManyRows):
+            number = amount_for(rows.amount, self.size)[0]
+            if not number:
+                return
+            self._closed_stretch(chosen, number, (), prepared)
+            return
+        if prepared.line.heading is not None:
+            self._row_line(replace(prepared, kind=LineKind.STRETCH))
+            return
+        raise PatternError(Problem("Say for how many rows, or until what it measures.", 1, 1))
+
+    def _closed_stretch(
+        self,
+        chosen: Routine,
+        rows: int,
+        shapings: tuple[Progression, ...],
+        prepared: Prepared,
+    ) -> None:
+        node = Stretch(
+            chosen, rows, shapings, line=prepared.source.line, label=prepared.label,
+            counted=len(chosen.specs) > 1,
+        )  # fmt: skip
+        self._work_stretch(node, prepared)
+        self._advance(rows)
+        self._emit(node)
+        self._ending_fits(prepared)
+        self._count(prepared)
+
+    def _work_stretch(self, node: Stretch, prepared: Prepared) -> None:
+        """Work the shaped rows of a stretch one by one, and see that the plain ones fit."""
+        if self.needle is None:
+            return
+        before = self.needle.total
+        if not node.progressions:
+            effect = node.effect
+            if self.needle.plain and not node.routine.unchanging:
+                total = effect(before) if effect is not None else None
+                self.needle = None if total is None else self.needle.with_total(total)
+            self._routine_fits(node.routine, prepared)
+        else:
+            self._work_shapings(node, prepared)
+        stated, change = self._stated_numbers(prepared)
+        if self.needle is not None:
+            spec = RowSpec(
+                Instruction(),
+                prepared.label,
+                prepared.source.line,
+                stated=stated,
+                stated_change=change,
+            )
+            self._compare(replace(spec, stated_change=None), before, 1, prepared)
+        elif stated is not None and not self.after_failure:
+            self.needle = Needle((stated,), in_the_round=self.in_the_round)
+
+    def _routine_fits(self, chosen: Routine, prepared: Prepared) -> None:
+        if self.needle is None or not self.needle.plain:
+            return
+        for spec in chosen.specs:
+            if spec.fits is not None and not spec.fits.fits(self.needle.total):
+                misfit = work(self.needle, spec.items)
+                if isinstance(misfit, Misfit):
+                    named = replace(spec, label=prepared.label)
+                    self._misfit(
+                        replace(misfit, at=0), named, prepared, None, 0, on=self.needle.total
+                    )
+                return
+
+    def _work_shapings(self, node: Stretch, prepared: Prepared) -> None:
+        index, steps = node.next_shaping(0), 0
+        flips = 0
+        while index is not None and self.needle is not None and steps < MOST_STEPS:
+            found = node.at(index, Side.RIGHT, index)
+            needle = self.needle
+            turned = (index - flips) % 2 == 1 and not self.in_the_round and needle.marks
+            after = work(seen_from_behind(needle) if turned else needle, found.instruction.items)
+            if isinstance(after, Misfit):
+                spec = replace(found.spec, label=prepared.label)
+                self._advance(index + 1)
+                self._misfit(replace(after, at=0), spec, prepared, None, 0)
+                return
+            self.needle = after
+            flips = index + 1
+            steps += 1
+            index = node.next_shaping(index + 1)
+
+    def _open(
+        self,
+        chosen: Routine,
+        until: ph.Phrase,
+        prepared: Prepared,
+        shapings: tuple[Progression, ...] = (),
+        first_rows: int = 0,
+    ) -> None:
+        """Begin a stretch whose end is an event: until the piece measures so much."""
+        self._close_part()
+        self.loops_in_section += 1
+        suffix = "" if self.loops_in_section == 1 else f".{self.loops_in_section}"
+        target = self._target(until)
+        ending = prepared.first(ph.Ending)
+        ends_on = None
+        if isinstance(ending, ph.Ending) and not self.in_the_round:
+            ends_on = ending.side
+            if ends_on is None and ending.face:
+                ends_on = Side.RIGHT if ending.face == "k" else Side.WRONG
+        where = until.where if isinstance(until, ph.UntilMeasures) else ""
+        loop = OpenLoop(f"{self.section.id}{suffix}", target, self.section.id, ends_on, where)
+        node = Stretch(
+            chosen,
+            MOST_ROWS,
+            shapings,
+            line=prepared.source.line,
+            label=prepared.label,
+            counted=True,
+        )
+        if self.needle is not None and not shapings:
+            self._routine_fits(chosen, prepared)
+            if not chosen.unchanging:
+                self.needle = None
+        elif self.needle is not None:
+            self._work_shapings(node, prepared)
+        stated, _ = self._stated_numbers(prepared)
+        if stated is not None:
+            self._check_stated(prepared.stated, prepared)
+        self.parts.append(
+            Part(self.section.id, self.section.title, node, self.side, loop, first_rows=first_rows)
+        )
+        self._count(prepared)
+        if not self.in_the_round:
+            if ends_on is not None:
+                self.side = Side.RIGHT if ends_on is Side.WRONG else Side.WRONG
+            elif len(chosen.specs) % 2 or chosen.by_side:
+                self.side = None
+        self.part_side = self.side
+
+    def _target(self, until: ph.Phrase) -> Length | PartnerRows | None:
+        match until:
+            case ph.UntilMeasures():
+                lengths = until.lengths
+                return lengths[0] if len(lengths) == 1 else lengths[self.size]
+            case ph.UntilSame():
+                return PartnerRows(until.text)
+            case _:
+                return None
