@@ -21,7 +21,7 @@ _VULGAR: Final = "¼½¾⅓⅔⅛⅜⅝⅞"
 _ONE: Final = rf"(?:\d+[.,]\d+|\d+[ -]\d+/\d+|\d+/\d+|\d+[{_VULGAR}]|\d+|[{_VULGAR}])"
 _DASH: Final = r"[-\u2013\u2014]"
 _FIGURE: Final = re.compile(
-    rf"(?<![\w./{_VULGAR}])(?P<numbers>{_ONE}(?:\s*[(\[](?:{_ONE}|{_DASH})"
+    rf"(?<![\w.{_VULGAR}])(?<!\d/)(?P<numbers>{_ONE}(?:\s*[(\[](?:{_ONE}|{_DASH})"
     rf"(?:\s*[,:;]\s*(?:{_ONE}|{_DASH}))*[)\]])*)"
     r"[ -]?(?P<unit>cms?|centimet(?:re|er)s?|in(?:ch(?:es)?)?|\"|″|yds?|yards?|m|met(?:re|er)s?"
     r"|g|gram(?:me)?s?|oz|ounces?)(?!\w|(?<=in) (?:an?|the|one|each|every|next|first|last|same|this"
@@ -87,16 +87,19 @@ def figures(text: str) -> Iterator[Figure]:
             yield Figure(found.start(), found.end(), values, unit)
 
 
-_FRACTION: Final = re.compile(r"(?<![\d/.,])(?:(\d+)[ -])?(\d)/(\d)(?![\d/]| ?[lrLR][pP]?[cCtT]\b)")
+_FRACTION: Final = re.compile(
+    r"(?<![\d/.,])(?:(?P<whole>\d+)[ -](?P<mixed>\d/\d)|(?P<part>\d/\d)"
+    r"(?=[ -]?(?:in|inch|inches|cm|yds?|yards?|oz|\"|of)\b))(?![\d/]| ?[lrLR][pP]?[cCtT]\b)"
+)
 
 
 def typeset(text: str) -> str:
     """Return a text with its fractions as print has them: "9 1/2 in" as "9½ in"."""
 
     def sign(found: re.Match[str]) -> str:
-        value = parse_number(f"{found[2]}/{found[3]}")
+        value = parse_number(found["mixed"] or found["part"])
         shown = printed_number(value) if value is not None else ""
-        return f"{found[1] or ''}{shown}" if shown in _VULGAR and shown else found[0]
+        return f"{found['whole'] or ''}{shown}" if shown and shown in _VULGAR else found[0]
 
     return _FRACTION.sub(sign, text)
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from app.printing.both_units import in_both_units
 from app.printing.instructions import Instructions
 from app.printing.materials import gauge_lines, needle_lines, own_unit
-from app.printing.measured import Measured, measured, read_measurement
+from app.printing.measured import Measured, measured, printed, read_measurement
 from app.printing.one_size import LinePrinter, for_one_size, lines_of, stitches_used
 from app.printing.pictures import Pictures
 from app.printing.sheet import Measurements, PatternSheet, PieceSheet
@@ -192,8 +192,8 @@ class _Composer:
                     self.say(
                         "measurement_disagrees",
                         name=_title(name),
-                        given=str(one.given),
-                        other=str(one.other),
+                        given=printed(one.given),
+                        other=printed(one.other),
                     )
                 )
         chosen = [read[number] for number in self.numbers]

@@ -43,9 +43,9 @@ class Instructions:
         self._there = max(len(document.sizes), 1)
         self._sizes = tuple(range(self._there)) if size is None else (size,)
         self._counts = [_by_line(verdict.counts) for verdict in verdicts]
-        self._problems: dict[int, list[Problem]] = defaultdict(list)
-        for problem in dict.fromkeys(one for verdict in verdicts for one in verdict.problems):
-            self._problems[problem.line or 0].append(problem)
+        self._problems = tuple(
+            dict.fromkeys(one for verdict in verdicts for one in verdict.problems)
+        )
         self.unchecked = 0
         """How many of the lines printed so far are not checked."""
 
@@ -129,7 +129,7 @@ class Instructions:
             about=self._about(line, estimates),
             note=in_both_units(line.note),
             mark=self._wording.say("not_checked") if unchecked else "",
-            problems=tuple(self._problem(one) for one in self._problems[line.source.line]),
+            problems=tuple(self._problem(one) for one in self._problems if _is_in(one, line)),
         )
 
     def _take(self, index: int, section: str, line: Prepared) -> Count | None:
@@ -173,6 +173,15 @@ class Instructions:
     def _problem(self, problem: Problem) -> str:
         size = f"{self._wording.headings['size']} {problem.size}: " if problem.size else ""
         return f"{size}{problem.message}"
+
+
+def _is_in(problem: Problem, line: Prepared) -> bool:
+    """Whether a problem points at a place in a line; several lines may share one of the file."""
+    if problem.line is None or problem.column is None:
+        return False
+    source = line.source
+    start = source.line, source.column
+    return start <= (problem.line, problem.column) <= source.place(len(str(source.value)))
 
 
 def _by_line(counts: Sequence[Count]) -> Counts:

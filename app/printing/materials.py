@@ -50,7 +50,7 @@ def needle_lines(text: str, table: NeedleTable, wording: Wording) -> tuple[list[
         if needle.uk and _UK.search(text) is None:
             more.append(f"old UK {needle.uk}")
         if more:
-            written = _behind(written, mm, f" ({', '.join(more)})")
+            written = _behind(written, mm, ", ".join(more))
         if needle.disagreement:
             lines.append(f"{number_text(mm)} mm: {needle.disagreement}")
         if said_us is not None and len(sizes) == 1 and mm not in table.by_us(said_us[1]):
@@ -66,9 +66,13 @@ def needle_lines(text: str, table: NeedleTable, wording: Wording) -> tuple[list[
 
 
 def _behind(text: str, mm: Fraction, words: str) -> str:
+    """Put words in brackets behind a size, into those that stand there already."""
     for found in _MM.finditer(text):
         if parse_number(found[1]) == mm:
-            return text[: found.end()] + words + text[found.end() :]
+            before, after = text[: found.end()], text[found.end() :]
+            if after.startswith(" ("):
+                return f"{before} ({words}, {after[2:]}"
+            return f"{before} ({words}){after}"
     return text
 
 

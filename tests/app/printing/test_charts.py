@@ -1,0 +1,170 @@
+"""Charts: which squares, which repeats, which direction, and the mirror for left-handers."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from app.courses import document_of
+from app.printing.chart import Cell, Chart, Mark, charts_of
+from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
+from app.printing.data import print_data
+from app.printing.shapes import Line, Words
+from app.printing.walked import walk
+from engine.pattern import PatternDocument
+from tests.app.printing.made_up import composed, document
+
+GAUGE = Fraction(28)
+
+
+def charts(name: str, size: str | None = None) -> dict[str, Chart]:
+    """Return the charts of a pattern by their titles."""
+    found = charts_of(walk(document(name).course(size), GAUGE))
+    return {", ".join(chart.titles): chart for chart in found}
+
+
+def letters(chart: Chart) -> list[str]:
+    """Return a chart in letters without spaces, the top row first."""
+    return ["".join(line.split()) for line in chart_in_letters(chart, print_data().signs)]
+
+
+def test_rib_is_one_repeat_and_its_edge_with_numbers_where_rows_begin() -> None:
+    """K2, p2 over 4n + 2: four stitches in the frame, two left of it; both ribs share the chart."""
+    chart = charts("mug-sleeve")["Lower rib, Upper rib"]
+    # The frame [ ] holds what comes again; row 1 is numbered at its right end, row 2 at its left.
+    assert letters(chart) == ["2||[--||]", "||[--||]1"]
+    assert (chart.frame, chart.times, chart.again) == ((2, 4), 12, (1, 2))
+
+
+def test_purls_of_wrong_side_rows_are_drawn_as_they_look_from_the_right_side() -> None:
+    """The seam stitches, knitted on the wrong side, are purls on the right side."""
+    assert letters(charts("mug-sleeve")["Body"]) == ["2-[|]-", "|[|]|1"]
+
+
+def test_a_crown_is_drawn_as_one_of_its_equal_parts() -> None:
+    """Eight parts of 10 stitches come down to one: ten rows with a decrease at their left end."""
+    chart = charts("crew-cap", "S")["Crown"]
+    assert chart.parts == 8
+    assert [row.width for row in chart.rows][::2] == [10, 9, 8, 7, 6, 5, 4, 3, 2, 1]
+    assert all(row.leftwards for row in chart.rows)
+    decreases = [row.cells[0].mark.stitch for row in chart.rows[::2]]
+    assert set(decreases) == {"k2tog"}
+    assert "Body" not in charts("crew-cap", "S")
+
+
+def test_lace_repeats_eight_stitches_and_six_rows() -> None:
+    """The frame lies left of the first stitch, as the star of row 1 says."""
+    chart = charts("lace")["Lace"]
+    assert letters(chart) == [
+        "6[||||||||]|",
+        "[|||OEO||]|5",
+        "4[||||||||]|",
+        "[||O/|\\O|]|3",
+        "2[||||||||]|",
+        "[|O/|||\\O]|1",
+    ]
+    assert (chart.times, chart.again) == (3, (1, 6))
+
+
+def test_the_key_explains_every_sign_of_the_charts_and_no_other() -> None:
+    """A sign with two meanings says which is on which side."""
+    words = {entry.letter: entry.words for entry in composed("lace").sheet.pieces[0].key}
+    assert words == {
+        "|": "knit on the right side, purl on the wrong side",
+        "O": "yarn over",
+        "/": "k2tog",
+        "\\": "ssk",
+        "E": "sk2p",
+    }
+    cap = {entry.letter: entry.words for entry in composed("crew-cap").sheet.pieces[0].key}
+    assert cap == {"|": "knit", "-": "purl", "/": "k2tog"}
+
+
+def test_sizes_that_differ_have_their_own_charts() -> None:
+    """The brim is the same for all sizes, the crown is not."""
+    titles = [chart.title for chart in composed("crew-cap").sheet.pieces[0].charts]
+    assert titles == ["Brim", "Crown, size S", "Crown, size M", "Crown, size L"]
+    alone = [chart.title for chart in composed("crew-cap", "M").sheet.pieces[0].charts]
+    assert alone == ["Brim", "Crown"]
+
+
+@pytest.mark.parametrize("name", ["mug-sleeve", "crew-cap", "lace"])
+def test_a_mirrored_chart_has_everything_on_the_other_side(name: str) -> None:
+    """Squares, frame and numbers change sides; mirrored twice it is the same chart."""
+    for chart in charts(name).values():
+        mirrored = chart.mirrored()
+        assert mirrored.mirrored() == chart
+        for row, other in zip(chart.rows, mirrored.rows, strict=True):
+            assert other.cells == row.cells[::-1]
+            assert other.leftwards is not row.leftwards
+            assert row.indent + row.width + other.indent == chart.columns
+
+
+def test_what_leans_to_the_right_leans_to_the_left_in_the_mirror() -> None:
+    """The stroke of k2tog rises to the right, and to the left for a left-hander."""
+    chart = charts("crew-cap", "S")["Crown"]
+    signs = print_data().signs
+    drawings = (
+        draw_chart(chart, signs, "x"),
+        draw_chart(chart.mirrored(), signs, "x", mirrored=True),
+    )
+    slopes = []
+    for drawing in drawings:
+        strokes = [one for one in drawing.shapes if isinstance(one, Line)]
+        assert len(strokes) == 10
+        slopes.append({(one.x2 - one.x1) * (one.y2 - one.y1) < 0 for one in strokes})
+    assert slopes == [{True}, {False}]
+
+
+def test_row_numbers_are_drawn_at_the_side_where_the_row_begins() -> None:
+    """In a flat chart odd numbers stand right of the squares and even ones left."""
+    chart = charts("lace")["Lace"]
+    drawing = draw_chart(chart, print_data().signs, "x")
+    numbers = [one for one in drawing.shapes if isinstance(one, Words) and one.anchor != "middle"]
+    assert {one.text for one in numbers} == {"1", "2", "3", "4", "5", "6"}
+    middle = drawing.width / 2
+    for one in numbers:
+        assert (one.x > middle) is (int(one.text) % 2 == 1)
+        assert abs(one.x - middle) > chart.columns * CELL / 2
+
+
+def unrolled(chart: Chart, row: int) -> tuple[Cell, ...]:
+    """Return a row of a chart with its repeats worked out again."""
+    cells = chart.rows[row].cells
+    if chart.frame is None:
+        return cells * chart.parts
+    first, count = chart.frame
+    return (
+        *cells[:first],
+        *cells[first : first + count] * chart.times,
+        *cells[first + count :],
+    )
+
+
+WORDS = st.lists(st.sampled_from(["k1", "p1", "k2", "p3", "sl1"]), min_size=1, max_size=4)
+
+
+@given(WORDS, WORDS, WORDS, st.integers(2, 5))
+def test_a_chart_unrolled_is_the_row_itself(
+    before: list[str], again: list[str], after: list[str], times: int
+) -> None:
+    """Whatever is left out of a chart comes back when its repeats are worked."""
+    row = ", ".join([*before, f"({', '.join(again)}) {times} times", *after])
+    stitches = sum(int(word[-1]) for word in before + again * times + after)
+    read = document_of(f'title = "x"\ncast_on = {stitches}\nrows = ["Row 1: {row}", "Row 2: p"]\n')
+    assert isinstance(read, PatternDocument)
+    found = charts_of(walk(read.course(), None))
+    expected = [
+        Cell(Mark(word.rstrip("0123456789")))
+        for word in before + again * times + after
+        for _ in range(int(word[-1]))
+    ][::-1]
+    if found:
+        assert list(unrolled(found[0], 0)) == expected
+    else:
+        plain = all(cell.mark.stitch == "k" for cell in expected)
+        sparse = sum(cell.mark.stitch != "k" for cell in expected) < 0.2 * len(expected)
+        assert plain or sparse
