@@ -1,17 +1,24 @@
-"""The listener's thread, with a scripted source and scripted decoders."""
+"""The listener's thread: what it tells and when, what it is told, and what cannot end it.
+
+The first half drives it with a script of sound and a notebook in place of acceptance, so that every
+moment is known; the second half with the real speech model and the practice recording.
+"""
 
 from __future__ import annotations
 
 import threading
 import time
+from itertools import pairwise
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 import pytest
 
 from app import resources
-from speech.acceptance import Acceptance
-from speech.decoder import ModelError, Reading, ScriptedModel
+from app.hearing import acceptance
+from speech.decoder import ModelError
 from speech.events import (
+    Dictated,
     Ended,
     Failed,
     Heard,
@@ -21,162 +28,519 @@ from speech.events import (
     MicLost,
     NothingHeard,
     Ready,
+    Reason,
+    Refused,
+    Span,
     SpeechStarted,
 )
 from speech.listener import Listener, Patience
-from speech.phrases import read_phrases
-from speech.sound import RATE
-from speech.sources import RecordingSource, ScriptedSource
+from speech.sound import RATE, at_rate, read_wav
+from speech.sources import RecordingSource, ScriptedSource, SourceError
 
-BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
-SHORT = Patience(read_s=0.01, lost_after_s=0.05, reopen_every_s=0.01, nothing_after_s=60)
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from pathlib import Path
 
+    from speech.acceptance import Acceptance
+    from speech.sound import Samples
+    from speech.sources import Source
 
-def spoken(count: int = 1) -> np.ndarray:
-    """Return a number of voices made of noise, each with quiet around it."""
-    dice = np.random.default_rng(5)
-    one = 1e-4 * dice.standard_normal(3 * RATE)
-    one[RATE : 2 * RATE] += 0.1 * dice.standard_normal(RATE)
-    return np.tile(one, count).astype(np.float32)
-
-
-def acceptance(*words: str) -> Acceptance:
-    """Return acceptance that hears these sentences in turn."""
-    script = [(Reading(one, 50.0),) for one in words]
-    return Acceptance(ScriptedModel(script, script), BOOK, ())
+PIECE: Samples = np.full(800, 0.1, dtype=np.float32)
+QUICK = Patience(read_s=0.01, lost_after_s=0.1, reopen_every_s=0.02, nothing_after_s=60.0)
+SPAN = Span(0.0, 0.5, 0.8, 0.01)
+REFUSED = Refused(Reason.NOT_A_COMMAND, "Not a whole command.", "soup pot", None, SPAN)
 
 
-class Told:
-    """Gathers what a listener tells, and on which threads."""
+class Notebook:
+    """Stands where acceptance does: notes what is done with it and tells what it was told to."""
+
+    def __init__(self, told: Sequence[tuple[HearingEvent, ...]] = ()) -> None:
+        """Tell the entries in turn, one for each piece of sound that is listened to."""
+        self._told = list(told)
+        self.answers = False
+        self.dictating = False
+        self.did: list[str] = []
+        self.dictated: list[bool] = []
+        self.answered: list[bool] = []
+        self.threads: set[int] = set()
+        self.heard_s = 0.0
+
+    def feed(self, samples: Samples) -> tuple[HearingEvent, ...]:
+        """Note it."""
+        self._note("feed")
+        self.dictated.append(self.dictating)
+        self.answered.append(self.answers)
+        self.heard_s += len(samples) / RATE
+        return self._told.pop(0) if self._told else ()
+
+    def skip(self, samples: int) -> None:
+        """Note it."""
+        self._note("skip")
+        self.heard_s += samples / RATE
+
+    def reset(self) -> None:
+        """Note it."""
+        self._note("reset")
+
+    def hold(self) -> None:
+        """Note it."""
+        self._note("hold")
+
+    def release(self) -> tuple[HearingEvent, ...]:
+        """Note it."""
+        self._note("release")
+        return (REFUSED,)
+
+    def _note(self, what: str) -> None:
+        self.did.append(what)
+        self.threads.add(threading.get_ident())
+        assert len(self.threads) == 1, "a recogniser on two threads aborts the process"
+
+
+class Desk:
+    """A listener at work, and everything that it told."""
+
+    def __init__(
+        self,
+        source: Source,
+        notebook: Notebook | None = None,
+        patience: Patience = QUICK,
+        then: Callable[[Desk, HearingEvent], None] = lambda *_: None,
+    ) -> None:
+        """Prepare; `then` is called with every event, on the listener's thread."""
+        self.told: list[HearingEvent] = []
+        self.notebook = notebook or Notebook()
+        self._then = then
+        self.listener = Listener(
+            source, lambda: cast("Acceptance", self.notebook), self._take, patience
+        )
+
+    def _take(self, event: HearingEvent) -> None:
+        self.told.append(event)
+        self._then(self, event)
+
+    def run(self) -> list[HearingEvent]:
+        """Listen until the source has ended."""
+        self.listener.start()
+        assert self.listener.wait(20.0), "the listener does not end"
+        return self.told
+
+    @property
+    def kinds(self) -> list[str]:
+        """The kinds of events told so far."""
+        return [type(event).__name__ for event in self.told]
+
+
+class Endless(ScriptedSource):
+    """A source that goes on until it is stopped, at a pace that leaves room for others."""
 
     def __init__(self) -> None:
-        """Begin with nothing."""
-        self.events: list[HearingEvent] = []
-        self.threads: set[int] = set()
+        """Give sound without end."""
+        super().__init__([])
+        self.closed = 0
 
-    def __call__(self, event: HearingEvent) -> None:
-        """Take in an event; levels are left out."""
-        self.threads.add(threading.get_ident())
-        if not isinstance(event, Level | SpeechStarted):
-            self.events.append(event)
+    @property
+    def ended(self) -> bool:
+        """Never."""
+        return False
 
-    def kinds(self) -> list[type]:
-        """Return the kinds of the events in order."""
-        return [type(event) for event in self.events]
+    def read(self, timeout_s: float) -> Samples | None:
+        """Return a piece after a moment."""
+        time.sleep(min(timeout_s, 0.005))
+        return PIECE
+
+    def close(self) -> None:
+        """Count it."""
+        self.closed += 1
 
 
-def test_a_recording_is_heard_from_beginning_to_end() -> None:
-    """Ready comes first, then what was heard, then the end, all on one other thread."""
-    told = Told()
-    source = RecordingSource(spoken(2), paced=False)
-    listener = Listener(source, lambda: acceptance("row done", "how far left"), told, SHORT)
+def _until(condition: Callable[[], bool]) -> None:
+    deadline = time.monotonic() + 10.0
+    while not condition():
+        assert time.monotonic() < deadline, "it does not come"
+        time.sleep(0.005)
+
+
+# --- order ---------------------------------------------------------------------------------------
+
+
+def test_ready_first_and_ended_last() -> None:
+    """Between them come the events of each piece in their order, and nothing twice."""
+    said = [(SpeechStarted(0.1),), (), (Level(-20.0, -60.0), REFUSED)]
+    desk = Desk(ScriptedSource([PIECE] * 4), Notebook(said))
+    told = desk.run()
+    assert isinstance(told[0], Ready)
+    assert told[1:-1] == [event for piece in said for event in piece]
+    assert told[-1] == Ended(pytest.approx(4 * 0.05))
+
+
+def test_a_failing_callback_does_not_end_listening() -> None:
+    """Whoever takes the events may fail at each; the listener goes on to the end."""
+
+    def fail(_: Desk, event: HearingEvent) -> None:
+        raise ValueError(event)
+
+    desk = Desk(ScriptedSource([PIECE] * 3), Notebook([(REFUSED,)] * 3), then=fail)
+    assert desk.run()[1:-1] == [REFUSED] * 3
+
+
+def test_only_one_thread_touches_the_recogniser() -> None:
+    """Wishes from many threads at once are carried out on the listener's own."""
+    desk = Desk(Endless())
+    desk.listener.start()
+    wishes = (
+        desk.listener.mute,
+        desk.listener.unmute,
+        desk.listener.pause,
+        desk.listener.resume,
+        desk.listener.dictate,
+        desk.listener.hold,
+        desk.listener.release,
+        lambda: desk.listener.expect_answer(expected=True),
+    )
+    threads = [
+        threading.Thread(target=lambda: [wish() for wish in wishes for _ in range(50)])
+        for _ in range(4)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    desk.listener.unmute()
+    desk.listener.resume()
+    _until(lambda: desk.notebook.did.count("release") == 200)
+    desk.listener.stop()
+    assert len(desk.notebook.threads) == 1
+    assert threading.get_ident() not in desk.notebook.threads
+    assert "Failed" not in desk.kinds
+
+
+# --- muted, paused, asked ------------------------------------------------------------------------
+
+
+def test_muted_sound_is_thrown_away_but_time_passes() -> None:
+    """From the answer on nothing is listened to, the rest of the same piece neither."""
+
+    def mute(desk: Desk, event: HearingEvent) -> None:
+        if isinstance(event, SpeechStarted):
+            desk.listener.mute()
+
+    said: list[tuple[HearingEvent, ...]] = [(), (SpeechStarted(0.05), REFUSED)]
+    desk = Desk(ScriptedSource([PIECE] * 6), Notebook(said), then=mute)
+    told = desk.run()
+    assert desk.notebook.did == ["feed"] * 2 + ["skip"] * 4
+    assert REFUSED not in told
+    assert told[-1] == Ended(pytest.approx(6 * 0.05))
+
+
+def test_unmuted_it_listens_again_and_a_pause_stays_a_pause() -> None:
+    """The end of our own voice does not end a pause that the knitter asked for."""
+    desk = Desk(Endless())
+    listener, did = desk.listener, desk.notebook.did
+    listener.mute()
+    listener.pause()
     listener.start()
-    assert listener.wait(20)
-    assert told.kinds() == [Ready, Heard, Heard, Ended]
-    assert len(told.threads) == 1
-    assert threading.get_ident() not in told.threads
+    _until(lambda: len(did) > 2)
+    listener.unmute()
+    paused_at = len(did) + 1  # one piece may be on its way
+    _until(lambda: len(did) > paused_at + 3)
+    assert set(did) == {"skip"}
+    listener.resume()
+    _until(lambda: did[-1] == "feed")
+    listener.mute()
+    _until(lambda: did[-1] == "skip")
+    listener.unmute()
+    _until(lambda: did[-1] == "feed")
+    listener.stop()
 
 
-def test_a_paced_recording_takes_its_time() -> None:
-    """At its own pace a recording of three seconds lasts as long, its silent end included."""
+def test_dictation_is_asked_for_once() -> None:
+    """The wish is taken up before the next piece of sound, and is then spent."""
+    desk = Desk(ScriptedSource([PIECE] * 2))
+    desk.listener.dictate()
+    desk.run()
+    assert desk.notebook.dictated == [True, True]  # acceptance itself puts it back
+    assert not desk.listener._dictation.is_set()
+
+
+def test_a_question_opens_the_ears_before_the_next_piece() -> None:
+    """Asked during one piece, yes and no are listened for in the next, until it is answered."""
+
+    def ask(desk: Desk, event: HearingEvent) -> None:
+        if isinstance(event, Refused):
+            desk.listener.expect_answer(expected=True)
+        if isinstance(event, SpeechStarted):
+            desk.listener.expect_answer(expected=False)
+
+    said: list[tuple[HearingEvent, ...]] = [(), (REFUSED,), (), (SpeechStarted(0.2),)]
+    desk = Desk(ScriptedSource([PIECE] * 6), Notebook(said), then=ask)
+    desk.run()
+    assert desk.notebook.answered == [False, False, True, True, False, False]
+
+
+def test_a_held_key_makes_one_utterance() -> None:
+    """Holding and letting go are carried out in their order, with the sound between them."""
+    desk = Desk(Endless())
+    desk.listener.hold()
+    desk.listener.start()
+    _until(lambda: "feed" in desk.notebook.did)
+    desk.listener.release()
+    _until(lambda: REFUSED in desk.told)
+    desk.listener.stop()
+    did = desk.notebook.did
+    assert did[:2] == ["hold", "feed"]
+    assert did.index("release") > did.index("feed")
+
+
+# --- a microphone that goes and comes ------------------------------------------------------------
+
+
+def test_a_lost_microphone_is_told_and_comes_back() -> None:
+    """No sound: it is told once, the source is opened until it works, and listening goes on."""
+    script = [PIECE, *[None] * 40, PIECE, PIECE, PIECE]
+    source = ScriptedSource(script, refusals=3)
+    desk = Desk(source)
     begun = time.monotonic()
-    listener = Listener(
-        RecordingSource(spoken()[: RATE // 2], paced=True), acceptance, Told(), SHORT
-    )
+    lost_after: list[float] = []
+
+    def when(_: Desk, event: HearingEvent) -> None:
+        if isinstance(event, MicLost):
+            lost_after.append(time.monotonic() - begun)
+
+    desk._then = when
+    told = desk.run()
+    assert [kind for kind in desk.kinds if kind.startswith("Mic")] == ["MicLost", "MicBack"]
+    assert QUICK.lost_after_s < lost_after[0] < 10 * QUICK.lost_after_s
+    lost, back = (event for event in told if isinstance(event, MicLost | MicBack))
+    assert isinstance(lost, MicLost)
+    assert "microphone" in lost.sentence
+    assert isinstance(back, MicBack)
+    assert back.lost_for_s > 3 * QUICK.reopen_every_s
+    assert source.opened >= 2
+    assert "reset" in desk.notebook.did, "half an utterance from before would be joined to the next"
+    assert desk.notebook.did[-1] == "feed"
+
+
+def test_the_usual_patience_tells_within_about_a_second() -> None:
+    """Sound that hesitates is no loss, a second without any is."""
+    assert 0.5 <= Patience().lost_after_s + Patience().read_s <= 1.5
+
+
+def test_it_can_be_stopped_while_it_looks_for_the_microphone() -> None:
+    """Nobody waits for a microphone that never comes back."""
+    source = ScriptedSource([PIECE, *[None] * 10_000], refusals=10_000)
+    desk = Desk(source)
+    desk.listener.start()
+    _until(lambda: "MicLost" in desk.kinds)
+    begun = time.monotonic()
+    desk.listener.stop()
+    assert time.monotonic() - begun < 2.0
+    assert desk.listener.wait(0.0)
+
+
+def test_nothing_heard_is_told_once_until_something_is() -> None:
+    """It is told again only after something was heard in between."""
+
+    def say(desk: Desk, event: HearingEvent) -> None:
+        if isinstance(event, NothingHeard) and desk.kinds.count("NothingHeard") == 1:
+            told.wait(0.2)  # long enough for a second telling
+            desk.notebook._told = [(REFUSED,)]
+
+    told = threading.Event()
+    patience = Patience(read_s=0.01, nothing_after_s=0.1)
+    desk = Desk(Endless(), patience=patience, then=say)
+    desk.listener.start()
+    _until(lambda: desk.kinds.count("NothingHeard") == 2)
+    desk.listener.stop()
+    kinds = [kind for kind in desk.kinds if kind in {"NothingHeard", "Refused"}]
+    assert kinds == ["NothingHeard", "Refused", "NothingHeard"]
+
+
+def test_muted_time_is_not_silence_of_the_knitter() -> None:
+    """While it may not listen, it does not complain that it hears nothing."""
+    desk = Desk(Endless(), patience=Patience(read_s=0.01, nothing_after_s=0.1))
+    desk.listener.pause()
+    desk.listener.start()
+    _until(lambda: len(desk.notebook.did) > 60)
+    desk.listener.stop()
+    assert "NothingHeard" not in desk.kinds
+
+
+# --- the end -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("error", "sentence"),
+    [
+        (ModelError("There is no speech model. Fetch it."), "There is no speech model. Fetch it."),
+        (ZeroDivisionError(), "keys and touch still work"),
+    ],
+)
+def test_without_a_model_it_says_why(error: Exception, sentence: str) -> None:
+    """One sentence is the last event; the microphone is not even opened."""
+    source = Endless()
+    told: list[HearingEvent] = []
+
+    def prepare() -> Acceptance:
+        raise error
+
+    listener = Listener(source, prepare, told.append)
     listener.start()
-    assert listener.wait(20)
-    assert time.monotonic() - begun >= 1.4
-
-
-@pytest.mark.parametrize("way", ["mute", "pause"])
-def test_nothing_is_decoded_while_muted_or_paused(way: str) -> None:
-    """What sounds while the listener is muted or paused is thrown away."""
-    told = Told()
-    listener = Listener(
-        RecordingSource(spoken(), paced=False), lambda: acceptance("row done"), told, SHORT
-    )
-    getattr(listener, way)()
-    listener.start()
-    assert listener.wait(20)
-    assert told.kinds() == [Ready, Ended]
-
-
-def test_a_lost_microphone_is_looked_for_until_it_is_back() -> None:
-    """Silence of the device is told as lost, then it is opened again and again, then it is back."""
-    told = Told()
-    pieces = [spoken()[at : at + 800] for at in range(0, 3 * RATE, 800)]
-    source = ScriptedSource([*pieces[:5], *[None] * 12, *pieces], refusals=3)
-    listener = Listener(source, lambda: acceptance("row done"), told, SHORT)
-    listener.start()
-    assert listener.wait(20)
-    assert told.kinds() == [Ready, MicLost, MicBack, Heard, Ended]
-    assert source.opened > 1
-
-
-def test_a_model_that_is_missing_is_told_in_one_sentence() -> None:
-    """Without a model the listener ends with the reason and opens no microphone."""
-
-    def no_model() -> Acceptance:
-        raise ModelError("There is no speech model in 'here'.")
-
-    told = Told()
-    source = ScriptedSource([spoken()])
-    listener = Listener(source, no_model, told, SHORT)
-    listener.start()
-    assert listener.wait(20)
-    assert told.events == [Failed("There is no speech model in 'here'.")]
+    assert listener.wait(5.0)
+    assert len(told) == 1
+    assert isinstance(told[0], Failed)
+    assert sentence in told[0].sentence
     assert source.opened == 0
 
 
-def test_a_failing_receiver_does_not_end_the_listening() -> None:
-    """Whoever is told and fails over it cannot stop what is heard next."""
-    told = Told()
+def test_without_a_microphone_it_says_why() -> None:
+    """A source that cannot be opened at the start is one sentence too."""
 
-    def failing(event: HearingEvent) -> None:
-        told(event)
-        if Heard in told.kinds():
-            raise RuntimeError("the board is broken")
+    class Absent(Endless):
+        def open(self) -> None:
+            raise SourceError("There is no microphone: plug one in.")
 
-    source = RecordingSource(spoken(2), paced=False)
-    listener = Listener(source, lambda: acceptance("row done", "row done"), failing, SHORT)
-    listener.start()
-    assert listener.wait(20)
-    assert told.kinds() == [Ready, Heard, Heard, Ended]
+    desk = Desk(Absent())
+    assert desk.run() == [Failed("There is no microphone: plug one in.")]
 
 
-def test_long_silence_is_told_once() -> None:
-    """Nothing heard for long is told a single time."""
-    told = Told()
-    quiet = [np.zeros(800, dtype=np.float32)] * 60
-    patience = Patience(read_s=0.01, lost_after_s=5, reopen_every_s=0.1, nothing_after_s=0.0)
-    listener = Listener(ScriptedSource(quiet), acceptance, told, patience)
-    listener.start()
-    assert listener.wait(20)
-    assert told.kinds() == [Ready, NothingHeard, Ended]
+def test_a_failure_in_the_middle_is_told_and_gives_the_source_back() -> None:
+    """What cannot go on says so and does not keep the microphone."""
+
+    class Broken(Notebook):
+        def feed(self, samples: Samples) -> tuple[HearingEvent, ...]:
+            raise ZeroDivisionError(len(samples))
+
+    source = Endless()
+    desk = Desk(source, Broken())
+    assert desk.kinds == []
+    desk.run()
+    assert desk.kinds == ["Ready", "Failed"]
+    assert source.closed == 1
 
 
-def test_stopping_gives_the_thread_back() -> None:
-    """A listener to an endless microphone stops when it is told to."""
-    told = Told()
-    listener = Listener(ScriptedSource([None] * 10**6), acceptance, told, SHORT)
-    listener.start()
-    listener.stop(5)
-    assert listener.wait(1)
+def test_it_may_be_stopped_by_what_it_tells() -> None:
+    """Stopping from inside the callback does not wait for itself."""
+
+    def stop(desk: Desk, _: HearingEvent) -> None:
+        desk.listener.stop()
+
+    source = Endless()
+    desk = Desk(source, then=stop)
+    assert [type(event) for event in desk.run()] == [Ready]
+    assert source.closed == 1
 
 
-def test_wishes_are_done_on_the_listeners_thread() -> None:
-    """An attention word and a held key are taken up between two pieces of sound."""
-    told = Told()
-    made: list[Acceptance] = []
+def test_stopping_what_never_began_does_nothing() -> None:
+    """A window that is closed before the listening began is closed in order."""
+    Desk(Endless()).listener.stop()
 
-    def prepare() -> Acceptance:
-        made.append(acceptance("row done"))
-        return made[0]
 
-    listener = Listener(RecordingSource(spoken(), paced=False), prepare, told, SHORT)
-    listener.listen_for("marigold")
-    listener.hold()
-    listener.start()
-    assert listener.wait(20)
-    assert made[0].attention == "marigold"
-    assert told.kinds() == [Ready, Ended]  # the key was never let go
+# --- with the real recogniser --------------------------------------------------------------------
+
+FIRST_IS_OVER_S = 3.0
+"""When the first command of the practice recording is over and the second has not begun."""
+
+
+@pytest.fixture(scope="module")
+def practice() -> Samples:
+    """Return the first six commands of the practice recording, 21 seconds."""
+    sound = read_wav(resources.data("assets/practice/mug-sleeve.wav"))
+    return at_rate(sound)[: 21 * RATE]
+
+
+def _commands(told: Sequence[HearingEvent]) -> list[str]:
+    return [event.words for event in told if isinstance(event, Heard)]
+
+
+class Watched(RecordingSource):
+    """A recording that calls the listener's owner at each of its moments."""
+
+    def __init__(self, samples: Samples, model: Path) -> None:
+        """Prepare a listener that hears it through the real model."""
+        super().__init__(samples, paced=False)
+        self.told: list[HearingEvent] = []
+        self.listener = Listener(self, lambda: acceptance(model), self._take)
+        self.at: Callable[[float], None] = lambda _: None
+        self.then: Callable[[HearingEvent], None] = lambda _: None
+
+    def _take(self, event: HearingEvent) -> None:
+        self.told.append(event)
+        self.then(event)
+
+    def read(self, timeout_s: float) -> Samples | None:
+        """Say where the recording is, then return the next piece."""
+        self.at(self._at / RATE)
+        return super().read(timeout_s)
+
+    def run(self) -> list[HearingEvent]:
+        """Listen to its end."""
+        self.listener.start()
+        assert self.listener.wait(60.0)
+        return self.told
+
+
+@pytest.mark.model
+def test_real_events_come_in_the_order_of_the_recording(
+    practice: Samples, model_folder: Path
+) -> None:
+    """Each utterance begins before it is decided, and decisions come in the order of speaking."""
+    told = Watched(practice, model_folder).run()
+    assert isinstance(told[0], Ready)
+    assert isinstance(told[-1], Ended)
+    decided = [event.span for event in told if isinstance(event, Heard | Refused)]
+    assert len(decided) >= 6
+    for span in decided:
+        assert span.start_s < span.end_s < span.decided_s
+    for earlier, later in pairwise(decided):
+        assert earlier.decided_s <= later.decided_s
+        assert earlier.end_s <= later.start_s
+    assert _commands(told)[:2] == ["row done", "three rows done"]
+
+
+@pytest.mark.model
+def test_what_is_said_while_muted_or_paused_is_not_heard(
+    practice: Samples, model_folder: Path
+) -> None:
+    """Muted and paused after the first command, it hears the next one only after both are over."""
+    recording = Watched(practice, model_folder)
+    listener = recording.listener
+
+    def react(event: HearingEvent) -> None:
+        if isinstance(event, Heard) and event.span.end_s < FIRST_IS_OVER_S:
+            listener.mute()
+            listener.pause()
+
+    def at(seconds: float) -> None:
+        if seconds > 8.0:
+            listener.unmute()
+        if seconds > 12.5:
+            listener.resume()
+
+    recording.then, recording.at = react, at
+    told = recording.run()
+    assert _commands(told) == ["row done", "row done", "which row now", "five rows done"]
+    assert not any(
+        2.5 < event.span.start_s < 12.5 for event in told if isinstance(event, Heard | Refused)
+    )
+
+
+@pytest.mark.model
+def test_a_real_note_is_written_down_and_commands_are_heard_again(
+    practice: Samples, model_folder: Path
+) -> None:
+    """After the first command the next utterance is dictated, the one after is a command again."""
+    recording = Watched(practice, model_folder)
+
+    def react(event: HearingEvent) -> None:
+        if isinstance(event, Heard) and event.span.end_s < FIRST_IS_OVER_S:
+            recording.listener.dictate()
+
+    recording.then = react
+    told = recording.run()
+    said = [event for event in told if isinstance(event, Heard | Refused | Dictated)]
+    assert isinstance(said[0], Heard)
+    assert isinstance(said[1], Dictated)
+    assert "rows" in said[1].text
+    assert "what comes next" in _commands(told)
+    assert sum(isinstance(event, Dictated) for event in told) == 1
