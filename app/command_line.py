@@ -23,6 +23,7 @@ _MODULES = (
     "app.check_command",
     "app.plan_command",
     "app.replay_command",
+    "app.mend_command",
     "app.words_command",
 )
 """The sub-commands, in the order of a knitter's day."""

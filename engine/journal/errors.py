@@ -79,4 +79,7 @@ class NewerJournalError(JournalError):
 class DamagedJournalError(JournalError):
     """The file is a journal but not whole; it is not touched until it is mended."""
 
-    remedy = "Mend it: the damaged file is kept beside, and all that can be read goes on."
+    remedy = (
+        'Mend it with "walesong mend": the damaged file is kept beside, and all that can be '
+        "read goes on."
+    )

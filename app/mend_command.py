@@ -1,0 +1,69 @@
+"""`walesong mend JOURNAL`: keep a damaged journal beside, and go on with all that can be read."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.journal.errors import DamagedJournalError, JournalError
+from engine.journal.salvage import Mended, mend
+from engine.journal.sqlite import SqliteJournal
+
+if TYPE_CHECKING:
+    import argparse
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    parser = commands.add_parser(
+        "mend",
+        help="mend a damaged journal, keeping the damaged file beside",
+        description=(
+            "Put a whole journal in the place of a damaged one, with every record that can be "
+            "read and proves to be what was written. The damaged file and its log are kept beside "
+            "under another name. A journal that is whole is left as it is. Close every other "
+            "Walesong first."
+        ),
+    )
+    parser.add_argument("journal", metavar="JOURNAL", type=Path)
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Mend the journal and say what became of it; 4 if it could not be."""
+    path: Path = options.journal
+    try:
+        with SqliteJournal.open_to_read(path):
+            print(f'The journal "{path}" is whole; nothing was changed.')
+            return 0
+    except DamagedJournalError:
+        pass
+    except JournalError as error:
+        return _failed(error)
+    try:
+        mended = mend(path)
+    except JournalError as error:
+        return _failed(error)
+    print(_report(path, mended))
+    return 0
+
+
+def _failed(error: JournalError) -> int:
+    print(f"walesong mend: {error}", file=sys.stderr)
+    return 4
+
+
+def _report(path: Path, mended: Mended) -> str:
+    lines = [
+        f'The journal "{path}" is whole again, with {mended.saved} records.',
+        f'The damaged one is kept as "{mended.kept}".',
+    ]
+    if mended.missing:
+        lines.append(
+            f"At least {len(mended.missing)} could not be read; if you have a backup, "
+            "what it holds can be brought in."
+        )
+    return "\n".join(lines)
