@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from importlib import metadata
 from typing import TYPE_CHECKING
+
+from engine.journal.errors import JournalError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,9 +34,9 @@ _MODULES = (
 EXIT_CODES = """\
 exit codes:
   0    done; for `check`: everything adds up
-  1    the answer is no: a pattern does not add up, words were not understood
+  1    the answer is no: a pattern does not add up
   2    the command line was not understood
-  3    something is missing or cannot be read: a file, the speech model, a microphone
+  3    something is missing or cannot be used: a file, the speech model, a microphone
   4    the journal could not be read or written; what was written before is all there
   130  interrupted from the keyboard; the work up to the last answer is kept
 """
@@ -70,14 +73,33 @@ def _version() -> str:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
+    _speak_any_alphabet()
     options = parser().parse_args(arguments)
     run = options.run or importlib.import_module("app.start_command").run
     try:
         code: int = run(options)
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        # the reader of our output went away (`walesong ... | head`): nothing is wrong with us
+    except JournalError as error:
+        print(f"walesong: {error}", file=sys.stderr)
+        return 4
+    except OSError as error:
+        if error.filename is not None:
+            print(f"walesong: {error.filename}: {error.strerror}.", file=sys.stderr)
+            return 3
+        # What is still to be printed cannot be, and would be tried again at the very end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        if isinstance(error, BrokenPipeError):
+            return 0  # the reader went away (`walesong ... | head`): nothing is wrong with us
+        print(f"walesong: what is printed cannot be written ({error.strerror}).", file=sys.stderr)
+        return 3
     return code
+
+
+def _speak_any_alphabet() -> None:
+    """Have signs that a terminal or pipe does not know replaced, never refused."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
