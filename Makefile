@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech soak kill-loop pictures lock
+.PHONY: help setup run test check bench bench-speech soak kill-loop pictures schema lock
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -35,6 +35,9 @@ kill-loop:      ## kill the program many times over and look for anything lost
 
 pictures:       ## draw the pictures of the README anew
 	$(PREPARE) bench pictures
+
+schema:         ## write the journal's JSON Schema anew from the classes
+	@.venv/bin/python -m house.journal_schema
 
 lock:           ## choose the newest fitting versions of all packages anew
 	$(PREPARE) lock
