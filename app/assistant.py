@@ -14,8 +14,9 @@ import logging
 import queue
 import threading
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
+from app.senses import Deaf
 from app.situation import Ear, HeardLine, Situation
 from engine.commands import Source
 from engine.journal.errors import JournalError
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.conversation import Conversation, NewPiece, Outcome
+    from app.senses import Hearing, Voice
     from engine.commands import Command, Talk
     from engine.replies import Reply
     from speech.phrases import PhraseBook
@@ -51,65 +53,6 @@ class Happening:
     outcome: Outcome | None
     span: hearing.Span | None
     situation: Situation
-
-
-class Voice(Protocol):
-    """Where answers go; neither call waits for the sound."""
-
-    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
-        """Sound the tone of the replies and, if `words`, say them."""
-
-    def hush(self) -> None:
-        """Fall silent now."""
-
-
-class Hearing(Protocol):
-    """What the assistant may ask of the listening; no call waits."""
-
-    def pause(self) -> None:
-        """Decode no more sound."""
-
-    def resume(self) -> None:
-        """Listen again."""
-
-    def dictate(self) -> None:
-        """Write down the next utterance freely."""
-
-    def expect_answer(self, *, expected: bool) -> None:
-        """Say whether a question stands, so that short answers are listened for."""
-
-
-class Silent:
-    """A voice that says nothing: for machines without sound, and the fake in tests."""
-
-    def __init__(self) -> None:
-        """Remember what would have been said."""
-        self.answered: list[tuple[Reply, ...]] = []
-
-    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
-        """Remember the replies."""
-        del words
-        self.answered.append(tuple(replies))
-
-    def hush(self) -> None:
-        """Do nothing: it is silent."""
-
-
-class Deaf:
-    """A hearing that hears nothing: for machines without a microphone."""
-
-    def pause(self) -> None:
-        """Do nothing."""
-
-    def resume(self) -> None:
-        """Do nothing."""
-
-    def dictate(self) -> None:
-        """Do nothing."""
-
-    def expect_answer(self, *, expected: bool) -> None:
-        """Do nothing."""
-        del expected
 
 
 @dataclass(frozen=True, slots=True)

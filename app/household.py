@@ -11,9 +11,10 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.assistant import Assistant, Silent
+from app.assistant import Assistant
 from app.clock import SystemClock
 from app.pieces import open_piece
+from app.senses import Silent
 from engine.commands import Source
 from engine.replies import Tone
 from speech.phrases import PhraseBook, read_phrases
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from app.assistant import Voice
     from app.conversation import NewPiece
+    from app.senses import Voice
     from app.situation import Situation
     from speech.speaking import Ears, Speaking
 

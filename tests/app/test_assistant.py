@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.assistant import Assistant, Happening, Silent
+from app.assistant import Assistant, Happening
 from app.clock import SetClock
 from app.conversation import NewPiece
 from app.household import phrase_book
 from app.pieces import new_piece, open_piece
+from app.senses import Silent
 from app.situation import Ear, Situation
 from engine import commands
 from engine.commands import Source

@@ -1,0 +1,73 @@
+"""
+What the assistant speaks through and listens with: two small protocols, and those that do nothing.
+
+The silent voice and the deaf hearing serve machines without sound, and are the fakes in tests.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.replies import Reply
+
+
+class Voice(Protocol):
+    """Where answers go; neither call waits for the sound."""
+
+    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
+        """Sound the tone of the replies and, if `words`, say them."""
+
+    def hush(self) -> None:
+        """Fall silent now."""
+
+
+class Hearing(Protocol):
+    """What the assistant may ask of the listening; no call waits."""
+
+    def pause(self) -> None:
+        """Decode no more sound."""
+
+    def resume(self) -> None:
+        """Listen again."""
+
+    def dictate(self) -> None:
+        """Write down the next utterance freely."""
+
+    def expect_answer(self, *, expected: bool) -> None:
+        """Say whether a question stands, so that short answers are listened for."""
+
+
+class Silent:
+    """A voice that says nothing: for machines without sound, and the fake in tests."""
+
+    def __init__(self) -> None:
+        """Remember what would have been said."""
+        self.answered: list[tuple[Reply, ...]] = []
+
+    def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
+        """Remember the replies."""
+        del words
+        self.answered.append(tuple(replies))
+
+    def hush(self) -> None:
+        """Do nothing: it is silent."""
+
+
+class Deaf:
+    """A hearing that hears nothing: for machines without a microphone."""
+
+    def pause(self) -> None:
+        """Do nothing."""
+
+    def resume(self) -> None:
+        """Do nothing."""
+
+    def dictate(self) -> None:
+        """Do nothing."""
+
+    def expect_answer(self, *, expected: bool) -> None:
+        """Do nothing."""
+        del expected
