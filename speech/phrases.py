@@ -48,7 +48,7 @@ class Slot:
 
 Item = str | Slot
 
-WHOLE_FIELDS = frozenset({"count", "rows", "row", "after"})
+WHOLE_FIELDS = frozenset({"count", "rows", "row", "after", "stitches"})
 CHOICES: Mapping[str, type[Since | Fabric | Feel]] = {
     "since": Since,
     "fabric": Fabric,

@@ -119,7 +119,7 @@ def example(form: Form, book: PhraseBook) -> str:
         match item:
             case str():
                 said.append(item)
-            case Slot(field="count" | "after"):
+            case Slot(field="count" | "after" | "stitches"):
                 said.append(say_whole(3 if "rows" in form.items else 50, book.numbers))
             case Slot(field="rows"):
                 said.append(say_whole(5, book.numbers))
