@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from app.printing.walked import Walked, WalkedRow
 
 _BOUND_OFF: Final = "bo"
+NO_STITCH: Final = "none"
+"""Fills up a row that has fewer stitches than others between the same edges."""
+_WIDEST_EDGE: Final = 12
 MOST_COLUMNS: Final = 60
 MOST_ROWS: Final = 80
 """A larger chart fits on no sheet of paper; the words of the rows are clearer then."""
@@ -212,7 +215,43 @@ def _across(chart: Chart, worked: Sequence[WalkedRow]) -> Chart:
         widest = max(row.width for row in cut)
         shifted = tuple(replace(row, indent=widest - row.width) for row in cut)
         return replace(chart, rows=shifted, parts=parts)
+    edged = _between_edges(rows)
+    if edged is not None:
+        return _padded(chart, *edged)
     return replace(chart, rows=_indented(rows, worked))
+
+
+def _between_edges(rows: Sequence[ChartRow]) -> tuple[int, int, int] | None:
+    """Return left edge, right edge and number of equal parts between them, or None.
+
+    The narrowest edges that leave at least two parts in every row.
+    """
+    narrowest = min(len(row.cells) for row in rows)
+    for edges in range(1, min(2 * _WIDEST_EDGE, narrowest - 2) + 1):
+        for right in range(max(0, edges - _WIDEST_EDGE), min(edges, _WIDEST_EDGE) + 1):
+            left = edges - right
+            inner = [replace(row, cells=row.cells[left : len(row.cells) - right]) for row in rows]
+            parts = _equal_parts(inner)
+            if parts > 1:
+                return left, right, parts
+    return None
+
+
+def _padded(chart: Chart, left: int, right: int, parts: int) -> Chart:
+    """Draw one part between the edges; where it is narrower than in other rows it is padded."""
+    ones: list[tuple[Cell, ...]] = []
+    for row in chart.rows:
+        inner = row.cells[left : len(row.cells) - right]
+        ones.append(inner[len(inner) - len(inner) // parts :])
+    widest = max(sum(cell.width for cell in one) for one in ones)
+    rows = []
+    for row, one in zip(chart.rows, ones, strict=True):
+        missing = widest - sum(cell.width for cell in one)
+        before, after = row.cells[:left], row.cells[len(row.cells) - right :]
+        cells = (*before, *[Cell(Mark(NO_STITCH))] * missing, *one, *after)
+        rows.append(replace(row, cells=cells))
+    first = max(sum(cell.width for cell in row.cells[:left]) for row in rows)
+    return replace(chart, rows=tuple(rows), frame=(first, widest), times=parts)
 
 
 def _cut(row: ChartRow, width: int) -> tuple[Cell, ...]:
@@ -237,6 +276,8 @@ def _equal_parts(rows: Sequence[ChartRow]) -> int:
             if len(cells) % size == 0 and cells == cells[:size] * (len(cells) // size)
         )
         parts = gcd(parts, len(cells) // word)
+        if parts == 1:
+            break
     return parts
 
 

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 CELL: Final = 5.0
 """Side of a square, in millimetres."""
 _MARGIN: Final = 9.0
+_EMPTY: Final = "empty"
 _FOOT: Final = 5.0
 _STROKE: Final = 0.45
 _NUMBER: Final = 3.0
@@ -50,8 +51,9 @@ def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator
     column = row.indent
     for cell in row.cells:
         left = _MARGIN + column * CELL
-        yield _square(left, top, cell.width)
-        yield from sign_shapes(signs.sign(cell.mark), left, top, cell.width, mirrored=mirrored)
+        sign = signs.sign(cell.mark)
+        yield _square(left, top, cell.width, SHADE if sign.shape == _EMPTY else "")
+        yield from sign_shapes(sign, left, top, cell.width, mirrored=mirrored)
         column += cell.width
     # The number stands at the side where the row begins.
     base = top + CELL / 2 + _NUMBER * 0.36
@@ -63,10 +65,10 @@ def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator
         yield Words(x, base, str(row.number), _NUMBER, Anchor.END)
 
 
-def _square(left: float, top: float, width: int) -> Area:
+def _square(left: float, top: float, width: int, fill: str = "") -> Area:
     right, bottom = left + width * CELL, top + CELL
     corners = ((left, top), (right, top), (right, bottom), (left, bottom))
-    return Area(corners, "", SOFT, 0.2)
+    return Area(corners, fill, SOFT, 0.2)
 
 
 def _frame(chart: Chart, height: float) -> Iterator[Shape]:
@@ -90,8 +92,10 @@ def _stitch_numbers(chart: Chart, height: float, *, mirrored: bool) -> Iterator[
 
 def draw_sign(sign: Sign, width: int, describes: str, *, mirrored: bool = False) -> Drawing:
     """Draw one sign of the key in its square."""
-    shapes = [_square(0.3, 0.3, width), *sign_shapes(sign, 0.3, 0.3, width, mirrored=mirrored)]
-    return Drawing(width * CELL + 0.6, CELL + 0.6, tuple(shapes), describes)
+    fill = SHADE if sign.shape == _EMPTY else ""
+    marks = sign_shapes(sign, 0.3, 0.3, width, mirrored=mirrored)
+    shapes = (_square(0.3, 0.3, width, fill), *marks)
+    return Drawing(width * CELL + 0.6, CELL + 0.6, shapes, describes)
 
 
 # Strokes of the signs from (x, y) to (x, y), 0..1 across the square, y upwards; dots and radius.

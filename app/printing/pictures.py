@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby, takewhile
 from typing import TYPE_CHECKING, Final
 
-from app.printing.chart import charts_of
+from app.printing.chart import NO_STITCH, charts_of
 from app.printing.chart_drawing import chart_in_letters, draw_chart, draw_sign
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.measured import computed, graded_measure
@@ -192,7 +192,9 @@ class Pictures:
 
 def stitches_in_words(row: ChartRow) -> str:
     """Write the stitches of a chart's row in the order of work: "k2, p2, k2"."""
-    cells = row.cells[::-1] if row.leftwards else row.cells
+    cells = [cell for cell in row.cells if cell.mark.stitch != NO_STITCH]
+    if row.leftwards:
+        cells.reverse()
     words = []
     for mark, group in groupby(cell.mark for cell in cells):
         count = len(list(group))

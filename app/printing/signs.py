@@ -7,6 +7,8 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from app.printing.chart import NO_STITCH
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
@@ -62,6 +64,8 @@ class Signs:
             return found.sign
         if CROSSING.fullmatch(mark.stitch):
             return Sign("crossing", "X", mark.stitch)
+        if mark.stitch == NO_STITCH:
+            return Sign("empty", " ")
         made = mark.stitch.removeprefix("make ")
         return Sign("letters", "?" if not made.isdigit() else made[-1], made[:4])
 
@@ -96,6 +100,8 @@ class Signs:
         made = mark.stitch.removeprefix("make ")
         if made.isdigit():
             return self.sentences["make"].format(count=made)
+        if mark.stitch == NO_STITCH:
+            return self.sentences["empty"]
         found = self._find(mark)
         if found is None:
             return mark.stitch
