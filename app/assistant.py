@@ -144,6 +144,8 @@ class Assistant:
         self._show = show
         self._voice = voice
         self._hearing: Hearing = Deaf()
+        self._hears = Ear.DEAF  # what the listening itself does, whatever is shown of it
+        self._own_voice = False  # Walesong itself speaks
         self._inbox: queue.SimpleQueue[_Message] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._observers: list[Callable[[Happening], None]] = []
@@ -297,7 +299,8 @@ class Assistant:
                 talk.reload()
                 self._refresh(talk)
             case _Speaking(on):
-                self._show_own_voice(talk, on=on)
+                self._own_voice = on
+                self._refresh(talk)
             case _TakeUp() | _CastOn():
                 raise TypeError("Changing the piece is done before this.")
             case _Awaited(message=inner, done=done):
@@ -306,12 +309,19 @@ class Assistant:
                 finally:
                     done.set()
             case hearing.Heard(candidates=candidates, words=words, span=span):
+                self._spoken()
                 self._act(talk, candidates, Source.VOICE, words, span)
             case hearing.Dictated(text=text, span=span):
+                self._spoken()
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
                 self._finish(talk, outcome, Source.VOICE, line, span)
+            case hearing.Refused(reason=hearing.Reason.TOO_SHORT):
+                # A click, or the end of the last word's breath: it must not hide what was heard.
+                self._spoken()
+                self._refresh(talk)
             case hearing.Refused(words=words, sentence=sentence, span=span):
+                self._spoken()
                 # Talk that is not for us is shown, never sounded: the room would be full of tones.
                 line = HeardLine(words.replace("[unk]", "…"), accepted=False, why=sentence)
                 self._refresh(talk, heard=line)
@@ -399,13 +409,6 @@ class Assistant:
         if known is None:
             return
         question = talk.question
-        ear = known.ear
-        if not talk.dialogue.listening:
-            ear = Ear.PAUSED
-        elif talk.dialogue.dictating:
-            ear = Ear.DICTATION
-        elif ear in {Ear.PAUSED, Ear.DICTATION}:
-            ear = Ear.DEAF if isinstance(self._hearing, Deaf) else Ear.LISTENING
         self._situation = replace(
             known,
             state=talk.state,
@@ -415,22 +418,24 @@ class Assistant:
             heard=known.heard if heard is None else heard,
             trouble=known.trouble if trouble is None else trouble,
             tones_only=talk.dialogue.tones_only,
-            ear=ear,
+            ear=self._shown_ear(talk),
         )
         self._show(self._situation)
 
-    def _show_own_voice(self, talk: Conversation, *, on: bool) -> None:
-        """Show that nothing is heard while Walesong itself speaks."""
-        known = self._situation
-        if known is None:
-            return
-        if on and known.ear in {Ear.LISTENING, Ear.HEARING}:
-            self._situation = replace(known, ear=Ear.MUTED)
-        elif not on and known.ear is Ear.MUTED:
-            self._situation = replace(known, ear=Ear.LISTENING)
-        else:
-            return
-        self._refresh(talk)
+    def _shown_ear(self, talk: Conversation) -> Ear:
+        """Return what the listening does, as far as the knitter is concerned."""
+        if not talk.dialogue.listening:
+            return Ear.PAUSED
+        if talk.dialogue.dictating:
+            return Ear.DICTATION
+        if self._own_voice and self._hears in {Ear.LISTENING, Ear.HEARING}:
+            return Ear.MUTED
+        return self._hears
+
+    def _spoken(self) -> None:
+        """Take note that whoever spoke near the microphone is silent again."""
+        if self._hears is Ear.HEARING:
+            self._hears = Ear.LISTENING
 
     def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
         """Show what the listening does; nothing of this is knitting."""
@@ -443,19 +448,22 @@ class Assistant:
                 level = min(max((now_db + 60.0) / 60.0, 0.0), 1.0)
                 self._situation = replace(known, level=level)
             case hearing.SpeechStarted():
-                self._situation = replace(known, ear=Ear.HEARING)
+                self._hears = Ear.HEARING
             case hearing.Ready() | hearing.MicBack():
-                self._situation = replace(known, ear=Ear.LISTENING, trouble="")
+                self._hears = Ear.LISTENING
+                self._situation = replace(known, trouble="")
             case hearing.MicLost(sentence=sentence):
-                self._situation = replace(known, ear=Ear.LOST, trouble=sentence)
+                self._hears = Ear.LOST
+                self._situation = replace(known, trouble=sentence)
             case hearing.Clipping():
                 self._situation = replace(known, trouble="You are too close to the microphone.")
             case hearing.NothingHeard():
                 self._situation = replace(known, trouble="Nothing has been heard for long.")
             case hearing.Failed(sentence=sentence):
-                self._situation = replace(known, ear=Ear.DEAF, trouble=sentence)
+                self._hears = Ear.DEAF
+                self._situation = replace(known, trouble=sentence)
             case hearing.Ended():
-                self._situation = replace(known, ear=Ear.DEAF)
+                self._hears = Ear.DEAF
             case _:
                 return
         self._refresh(talk)
