@@ -12,16 +12,17 @@ kinds of lines (`row_lines`, `stretch_lines`, `shaping_lines`, `repeat_lines`).
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
-from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.lines import LineKind, Prepared, prepare
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from engine.pattern.so_far import SectionLines
 
@@ -83,6 +84,20 @@ class Assembler(RepeatLines):
         return isinstance(sizes, frozenset) and self.size not in sizes
 
     def _line(self, prepared: Prepared) -> None:
+        several = list(_each_said(prepared))
+        if len(several) > 1:
+            for one in several:
+                self._one_line(one)
+                if (
+                    one is not several[-1]
+                    and self.counts
+                    and self.counts[-1].line == prepared.source.line
+                ):
+                    self.counts.pop()
+            return
+        self._one_line(prepared)
+
+    def _one_line(self, prepared: Prepared) -> None:
         match prepared.kind:
             case LineKind.ROW | LineKind.UNCHECKED:
                 self._row_line(prepared)
@@ -120,6 +135,28 @@ class Assembler(RepeatLines):
         index = self.loops_in_section
         self.add_section(kept)
         self.section, self.loops_in_section = section, max(index, self.loops_in_section)
+
+
+def _each_said(prepared: Prepared) -> Iterator[Prepared]:
+    """Yield the parts of a line that says one thing after the other, or the line itself."""
+    phrases = prepared.phrases
+    if prepared.kind is LineKind.REPEAT:
+        starts = [n for n, phrase in enumerate(phrases) if isinstance(phrase, ph.RepeatRows)]
+        for start, end in itertools.pairwise([0, *starts[1:], len(phrases)]):
+            last = end == len(phrases)
+            line = replace(prepared.line, phrases=phrases[start:end])
+            yield replace(prepared, line=line, stated=prepared.stated if last else None)
+        return
+    when = next((n for n, phrase in enumerate(phrases) if isinstance(phrase, ph.When)), None)
+    if when is None or prepared.line.heading is not None:
+        yield prepared
+        return
+    said = phrases[when]
+    if isinstance(said, ph.When):
+        before = replace(prepared.line, phrases=(said.until,))
+        yield replace(prepared, line=before, kind=LineKind.STRETCH, row=None, stated=None)
+    rest = replace(prepared.line, phrases=(*phrases[:when], *phrases[when + 1 :]))
+    yield prepare(prepared.source, rest, note=prepared.note)
 
 
 def _numbered(prepared: Prepared) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from engine.pattern.count_map import MOST_STITCHES
 from engine.pattern.notation import (
+    ALL_MARKERS,
     Along,
     BindOff,
     CastOn,
@@ -223,6 +224,10 @@ class _Hands:
         if item.move is MarkerMove.PLACE:
             self.right_marks.append((self.made, item.name))
             return
+        if item.name == ALL_MARKERS and item.move is MarkerMove.REMOVE:
+            self.left_marks = [mark for mark in self.left_marks if mark[1] == GAP]
+            self.right_marks = [mark for mark in self.right_marks if mark[1] == GAP]
+            return
         at_start_of_round = self.needle.in_the_round and self.taken in {0, self.total}
         while self.left_marks and self.left_marks[0] == (self.taken, GAP):
             self.left_marks.pop(0)
@@ -266,6 +271,8 @@ class _Hands:
         return sum(count for held, count in self.held if held == name)
 
     def _take_up(self, item: TakeUp) -> None:
+        if not self.held and item.beside:
+            return  # on a needle of their own all the time: the count tells
         if not self.held:
             raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
         names = [name for name, _ in self.held]

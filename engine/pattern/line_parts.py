@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from lark import Token, Transformer
 
 from engine.pattern import phrases as ph
+from engine.pattern.notation import Stop
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.spelling import (
     amount_of,
@@ -44,9 +45,27 @@ class LineParts(Transformer[Token, ph.Line]):
         return amount
 
 
+def amount_among(children: Iterable[Child]) -> Amount | None:
+    """Return the first amount among the parts, or None."""
+    for child in children:
+        match child:
+            case tuple():
+                return child
+            case ph.HeldAmount():
+                return child.amount
+            case _:
+                continue
+    return None
+
+
 def first_amount(children: Iterable[Child]) -> Amount:
     """Return the first amount among the parts; one if none is said."""
-    return next((child for child in children if isinstance(child, tuple)), (1,))
+    return amount_among(children) or (1,)
+
+
+def stop_of(part: Stop | ph.Remaining) -> Stop:
+    """Return the end within a row; "until 8 sts rem" is eight before the row's end."""
+    return part if isinstance(part, Stop) else Stop(left=part.amount)
 
 
 def token_of(child: Child) -> Token:

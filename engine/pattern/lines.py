@@ -6,6 +6,7 @@ A line is prepared once for all sizes; the assembling for a size only puts the n
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -26,6 +27,7 @@ from engine.pattern.notation import (
 )
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.rows import Row, row_of
+from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -91,7 +93,7 @@ class Prepared:
 
 LONGEST_LABEL = 60
 
-_ASIDE = (Hold, TakeUp, JoinRound, Marker, Remark)
+_ASIDE = (Hold, TakeUp, JoinRound, Marker, Remark, ph.OnHolder)
 _SAID_ONLY = (ph.Manner, ph.SideFacing, ph.Meanwhile, ph.Evenly)
 
 
@@ -100,9 +102,10 @@ def prepare(
 ) -> Prepared:
     """Return what a line means; raises PatternError where it means nothing."""
     if line.unchecked is not None:
-        said = ph.Stated(stated) if stated is not None else None
+        said = ph.Stated(stated) if stated is not None else _stated_in_words(line.unchecked)
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note)
     phrases, marks = _without_marks(line)
+    phrases = _rows_until(phrases)
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     row: Row | None = None
@@ -122,6 +125,16 @@ def prepare(
         marks,
         graded=_is_graded(line, row, said),
         meanwhile=any(isinstance(phrase, ph.Meanwhile) for phrase in phrases),
+    )
+
+
+def _rows_until(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Read "until 8 sts rem" as a count wherever whole rows are repeated or shaped."""
+    if not any(isinstance(one, ph.RepeatRows | ph.Change | ph.Schedule) for one in phrases):
+        return phrases
+    return tuple(
+        ph.UntilCount(one.amount, one.at) if isinstance(one, ph.Remaining) else one
+        for one in phrases
     )
 
 
@@ -188,7 +201,7 @@ def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
     others = kinds - {
         ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber, ph.Place,
         ph.EveryRow, ph.Evenly, ph.Ending, ph.InPattern, ph.HowManyRows, ph.UntilMeasures, Remark,
-        ph.Bare, ph.SideFacing, ph.UntilSame,
+        ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile,
     }  # fmt: skip
     return not others
 
@@ -209,6 +222,22 @@ def _has_stitches(said: Sequence[ph.Phrase]) -> bool:
 
 def _row_phrases(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     return tuple(phrase for phrase in phrases if not isinstance(phrase, ph.Meanwhile))
+
+
+_LAST_COUNT = re.compile(
+    r"((?:\d+|-)(?:\s*[(\[][\d\s,;:/|-]*[)\]])?)\s*(?:sts?|stitch(?:es)?)\b"
+    r"(?:\s+(?:rem(?:ain)?|now|in total|on (?:the )?needles?)\b)?\s*[)\]}]?\s*\.?\s*$",
+    re.IGNORECASE,
+)
+
+
+def _stated_in_words(unchecked: ph.Unchecked) -> ph.Stated | None:
+    """Return the count at the end of a row whose words are not understood."""
+    found = _LAST_COUNT.search(unchecked.text.replace("\N{EN DASH}", "-"))
+    amount = amount_of(found.group(1)) if found is not None else None
+    if found is None or amount is None:
+        return None
+    return ph.Stated(amount, at=unchecked.at + found.start())
 
 
 def _stated(line: ph.Line) -> ph.Stated | None:

@@ -8,8 +8,10 @@ from engine.pattern import phrases as ph
 from engine.pattern.line_parts import (
     Child,
     LineParts,
+    amount_among,
     first_amount,
     problem_at,
+    stop_of,
     token_of,
     token_start,
 )
@@ -40,8 +42,8 @@ class NeedlePhrases(LineParts):
         times: ph.Times | None = None
         for part in children[1:]:
             match part:
-                case Stop():
-                    stop = part
+                case Stop() | ph.Remaining():
+                    stop = stop_of(part)
                 case ph.Times():
                     times = part
                 case tuple():
@@ -81,19 +83,27 @@ class NeedlePhrases(LineParts):
         along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
         return PickUp(amount, along.strip(), token_start(word))
 
-    def hold(self, children: list[Child]) -> Hold | TakeUp:
+    def take_in(self, children: list[Child]) -> TakeUp:
+        """Read "take in 32 held sts"."""
+        amount = amount_among(children)
+        return TakeUp("", amount, beside=True, at=token_start(token_of(children[0])))
+
+    def hold(self, children: list[Child]) -> Hold | TakeUp | ph.OnHolder:
         """Read "place next 20 sts on holder", "return held sts to needle"."""
         word = token_of(children[0])
-        amount = next((child for child in children if isinstance(child, tuple)), None)
+        amount = amount_among(children)
+        held = any(isinstance(child, ph.HeldAmount) for child in children)
         tokens = [child for child in children[1:] if isinstance(child, Token)]
         words = " ".join(str(token) for token in tokens)
         holders = [str(token) for token in tokens if token.type == "ON_HOLDER"]
         sources = [str(token) for token in tokens if token.type == "HELD"]
-        back = str(word) in {"return", "replace"} or bool(sources) or "held" in words
+        back = str(word) in {"return", "replace"} or bool(sources) or held or "held" in words
         if back:
             name = " ".join(sources).partition(" for ")[2].strip()
             return TakeUp(name, amount, beside=False, at=token_start(word))
         name = " ".join(holders).partition(" for ")[2].strip()
+        if amount is None and {"these", "those"} & set(words.split()):
+            return ph.OnHolder(name, these=True, at=token_start(word))
         which = HoldWhich.NEXT
         if "last" in words:
             which = HoldWhich.LAST
@@ -106,7 +116,7 @@ class NeedlePhrases(LineParts):
     def on_holder(self, children: list[Token]) -> ph.OnHolder:
         """Read "onto a holder"."""
         name = str(children[0]).partition(" for ")[2].strip()
-        return ph.OnHolder(name, token_start(children[0]))
+        return ph.OnHolder(name, at=token_start(children[0]))
 
     def rejoin(self, children: list[Token]) -> ph.Phrase:
         """Read "rejoin yarn to rem sts"."""
@@ -124,7 +134,7 @@ class NeedlePhrases(LineParts):
         tails = " ".join(
             str(child)
             for child in children
-            if isinstance(child, Token) and child.type == "COUNT_TAIL"
+            if isinstance(child, Token) and child.type in {"COUNT_TAIL", "COUNT_CHANGE"}
         )
         led = any(isinstance(child, Token) and child.type == "COUNT_LEAD" for child in children)
         change = 1 if "inc" in tails else -1 if "dec" in tails or "off" in tails else 0

@@ -47,6 +47,8 @@ class Stop:
 
 
 TO_END = Stop()
+ALL_MARKERS = "all"
+"""The name by which all the markers are removed."""
 CENTRE = "centre"
 """The name of the marker that stands at the middle stitch, where the words say only "centre st"."""
 

@@ -136,7 +136,24 @@ class To:
     item: Item
     stop: Stop
     said_amount: bool
+    made: Made | None = None
     at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class AcrossHeld:
+    """Like "k across 32 held sts": stitches that were laid aside are taken in and worked."""
+
+    work: Item
+    amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class HeldAmount:
+    """An amount of stitches that are on hold."""
+
+    amount: Amount
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,6 +275,20 @@ class Remaining:
     """Like "Until 8 sts rem": an end within a row, or the count at which repeating stops."""
 
     amount: Amount
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class UntilWorked:
+    """Like "Until all sts have been worked": rows are repeated until no gap is left."""
+
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class Wraps:
+    """Like "Working wraps together with their sts": one stitch, or how a row is worked."""
+
     at: int = _at()
 
 
@@ -402,9 +433,10 @@ class Manner:
 
 @dataclass(frozen=True, slots=True)
 class OnHolder:
-    """Like "Onto a holder", after stitches that are slipped."""
+    """Like "Onto a holder", after stitches that are slipped; `these` if it says "these sts"."""
 
     name: str
+    these: bool = False
     at: int = _at()
 
 
@@ -428,7 +460,10 @@ Phrase = (
     | UntilMeasures
     | UntilSame
     | UntilCount
+    | AcrossHeld
     | Remaining
+    | UntilWorked
+    | Wraps
     | Made
     | OnCable
     | When

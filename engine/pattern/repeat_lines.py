@@ -6,6 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.hands import work
+from engine.pattern.needle import GAP, Misfit
 from engine.pattern.notation import (
     amount_for,
 )
@@ -59,6 +61,8 @@ class RepeatLines(ShapingLines):
             return
         if isinstance(count, ph.UntilCount):
             more = self._times_until(body, count, prepared)
+        elif prepared.first(ph.UntilWorked) is not None:
+            more = self._times_until_worked(body)
         elif isinstance(times, ph.Times):
             more = self._more_times(times, body, prepared)
         elif isinstance(rows, ph.HowManyRows):
@@ -177,6 +181,18 @@ class RepeatLines(ShapingLines):
             )  # fmt: skip
             self.needle, self.after_failure = None, True
             return 0
+        return times
+
+    def _times_until_worked(self, body: tuple[RowSpec, ...]) -> int:
+        """Return how often short rows are repeated until no gap is left."""
+        needle, times = self.needle, 0
+        while needle is not None and GAP in needle.marks and times < MOST_STEPS // len(body):
+            for spec in body:
+                after = work(needle, spec.items)
+                if isinstance(after, Misfit):
+                    return times
+                needle = after
+            times += 1
         return times
 
     def _rows_to_repeat(self, said: ph.RepeatRows) -> tuple[tuple[RowSpec, ...], int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
@@ -65,6 +64,7 @@ class RowLines(RowSpecs):
         self._join_if_said(spec)
 
     def _emit_rows(self, spec: RowSpec, times: int, prepared: Prepared) -> None:
+        self._flat_or_round(prepared)
         self._side_said(spec.side)
         spec = self._with_notes(spec)
         node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
@@ -121,6 +121,7 @@ class RowLines(RowSpecs):
             while end < len(order) and order[end][1] is spec and order[end - 1][0] not in last_of:
                 end += 1
             times = end - index
+            self._flat_or_round(prepared)
             self._side_said(spec.side)
             noted = self._with_notes(spec)
             worked = self._work_spec(noted, times, prepared, first_number=number)
@@ -184,12 +185,7 @@ class RowLines(RowSpecs):
 
     def _join_if_said(self, spec: RowSpec) -> None:
         if any(isinstance(item, JoinRound) for item in spec.items):
-            self.in_the_round = True
-            if self.needle is not None:
-                self.needle = replace(self.needle, in_the_round=True)
-            self._close_part()
-            self.side = Side.ROUND
-            self.part_side = Side.ROUND
+            self._join()
 
     def _remark(self, prepared: Prepared) -> None:
         for phrase in prepared.phrases:

@@ -110,6 +110,10 @@ class RowPhrases(LineParts):
             raise problem_at(f"'{children[0]}' is no length.", token_start(children[0]))
         return lengths
 
+    def until_worked(self, children: list[Token]) -> ph.UntilWorked:
+        """Read "until all sts have been worked"."""
+        return ph.UntilWorked(token_start(children[0]))
+
     def until_same(self, children: list[Token]) -> ph.UntilSame:
         """Read "until same length as back"."""
         return ph.UntilSame(self._original(children[0]), token_start(children[0]))

@@ -108,20 +108,26 @@ class LineReader:
 
     def _not_read(self, error: UnexpectedInput, text: str, prepared: str) -> Problem:
         at_end = isinstance(error, UnexpectedToken) and error.token.type == "$END"
-        position = -1 if at_end else int(error.pos_in_stream)
-        if not 0 <= position < len(prepared):
-            position = len(text.rstrip())
-            return Problem("Something is missing at the end of this line.", 1, position + 1)
+        position = getattr(error, "pos_in_stream", None)
+        if at_end or not isinstance(position, int) or not 0 <= position < len(prepared):
+            return Problem(
+                "Something is missing at the end of this line.", 1, len(text.rstrip()) + 1
+            )
         found = _WORD.match(text, position)
         word = found.group() if found else text[position]
-        known = [*_KNOWN, *self._signs.words]
-        near = get_close_matches(word.casefold(), known, n=1, cutoff=0.5)
-        hint = f"; the nearest that can be read is '{near[0]}'" if near else ""
+        near = self._nearest(word.casefold())
+        hint = f"; the nearest that can be read is '{near}'" if near else ""
         sentence = (
             f"'{word}' cannot be read here{hint}. Write it in the usual abbreviations, define it "
             "under [stitches], or mark the row (unchecked)."
         )
         return Problem(sentence, 1, position + 1)
+
+    def _nearest(self, word: str) -> str:
+        known = [*_KNOWN, *self._signs.words]
+        longer = [one for one in known if len(word) > 1 and one.startswith(word) and one != word]
+        near = longer or get_close_matches(word, [one for one in known if one != word], n=1)
+        return near[0] if near else ""
 
 
 _WORD = re.compile(r"[\w&/'-]+|\S")

@@ -40,7 +40,7 @@ def amount_text(amount: Amount) -> str:
     return words[0] if len(words) == 1 else f"{words[0]} ({', '.join(words[1:])})"
 
 
-def _item_text(item: Item, depth: int) -> str:  # noqa: PLR0911 (one case an item)
+def _item_text(item: Item, depth: int) -> str:  # noqa: C901, PLR0911, PLR0912 (a case an item)
     match item:
         case Work():
             return _work_text(item)
@@ -70,6 +70,8 @@ def _item_text(item: Item, depth: int) -> str:  # noqa: PLR0911 (one case an ite
         case Hold():
             return _hold_text(item)
         case TakeUp():
+            if item.beside:
+                return f"take in {amount_text(item.amount) + ' ' if item.amount else ''}held sts"
             held = f"for {item.name}" if item.name else ""
             amount = f"{amount_text(item.amount)} " if item.amount is not None else ""
             return f"return {amount}held sts to needle {held}".strip()

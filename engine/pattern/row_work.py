@@ -10,6 +10,7 @@ from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle
 from engine.pattern.notation import (
+    BindOff,
     amount_for,
 )
 from engine.pattern.problems import Problem
@@ -40,6 +41,9 @@ class RowWork(SoFar):
         """Work a row so many times; report what does not fit. Returns the row as it was worked."""
         before = self.needle
         self._advance(times)
+        if before is None and spec.checked and spec.items == (BindOff(),):
+            self.needle = Needle((0,), in_the_round=self.in_the_round)
+            return spec
         if before is None:
             if spec.stated is not None and not self.after_failure:
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)

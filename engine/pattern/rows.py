@@ -72,7 +72,7 @@ class _RowBuilder:
                 raise _problem(f"'{sign}' begins a repeat, but nothing says 'rep from {sign}'.", 0)
         return Row(items, self.stated)
 
-    def add(self, phrase: ph.Phrase) -> None:  # noqa: C901, PLR0912 (one case a phrase)
+    def add(self, phrase: ph.Phrase) -> None:  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
         match phrase:
             case Work():
                 self.items.append(self._coloured(phrase))
@@ -110,6 +110,12 @@ class _RowBuilder:
                 self.stated = ph.Stated(phrase.amount, at=phrase.at)
             case ph.Change():
                 self._change(phrase)
+            case ph.AcrossHeld():
+                self.items.append(TakeUp("", phrase.amount, beside=True, at=phrase.at))
+                self.items.append(phrase.work)
+            case ph.Wraps():
+                if not (self.items and _goes_to_end(self.items[-1])):
+                    self.items.append(Work(STITCHES["work"], at=phrase.at))
             case ph.Remaining():
                 self._repeat(ph.RepeatFrom("", Stop(left=phrase.amount), said=False, at=phrase.at))
             case ph.Made():
@@ -117,7 +123,7 @@ class _RowBuilder:
             case ph.OnCable():
                 self._on_cable(phrase)
             case (
-                ph.When() | ph.Again()
+                ph.When() | ph.Again() | ph.UntilWorked()
                 | ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
                 | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
                 | ph.Meanwhile()
@@ -138,6 +144,10 @@ class _RowBuilder:
         if not isinstance(item, Work):
             raise _problem("This cannot be worked to an end.", phrase.at)
         item = self._coloured(item)
+        if phrase.made is not None:
+            self.items.append(Along((item,), at=phrase.at))
+            self._made(phrase.made)
+            return
         if phrase.said_amount or (self._open_star() is not None and item.amount != (1,)):
             # "k1, p1 to end": everything since the star, or all the plain stitches before it.
             start = self._open_star()
@@ -306,6 +316,9 @@ class _RowBuilder:
             if isinstance(work, Work):
                 self.items.append(Hold(HoldWhich.NEXT, work.amount, phrase.name, work.at))
                 return
+        if phrase.these and not self.items:
+            self.items.append(Hold(HoldWhich.ALL, None, phrase.name, phrase.at))
+            return
         raise _problem("Say which stitches are put on hold.", phrase.at)
 
     def _made(self, phrase: ph.Made) -> None:
@@ -325,7 +338,9 @@ class _RowBuilder:
 
     def _on_cable(self, phrase: ph.OnCable) -> None:
         """Like "sl2 onto cn, k2, k2 from cn": the slipped ones are worked later."""
-        if self.items and isinstance(self.items[-1], Work) and self.items[-1].stitch.name == "sl":
+        last = self.items[-1] if self.items else None
+        slipped = isinstance(last, Work) and last.stitch.name == "sl"
+        if slipped or (isinstance(last, Hold) and last.which is HoldWhich.NEXT):
             self.items.pop()
             return
         raise _problem("Say how many stitches are slipped onto the cable needle.", phrase.at)
@@ -373,6 +388,10 @@ def _plain_count(items: tuple[Item, ...]) -> int | None:
             case _:
                 return None
     return total
+
+
+def _goes_to_end(item: Item) -> bool:
+    return isinstance(item, Along) and item.stop == Stop()
 
 
 def _plain_work(item: Item) -> bool:

@@ -15,6 +15,7 @@ from engine.pattern.notation import (
     Along,
     Amount,
     BindOff,
+    CastOn,
     Item,
     Marker,
     MarkerMove,
@@ -71,6 +72,9 @@ def clauses(
             case ph.Place() if said is not None:
                 said = replace(said, place=phrase.place)
                 what = _changed(said, size, markers)
+            case ph.Again() if what is not None:
+                said = None if said is None else replace(said, amount=phrase.amount)
+                what = _changed(said, size, markers) if said else _bound_again(what, phrase, size)
             case ph.Evenly() if said is not None:
                 said = replace(said, place=ph.ChangePlace.EVENLY)
                 what = _changed(said, size, markers)
@@ -205,6 +209,20 @@ def _beside_markers(*, increases: bool, amount: int, markers: int) -> tuple[Item
     to_marker = Along(plain, Stop(StopAt.MARKER, (stitch.takes * amount,)))
     at_each: tuple[Item, ...] = (to_marker, shaped, Marker(MarkerMove.SLIP), shaped)
     return (*at_each * markers, Along(plain))
+
+
+def _bound_again(what: What, again: ph.Again, size: int) -> What:
+    """Like "bo 6 at beg of next 4 rows, then 7 at beg of foll 2": another number of the same."""
+    amount = amount_for(again.amount, size)
+    count = amount[0] or 0
+    before = tuple(_with_amount(item, amount) for item in what.before)
+    after = tuple(_with_amount(item, amount) for item in what.after)
+    change = count * len([*before, *after])
+    return What(-change if what.change < 0 else change, before, after)
+
+
+def _with_amount(item: Item, amount: Amount) -> Item:
+    return replace(item, amount=amount) if isinstance(item, BindOff | CastOn) else item
 
 
 def _bound(phrase: ph.Bracket, size: int) -> What | None:

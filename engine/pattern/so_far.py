@@ -112,6 +112,27 @@ class SoFar:
             self.side = side
             self.part_side = side
 
+    def _flat_or_round(self, prepared: Prepared) -> None:
+        """Change over where "Row 1 (RS)" stands in a round piece or "Rnd 1" in a flat one."""
+        heading = prepared.line.heading
+        if heading is None or not self.rows:
+            return
+        if self.in_the_round and heading.side is not None and not heading.in_the_round:
+            self._close_part()
+            self.in_the_round = False
+            if self.needle is not None:
+                self.needle = replace(self.needle, in_the_round=False, adrift=False)
+            self.side = self.part_side = heading.side
+        elif not self.in_the_round and heading.in_the_round:
+            self._join()
+
+    def _join(self) -> None:
+        self._close_part()
+        self.in_the_round = True
+        if self.needle is not None:
+            self.needle = replace(self.needle, in_the_round=True)
+        self.side = self.part_side = Side.ROUND
+
     def _close_part(self) -> None:
         if self.nodes:
             node = Sequence(self.nodes)

@@ -17,7 +17,9 @@ LARGEST_NUMBER = 1_000_000_000
 
 _WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
-    "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "second": 2, "third": 3, "fourth": 4,
+    "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14,
+    "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20,
+    "second": 2, "third": 3, "fourth": 4,
     "fifth": 5, "sixth": 6, "eighth": 8, "tenth": 10,
 }  # fmt: skip
 _NUMBERS = re.compile(rf"\d+|(?<![a-z])(?:{'|'.join(_WORDS)})(?![a-z])|-(?=\s*[(\[{{,:;/)\]}}])")
@@ -114,7 +116,6 @@ def stitch_of(token: Token) -> str:
 _NAMES = {
     "BOBBLE": "mb",
     "DOUBLE_STITCH": "mds",
-    "WRAPS_TOO": "work",
     "CHART": "chart",
     "DROP": "drop",
 }
@@ -174,6 +175,9 @@ def routine_of(text: str) -> str:
 
 def schedule_of(text: str) -> Schedule:
     """Return on which rows something is done: "next and every foll 6th row", "foll 3 alt rows"."""
+    graded = _GRADED_COUNT.search(text)
+    if graded is not None:
+        text = f"{text[: graded.start()]}{graded.group(1)}{text[graded.end() :]}"
     words = re.findall(r"[a-z]+|\d+(?:st|nd|rd|th)?", text)
     ordinals = [int(word[:-2]) for word in words if re.fullmatch(r"\d+(?:st|nd|rd|th)", word)]
     ordinals += [_WORDS[word] for word in words if word in _ORDINAL_WORDS]
@@ -190,16 +194,20 @@ def schedule_of(text: str) -> Schedule:
         first = ordinals[0]
     times: Amount | None = None
     if counts and ("alt" in text or has_next or not repeats or "foll" in text):
-        times = (counts[0],)
+        times = (amount_of(graded.group()) if graded is not None else None) or (counts[0],)
         if every is None:
             every = 1
     elif counts and every is None:
         every = counts[0]
+    singular = words[-1] in {"row", "rnd", "round"}
+    if times is None and singular and every and not {"every", "each"} & set(words):
+        times = (1,)
     if times is None and every is None and not repeats:
         times = (1,)
     return Schedule(first, every, times, side, also_next=has_next and repeats)
 
 
+_GRADED_COUNT = re.compile(r"(\d+)\s*[(\[{][\d\s,;:/|-]*[)\]}]")
 _ORDINAL_WORDS = {"second", "third", "fourth", "fifth", "sixth", "eighth", "tenth"}
 
 

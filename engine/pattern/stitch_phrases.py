@@ -7,8 +7,16 @@ from dataclasses import replace
 from lark import Discard, Token
 
 from engine.pattern import phrases as ph
-from engine.pattern.line_parts import Child, LineParts, first_amount, token_of, token_start
+from engine.pattern.line_parts import (
+    Child,
+    LineParts,
+    first_amount,
+    stop_of,
+    token_of,
+    token_start,
+)
 from engine.pattern.notation import (
+    ALL_MARKERS,
     CENTRE,
     Amount,
     Marker,
@@ -69,22 +77,32 @@ class StitchPhrases(LineParts):
         colour = ""
         stop: Stop | None = None
         times: ph.Times | None = None
+        made: ph.Made | None = None
+        held: Amount | None = None
         for part in parts:
             match part:
-                case Stop():
-                    stop = part
+                case Stop() | ph.Remaining():
+                    stop = stop_of(part)
+                case ph.Made():
+                    made = part
                 case ph.Times():
                     times = part
                 case tuple():
                     amount = part
+                case ph.HeldAmount():
+                    held = part.amount
                 case ph.ColourChange():
                     colour = part.colour
                 case str():
                     how.append(part)
         how_words = tuple(dict.fromkeys(how))
-        work = Work(stitch, amount or (1,), how_words, colour, at)
+        work = Work(stitch, amount or held or (1,), how_words, colour, at)
+        if held is not None:
+            return ph.AcrossHeld(work, held, at)
+        if made is not None:
+            return ph.To(work, Stop(), amount is not None, made, at)
         if stop is not None:
-            return ph.To(work, stop, amount is not None, at)
+            return ph.To(work, stop, amount is not None, at=at)
         if times is not None:
             return ph.Bracket((work,), times=times, at=at)
         if amount is None and not named:
@@ -93,7 +111,7 @@ class StitchPhrases(LineParts):
 
     def amount(self, children: list[Child]) -> Child:
         """Hand on how many stitches are meant."""
-        return next(child for child in children if isinstance(child, tuple))
+        return next(child for child in children if isinstance(child, tuple | ph.HeldAmount))
 
     def one(self, _: list[Child]) -> Amount:
         """Read "next st"."""
@@ -107,9 +125,10 @@ class StitchPhrases(LineParts):
         """Read a number, with one for every size if there are several."""
         return self._amount(children[0])
 
-    def graded_sts(self, children: list[Token]) -> Amount:
+    def graded_sts(self, children: list[Token]) -> Amount | ph.HeldAmount:
         """Read "24 (28, 32) sts"."""
-        return self._amount(children[0])
+        amount = self._amount(children[0])
+        return ph.HeldAmount(amount) if "held" in str(children[1]).split() else amount
 
     def how(self, children: list[Child]) -> Child:
         """Read "tbl", "wyif", "with B"."""
@@ -145,8 +164,8 @@ class StitchPhrases(LineParts):
                     into = _into(child)
                 case Token():
                     pass
-                case Stop() if closed:
-                    stop = child
+                case Stop() | ph.Remaining() if closed:
+                    stop = stop_of(child)
                 case ph.Times() if closed:
                     times = child
                 case _:
@@ -169,15 +188,18 @@ class StitchPhrases(LineParts):
         signs = "".join(letter for letter in str(word) if letter in "*†‡")
         return self._repeat(signs, word, children[1:], said=True)
 
-    def repeat_stop(self, children: list[Child]) -> ph.RepeatFrom:
+    def repeat_stop(self, children: list[Child]) -> ph.RepeatFrom | ph.Remaining | ph.Made:
         """Read "rep to end", or an end that stands alone."""
         word = children[0]
         if isinstance(word, Token):
             return self._repeat("", word, children[1:], said=True)
+        if isinstance(word, ph.Remaining | ph.Made):
+            return word
         return ph.RepeatFrom("", word if isinstance(word, Stop) else None, said=False)
 
     def _repeat(self, sign: str, word: Token, parts: list[Child], *, said: bool) -> ph.RepeatFrom:
-        stop = next((part for part in parts if isinstance(part, Stop)), None)
+        stops = (stop_of(part) for part in parts if isinstance(part, Stop | ph.Remaining))
+        stop = next(stops, None)
         times = next((part for part in parts if isinstance(part, ph.Times)), None)
         return ph.RepeatFrom(sign, stop, times, said, token_start(word))
 
@@ -230,6 +252,10 @@ class StitchPhrases(LineParts):
         """Drop "ending with" before the last stitches of a row."""
         return Discard
 
+    def wraps(self, children: list[Token]) -> ph.Wraps:
+        """Read "working wraps together with their sts"."""
+        return ph.Wraps(token_start(children[0]))
+
     def on_cable(self, children: list[Token]) -> ph.OnCable:
         """Read "onto cn and hold in front"."""
         return ph.OnCable(str(children[0]), token_start(children[0]))
@@ -268,7 +294,10 @@ class StitchPhrases(LineParts):
 
     def mark_remove(self, children: list[Token]) -> Marker:
         """Read "rm"."""
-        return Marker(MarkerMove.REMOVE, marker_name(children[0]), token_start(children[0]))
+        word = str(children[0])
+        every = "markers" in word or word.endswith(" all")
+        name = ALL_MARKERS if every else marker_name(children[0])
+        return Marker(MarkerMove.REMOVE, name, token_start(children[0]))
 
     def turn(self, children: list[Token]) -> Turn:
         """Read "turn", "w&t"."""

@@ -290,6 +290,8 @@ class Routine:
 
 
 def _keeps(effect: CountMap) -> bool:
+    if effect.only is not None:
+        return effect(effect.only) == effect.only
     return (effect.a, effect.b, effect.q) == (1, 0, 1)
 
 

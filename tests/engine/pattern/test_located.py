@@ -32,7 +32,7 @@ rows = []
 
 
 def bare(node: Node) -> object:
-    """The plain Python value of a node."""
+    """Return the plain Python value of a node."""
     match node:
         case Value():
             return node.value
@@ -94,7 +94,7 @@ PLAIN = st.recursive(
 
 
 def written(value: object) -> str:
-    """A value in TOML."""
+    """Write a value in TOML."""
     match value:
         case bool():
             return str(value).lower()
