@@ -123,7 +123,13 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
             "with a warning).",
             1,
         )
-    composed = compose(document, print_data(), size=wanted, left_handed=options.left_handed)
+    composed = compose(
+        document,
+        print_data(),
+        size=wanted,
+        left_handed=options.left_handed,
+        large=options.large_print,
+    )
     for remark in composed.remarks:
         print(f"walesong write: note: {remark}", file=sys.stderr)
     try:

@@ -26,6 +26,7 @@ class _Page:
     def __init__(self, sheet: PatternSheet, style: str, *, large: bool) -> None:
         self.sheet = sheet
         self.style = style + (LARGE_PRINT if large else "")
+        self.scale = 1.5 if large else 1.0
         self.drawn = 0
 
     def lines(self) -> Iterator[str]:
@@ -74,7 +75,7 @@ class _Page:
             if piece.schematic is not None:
                 title = f": {piece.title}" if piece.title else ""
                 yield f"<h2>{escape(sheet.headings['schematic'] + title)}</h2>"
-                yield from self.figure(piece.schematic)
+                yield from self.figure(piece.schematic, "wide")
         if sheet.materials:
             yield self.heading("materials")
             yield '<dl class="facts">'
@@ -146,11 +147,11 @@ class _Page:
 
     def chart(self, chart: ChartSheet) -> Iterator[str]:
         yield f'<section class="chart"><h3>{escape(chart.title)}</h3>'
-        yield from self.figure(chart.figure)
+        yield from self.figure(chart.figure, "wide")
         yield "</section>"
 
-    def figure(self, figure: Figure) -> Iterator[str]:
-        yield "<figure>"
+    def figure(self, figure: Figure, style: str = "") -> Iterator[str]:
+        yield f'<figure class="{style}">' if style else "<figure>"
         yield self.picture(figure.drawing)
         if figure.captions:
             yield f"<figcaption>{escape(' '.join(figure.captions))}</figcaption>"
@@ -158,7 +159,7 @@ class _Page:
 
     def picture(self, drawing: Drawing) -> str:
         self.drawn += 1
-        return svg(drawing, f"picture{self.drawn}")
+        return svg(drawing, f"picture{self.drawn}", scale=self.scale)
 
     def part(self, part: Part) -> Iterator[str]:
         if part.title:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from pathlib import Path
 
+    from app.printing.shapes import Drawing
     from app.printing.sheet import ChartSheet, Figure, Part, PatternSheet, PieceSheet, Row
 
 FONT: Final = "Andika"
@@ -100,6 +101,7 @@ class _Layout:
         self.sheet = sheet
         self.width = width
         self.size = size
+        self.magnify = size / _PRINT
         base = ParagraphStyle(
             "base", fontName=FONT, fontSize=size, leading=size * 1.38, alignment=TA_LEFT
         )
@@ -241,9 +243,12 @@ class _Layout:
         yield self.heading("measurements")
         yield table
 
+    def drawing(self, drawing: Drawing, widest: float) -> DrawingFlowable:
+        return DrawingFlowable(drawing, widest, (FONT, BOLD), magnify=self.magnify)
+
     def figure(self, figure: Figure, width: float | None = None) -> list[Flowable]:
         widest = self.width if width is None else width
-        flowables: list[Flowable] = [DrawingFlowable(figure.drawing, widest, FONT, BOLD)]
+        flowables: list[Flowable] = [self.drawing(figure.drawing, widest)]
         if figure.captions:
             flowables.append(self.text(" ".join(figure.captions), self.caption))
         return flowables
@@ -252,7 +257,9 @@ class _Layout:
         more = f": {piece.title}" if piece.title else ""
         if piece.charts:
             yield self.heading("charts", more)
-            reading = ParagraphStyle("reading", self.base, keepWithNext=1)
+            reading = ParagraphStyle(
+                "reading", self.base, keepWithNext=1, spaceAfter=self.size * 0.5
+            )
             yield self.text(piece.chart_reading, reading)
             yield from self.charts(piece)
         yield self.heading("instructions", more)
@@ -268,7 +275,7 @@ class _Layout:
         line: list[ChartSheet] = []
         used = 0.0
         for chart in piece.charts:
-            wide = max(chart.figure.drawing.width * mm, self.size * 14) + _GAP
+            wide = self.chart_width(chart) + _GAP
             if line and used + wide > self.width:
                 yield self.side_by_side(line)
                 line, used = [], 0.0
@@ -278,19 +285,26 @@ class _Layout:
             yield self.side_by_side(line)
         yield Spacer(1, 4)
         rows = [
-            [DrawingFlowable(entry.drawing, 40 * mm, FONT, BOLD), self.text(entry.words)]
+            [
+                DrawingFlowable(entry.drawing, 60 * mm, (FONT, BOLD), magnify=self.magnify),
+                self.text(entry.words),
+            ]
             for entry in piece.key
         ]
-        first = max(entry.drawing.width for entry in piece.key) * mm + 8
+        first = max(entry.drawing.width for entry in piece.key) * mm * self.magnify + 8
         key = Table(rows, colWidths=[first, self.width - first], hAlign="LEFT")
         key.setStyle([("VALIGN", (0, 0), (-1, -1), "MIDDLE"), *_TIGHT])
         yield KeepTogether([key])
+
+    def chart_width(self, chart: ChartSheet) -> float:
+        """Return how wide a chart is with its words below it."""
+        return max(chart.figure.drawing.width * self.magnify * float(mm), self.size * 14)
 
     def side_by_side(self, charts: list[ChartSheet]) -> Table:
         cells: list[list[Flowable]] = []
         widths = []
         for chart in charts:
-            wide = min(max(chart.figure.drawing.width * mm, self.size * 14), self.width - _GAP)
+            wide = min(self.chart_width(chart), self.width - _GAP)
             figure = self.figure(chart.figure, wide)
             cells.append([self.text(chart.title, self.subhead), *figure])
             widths.append(wide + _GAP)
@@ -317,7 +331,9 @@ class _Layout:
             words.append(f"<b>—\N{NO-BREAK SPACE}{count}</b>")
         if row.mark:
             words.append(f"<b>[{escape(row.mark, quote=False)}]</b>")
-        yield Paragraph(" ".join(words), self.row_style)
+        more = bool(row.note or row.problems)
+        style = ParagraphStyle("kept", self.row_style, keepWithNext=int(more))
+        yield Paragraph(" ".join(words), style)
         if row.note:
             yield self.text(row.note, self.note)
         for problem in row.problems:

@@ -47,23 +47,32 @@ def compose(
     *,
     size: str | None = None,
     left_handed: bool = False,
+    large: bool = False,
 ) -> Composed:
     """Return the printed pattern of a document, for all its sizes or for one.
 
-    A pattern that does not add up is composed too, with a warning and its problems on the sheet;
-    the caller decides whether that is wanted. Raises KeyError for a size that it does not have.
+    `left_handed` mirrors its pictures, `large` sets the words in them larger. A pattern that does
+    not add up is composed too, with a warning and its problems on the sheet; the caller decides
+    whether that is wanted. Raises KeyError for a size that it does not have.
     """
-    return _Composer(document, data, size, left_handed=left_handed).composed()
+    return _Composer(document, data, size, left_handed=left_handed, large=large).composed()
 
 
 class _Composer:
     def __init__(
-        self, document: PatternDocument, data: PrintData, size: str | None, *, left_handed: bool
+        self,
+        document: PatternDocument,
+        data: PrintData,
+        size: str | None,
+        *,
+        left_handed: bool,
+        large: bool,
     ) -> None:
         self.document = document
         self.data = data
         self.say = data.wording.say
         self.left_handed = left_handed
+        self.large = large
         self.remarks: list[str] = []
         names = document.sizes or ("",)
         self.number = None if size is None else _number(document.sizes, size)
@@ -255,7 +264,15 @@ class _Composer:
         ]
         title = piece.title or self.document.title
         own = [stitch for stitch in stitches_used(self.document) if stitch.words]
-        pictures = Pictures(title, walked, self.names, self.data, own, left_handed=self.left_handed)
+        pictures = Pictures(
+            title,
+            walked,
+            self.names,
+            self.data,
+            own,
+            left_handed=self.left_handed,
+            large=self.large,
+        )
         charts = pictures.charts()
         return PieceSheet(
             title=piece.title,

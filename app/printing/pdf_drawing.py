@@ -15,14 +15,19 @@ if TYPE_CHECKING:
 
 
 class DrawingFlowable(Flowable):
-    """A drawing in the flow of a page, made smaller where it is wider than the space for it."""
+    """A drawing in the flow of a page, made smaller where it is wider than the space for it.
 
-    def __init__(self, drawing: Drawing, widest: float, font: str, bold: str) -> None:
-        """Keep the drawing; `widest` is in points, the fonts are names of registered ones."""
+    `widest` is that space in points; `magnify` enlarges the drawing if there is room.
+    """
+
+    def __init__(
+        self, drawing: Drawing, widest: float, fonts: tuple[str, str], *, magnify: float = 1.0
+    ) -> None:
+        """Keep the drawing; the fonts are names of registered ones, upright and bold."""
         super().__init__()
         self.drawing = drawing
-        self.scale = min(1.0, widest / (drawing.width * mm))
-        self.fonts = (font, bold)
+        self.scale = min(magnify, widest / (drawing.width * mm))
+        self.fonts = fonts
         self.width = drawing.width * mm * self.scale
         self.height = drawing.height * mm * self.scale
         self.hAlign = "LEFT"

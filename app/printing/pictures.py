@@ -10,7 +10,7 @@ from app.printing.chart_drawing import chart_in_letters, draw_chart, draw_sign
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
-from app.printing.schematic import draw_schematic
+from app.printing.schematic import LARGE_TYPE, TYPE, draw_schematic
 from app.printing.sheet import ChartSheet, Figure, KeyEntry
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ class Pictures:
         own: Sequence[Stitch],
         *,
         left_handed: bool,
+        large: bool,
     ) -> None:
         """Keep what is drawn."""
         self._title = title
@@ -52,6 +53,7 @@ class Pictures:
         self._own = own
         self._say = data.wording.say
         self._left_handed = left_handed
+        self._large = large
         self._charts = [charts_of(one) for one in walked]
 
     @property
@@ -78,7 +80,10 @@ class Pictures:
             width=f"{width} {around if self._round else self._say('wide')}",
             height=height,
         )
-        drawing = draw_schematic(outlines, around, describes, mirrored=self._left_handed)
+        type_size = LARGE_TYPE if self._large else TYPE
+        drawing = draw_schematic(
+            outlines, around, describes, type_size=type_size, mirrored=self._left_handed
+        )
         captions = [self._say("schematic_round" if self._round else "schematic_note")]
         if len(self._sizes) > 1:
             captions.append(self._say("schematic_size", size=self._sizes[0]))

@@ -25,26 +25,46 @@ if TYPE_CHECKING:
     from app.printing.outline import Outline
     from engine.quantities import Length
 
-_WIDE: Final = 92.0
+_ALL: Final = 168.0
+"""How wide the drawing may be, words included."""
 _HIGH: Final = 88.0
-_TYPE: Final = 3.2
-_LINE: Final = 4.2
-_SIDE: Final = 40.0
+TYPE: Final = 3.2
+LARGE_TYPE: Final = 4.6
+"""Height of the words, and in large print."""
+_LINE: Final = 1.3
+"""Distance of two lines of words by their height."""
+_LETTER: Final = 0.56
+"""Width of a letter by its height, on the average."""
 _TICK: Final = 1.2
 
 
 def draw_schematic(
-    outlines: Sequence[Outline], around: str, describes: str, *, mirrored: bool = False
+    outlines: Sequence[Outline],
+    around: str,
+    describes: str,
+    *,
+    type_size: float = TYPE,
+    mirrored: bool = False,
 ) -> Drawing:
     """Draw the outline of the first size, with the measurements of all of them.
 
-    In the round the piece lies flat: it is drawn half as wide as it is around.
+    In the round the piece lies flat: it is drawn half as wide as it is around. `type_size` is the
+    height of its words.
     """
     first = outlines[0]
     top = first.levels[-1].width
     differs = abs(top - first.levels[0].width) >= 1 and top > first.widest / 8
     above = differs and not first.divided
-    sheet = _Sheet(first, above=above, mirrored=mirrored)
+    height = _label(outlines, lambda one: one.height)
+    stages: list[tuple[str, str]] = []
+    if len(first.stages) > 1 and len({len(one.stages) for one in outlines}) == 1:
+        numbers = range(len(first.stages))
+        stages = [_label(outlines, partial(_stage_height, index)) for index in numbers]
+    sides = (
+        max(map(_length, height)) * type_size + 8,
+        max([_length(f"{given} ({other})") for given, other in stages], default=0) * type_size + 8,
+    )
+    sheet = _Sheet(first, sides, type_size, above=above, mirrored=mirrored)
     shapes: list[Shape] = [*sheet.body(), *sheet.stages()]
     shapes += sheet.across(_label(outlines, lambda one: one.width(one.levels[0].width)), 0, around)
     if above:
@@ -53,19 +73,19 @@ def draw_schematic(
     if first.widest - max(first.levels[0].width, top) >= 1:
         text = _label(outlines, lambda one: one.width(one.widest))
         shapes += sheet.widest(text, around)
-    shapes += sheet.height(_label(outlines, lambda one: one.height))
-    if len(first.stages) > 1:
-        for index in range(len(first.stages)):
-            if all(len(one.stages) == len(first.stages) for one in outlines):
-                shapes += sheet.stage_height(
-                    index,
-                    _label(outlines, partial(_stage_height, index)),
-                )
+    shapes += sheet.height(height)
+    for index, label in enumerate(stages):
+        shapes += sheet.stage_height(index, label)
     return Drawing(sheet.full_width, sheet.full_height, tuple(shapes), describes)
 
 
 def _stage_height(index: int, outline: Outline) -> Length:
     return outline.stage_height(index)
+
+
+def _length(text: str) -> float:
+    """Return about how long words are, by the height of their type."""
+    return len(text) * _LETTER
 
 
 def _label(outlines: Sequence[Outline], what: Callable[[Outline], Length]) -> tuple[str, str]:
@@ -77,10 +97,24 @@ def _label(outlines: Sequence[Outline], what: Callable[[Outline], Length]) -> tu
 
 
 class _Sheet:
-    """Where everything lies: the outline in the middle, measurements below and on both sides."""
+    """Where everything lies: the outline in the middle, measurements below and on both sides.
 
-    def __init__(self, outline: Outline, *, above: bool, mirrored: bool) -> None:
+    `sides` is the room for words left and right of the outline.
+    """
+
+    def __init__(
+        self,
+        outline: Outline,
+        sides: tuple[float, float],
+        type_size: float,
+        *,
+        above: bool,
+        mirrored: bool,
+    ) -> None:
         self.outline = outline
+        self.type = type_size
+        self.line = type_size * _LINE
+        self.left = sides[0]
         self.mirrored = mirrored
         half = 2 if outline.in_the_round else 1
         per_stitch = 1 / float(outline.stitches_per_cm) / half
@@ -88,20 +122,21 @@ class _Sheet:
         self.highest = max(level.right for level in outline.levels)
         wide = (self.highest - self.lowest) * per_stitch
         high = float(outline.levels[-1].rows / outline.rows_per_cm)
-        scale = min(_WIDE / max(wide, 0.1), _HIGH / max(high, 0.1), 20.0)
+        widest = max(_ALL - sides[0] - sides[1], 60.0)
+        scale = min(widest / max(wide, 0.1), _HIGH / max(high, 0.1), 20.0)
         self.mm_per_stitch = per_stitch * scale
         self.mm_per_cm = scale
         self.mm_per_row = scale / float(outline.rows_per_cm)
         self.wide, self.high = wide * scale, high * scale
-        self.top = 3 * _LINE + 2 if above else 1.5
+        self.top = 3 * self.line + 2 if above else 1.5
         self.base = self.top + self.high
-        self.full_width = self.wide + 2 * _SIDE
-        self.full_height = self.base + 3 * _LINE + 3
+        self.full_width = self.left + self.wide + sides[1]
+        self.full_height = self.base + 3 * self.line + 3
 
     def x(self, stitches: float) -> float:
         """Return where a column lies; a left-hander's piece is the other way round."""
         from_left = (stitches - self.lowest) * self.mm_per_stitch
-        return _SIDE + (self.wide - from_left if self.mirrored else from_left)
+        return self.left + (self.wide - from_left if self.mirrored else from_left)
 
     def y(self, rows: float) -> float:
         """Return where the top of so many rows lies."""
@@ -131,9 +166,12 @@ class _Sheet:
                 yield Line(left, self.y(top), right, self.y(top), 0.25, SOFT, 1.0)
             left, right = self._edges((bottom + top) / 2)
             room = (top - bottom) * self.mm_per_row
-            if room >= _TYPE * 1.3 and abs(right - left) > len(stage.title) * _TYPE * 0.55:
-                middle = self.y((bottom + top) / 2) + _TYPE * 0.36
-                yield Words((left + right) / 2, middle, stage.title, _TYPE)
+            if (
+                room >= self.type * 1.3
+                and abs(right - left) > len(stage.title) * self.type * _LETTER
+            ):
+                middle = self.y((bottom + top) / 2) + self.type * 0.36
+                yield Words((left + right) / 2, middle, stage.title, self.type)
 
     def _stage_rows(self, index: int) -> tuple[float, float]:
         """Return the rows between which a part lies, as they are drawn."""
@@ -171,7 +209,7 @@ class _Sheet:
         y = self.y(level.rows)
         left, right = sorted((self.x(level.left), self.x(level.right)))
         yield Line(left, y, right, y, 0.25, SOFT, 1.0)
-        yield from self._words((left + right) / 2, y - _LINE, label, around)
+        yield from self._words((left + right) / 2, y - self.line, label, around)
 
     def _measure_across(
         self,
@@ -186,34 +224,34 @@ class _Sheet:
         yield Line(left, y, right, y)
         yield Line(left, y - _TICK, left, y + _TICK)
         yield Line(right, y - _TICK, right, y + _TICK)
-        first = y + _LINE if below else y - _LINE - 1.2
+        first = y + self.line if below else y - self.line - 1.2
         yield from self._words((left + right) / 2, first, label, around)
 
     def _words(self, x: float, y: float, label: tuple[str, str], around: str) -> Iterator[Shape]:
         more = f" {around}" if self.outline.in_the_round else ""
-        yield Words(x, y, label[0] + more, _TYPE, bold=True)
-        yield Words(x, y + _LINE, label[1] + more, _TYPE)
+        yield Words(x, y, label[0] + more, self.type, bold=True)
+        yield Words(x, y + self.line, label[1] + more, self.type)
 
     def height(self, label: tuple[str, str]) -> Iterator[Shape]:
         """Measure the whole height, left of the piece."""
-        x = _SIDE - 5
+        x = self.left - 5
         yield from self._measure_up(x, self.base, self.y(self.outline.levels[-1].rows))
         middle = (self.base + self.y(self.outline.levels[-1].rows)) / 2
-        yield Words(x - 2, middle - 0.5, label[0], _TYPE, Anchor.END, bold=True)
-        yield Words(x - 2, middle - 0.5 + _LINE, label[1], _TYPE, Anchor.END)
+        yield Words(x - 2, middle - 0.5, label[0], self.type, Anchor.END, bold=True)
+        yield Words(x - 2, middle - 0.5 + self.line, label[1], self.type, Anchor.END)
 
     def stage_height(self, index: int, label: tuple[str, str]) -> Iterator[Shape]:
         """Measure the height of one part, right of the piece."""
-        x = _SIDE + self.wide + 5
+        x = self.left + self.wide + 5
         bottom, top = self._stage_rows(index)
         yield from self._measure_up(x, self.y(bottom), self.y(top))
         middle = (self.y(bottom) + self.y(top)) / 2
-        if (top - bottom) * self.mm_per_row > 2.2 * _LINE:
-            yield Words(x + 2, middle - 0.5, label[0], _TYPE, Anchor.START, bold=True)
-            yield Words(x + 2, middle - 0.5 + _LINE, label[1], _TYPE, Anchor.START)
+        if (top - bottom) * self.mm_per_row > 2.2 * self.line:
+            yield Words(x + 2, middle - 0.5, label[0], self.type, Anchor.START, bold=True)
+            yield Words(x + 2, middle - 0.5 + self.line, label[1], self.type, Anchor.START)
         else:
             both = f"{label[0]} ({label[1]})"
-            yield Words(x + 2, middle + _TYPE * 0.36, both, _TYPE, Anchor.START)
+            yield Words(x + 2, middle + self.type * 0.36, both, self.type, Anchor.START)
 
     @staticmethod
     def _measure_up(x: float, bottom: float, top: float) -> Iterator[Shape]:
