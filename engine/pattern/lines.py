@@ -105,7 +105,7 @@ def prepare(
         said = ph.Stated(stated) if stated is not None else _stated_in_words(line.unchecked)
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note)
     phrases, marks = _without_marks(line)
-    phrases = _rows_until(phrases)
+    phrases = _placed_first(_rows_until(phrases))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     row: Row | None = None
@@ -136,6 +136,15 @@ def _rows_until(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
         ph.UntilCount(one.amount, one.at) if isinstance(one, ph.Remaining) else one
         for one in phrases
     )
+
+
+def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Read "at beg of next 2 rows, bo 4 sts" like "bo 4 sts at beg of next 2 rows"."""
+    match phrases:
+        case (ph.Place() as place, ph.Schedule() as when, BindOff() | CastOn() as what, *rest):
+            return (ph.Bracket((what, place), at=what.at), when, *rest)
+        case _:
+            return phrases
 
 
 def _without_marks(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], tuple[str, ...]]:

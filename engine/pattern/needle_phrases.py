@@ -72,7 +72,9 @@ class NeedlePhrases(LineParts):
             for child in children[1:]
             if isinstance(child, Token) and child.type == "CAST_PLACE"
         )
-        return CastOn(amount, how.strip(), token_start(word))
+        item = CastOn(amount, how.strip(), token_start(word))
+        place = next((child for child in children if isinstance(child, ph.Place)), None)
+        return ph.Bracket((item, place), at=item.at) if place is not None else item
 
     def pick_up(self, children: list[Child]) -> ph.Phrase:
         """Read "pick up and knit 40 sts along neck edge"."""

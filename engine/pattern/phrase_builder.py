@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 from engine.pattern.line_parts import Child, token_end, token_start
 from engine.pattern.needle_phrases import NeedlePhrases
+from engine.pattern.notation import Remark
 from engine.pattern.row_phrases import RowPhrases
 from engine.pattern.stitch_phrases import StitchPhrases
 
@@ -35,6 +36,8 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         found: list[ph.Phrase] = []
         for child in children:
             match child:
+                case Token(type="LEAD"):
+                    found.append(self._lead(child))
                 case Token():
                     pass
                 case ph.Heading():
@@ -46,6 +49,12 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
                 case _:
                     found.append(child)  # type: ignore[arg-type]
         return ph.Line(self.text, tuple(found), heading, sizes, unchecked)
+
+    def _lead(self, token: Token) -> ph.Phrase:
+        """Keep what stands before the heading: a mark such as "**", or "Shape crown"."""
+        words = self._original(token).strip(" :")
+        at = token_start(token)
+        return Remark(words, at) if words[:1].isalpha() else ph.Star(words, at)
 
     def sizes_only(self, children: list[Token]) -> ph.SizesOnly:
         """Read "sizes M and L only"."""
