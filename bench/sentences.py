@@ -51,7 +51,7 @@ def fill(form: Form, book: PhraseBook, dice: random.Random) -> str:
                 said.append(
                     say_whole(dice.choice([*range(2, 21), dice.randint(21, 60)]), book.numbers)
                 )
-            case Slot(field="count" | "row" | "after" | "stitches"):
+            case Slot(field="count" | "rows" | "row" | "after" | "stitches"):
                 largest = dice.choice([60, 120, 120, 250])
                 with_and = dice.random() < 0.5
                 said.append(say_whole(dice.randint(2, largest), book.numbers, with_and=with_and))

@@ -70,7 +70,7 @@ class AcceptanceSettings:
     """A pause is decoded when it has lasted so long;"""
     ends_after_s: float = 0.22
     """it ends the utterance after so long if what was said is a whole command,"""
-    goes_on_s: float = 0.36
+    goes_on_s: float = 0.42
     """after so long if a longer command begins like it,"""
     goes_on_in_noise_s: float = 0.55
     """where it is loud after so long,"""
@@ -111,6 +111,8 @@ SENTENCES = {
 }
 
 
+_LACKING = 1.5
+"""By how much a reading that a decoding lacks is less likely than the last one that it has."""
 _SAME = RATE // 20
 """Samples by which two cuts of the same voice may differ without being judged again."""
 
@@ -313,7 +315,7 @@ class Acceptance:
         known = self.knitter_db
         if known is not None and segment.peak_db < known - settings.below_knitter:
             return _Verdict("", reason=Reason.TOO_QUIET)
-        voice, room = self._cut(start, end)
+        voice, room = self._cut(start, end, settings.padding_s)
         loud = self._loud(segment)
         found = self._decode(self._decoder, voice)
         if not found:
@@ -325,7 +327,7 @@ class Acceptance:
         if loud and len(room) >= LEAST_NOISE:
             voice = cleaned(voice, room)
             clean = self._decode(self._decoder, voice)
-            found = _together(found, clean)
+            found = _together([found, clean])
             said = meanings(found, self._book, attention=self.attention)
             again = meanings(clean, self._book, attention=self.attention)
             alone = next(
@@ -360,7 +362,7 @@ class Acceptance:
     ) -> list[HearingEvent]:
         """End the utterance and tell what it was."""
         happened: list[HearingEvent] = []
-        voice, _ = self._cut(start, end)
+        voice, _ = self._cut(start, end, 0.0)
         if self._clips(voice):
             happened.append(Clipping((self._begun + start) / RATE))
         self._gate.take(segment)
@@ -407,17 +409,17 @@ class Acceptance:
         self._done()
         if self._free is None:
             self._free = self._model.free()
-        voice, _ = self._cut(segment.start, segment.end)
+        voice, _ = self._cut(segment.start, segment.end, self._settings.padding_s)
         found = self._decode(self._free, voice)
         span = self._span(segment.start, segment.end, time.perf_counter() - begun, segment)
         if not found:
             return [self._refusal(_Verdict("", reason=Reason.NO_WORDS), span)]
         return [Dictated(found[0].words, span)]
 
-    def _cut(self, start: int, end: int) -> tuple[Samples, Samples]:
+    def _cut(self, start: int, end: int, padding_s: float) -> tuple[Samples, Samples]:
         """Return what lies between two samples with its padding, and the second before it."""
         first = self._heard - len(self._kept) - self._begun  # where the kept samples begin
-        padding = round(self._settings.padding_s * RATE)
+        padding = round(padding_s * RATE)
         begin = max(start - padding - first, 0)
         return (
             self._kept[begin : max(end + padding - first, 0)],
@@ -443,20 +445,20 @@ class Acceptance:
         return Refused(reason, SENTENCES[reason], verdict.words, like, span)
 
 
-def _together(one: Sequence[Reading], two: Sequence[Reading]) -> tuple[Reading, ...]:
-    """Return the readings of two decodings of the same voice, each with the mean of its scores.
+def _together(decodings: Sequence[Sequence[Reading]]) -> tuple[Reading, ...]:
+    """Return the readings of several decodings of the same voice, each with the mean of its scores.
 
     A reading that one decoding lacks counts there as a little less likely than its last one.
     """
-    if not one or not two:
-        return tuple(one or two)
-    tables = [{each.words: each.score for each in reversed(readings)} for readings in (one, two)]
-    least = [min(table.values()) - 1.5 for table in tables]
-    words = {*tables[0], *tables[1]}
+    usable = [decoding for decoding in decodings if decoding]
+    tables = [{one.words: one.score for one in reversed(decoding)} for decoding in usable]
+    least = [min(table.values()) - _LACKING for table in tables]
+    words = {said for table in tables for said in table}
     merged = [
         Reading(
             said,
-            sum(table.get(said, low) for table, low in zip(tables, least, strict=True)) / 2,
+            sum(table.get(said, low) for table, low in zip(tables, least, strict=True))
+            / len(tables),
         )
         for said in words
     ]

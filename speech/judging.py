@@ -29,14 +29,14 @@ class JudgingSettings:
 
     sure_by: float = 1.0
     """A command is taken if no other one comes so near to it;"""
-    sure_by_in_noise: float = 1.5
+    sure_by_in_noise: float = 2.0
     """in a loud room if none comes so near,"""
     stitched_by: float = 4.0
     """and if no stitched words are so much likelier."""
     stitched_by_in_noise: float = 3.0
     candidate_within: float = 4.0
     """Other numbers that come so near are handed over as candidates."""
-    unlike_by: float = 3.0
+    unlike_by: float = 4.0
     """Everyday words that are so much likelier than the command refuse it;"""
     unlike_by_in_noise: float = 5.0
     """in a loud room so much."""

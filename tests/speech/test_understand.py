@@ -178,7 +178,7 @@ def test_no_form_says_two_things(form: Form) -> None:
 
 @pytest.mark.parametrize("name", [*COMMANDS, *TALK])
 def test_every_command_can_be_typed_and_nearly_every_one_said(name: str) -> None:
-    """Each has forms; nobody would hear "listen again", and a weighed swatch is for the keyboard."""
+    """Each has forms; "listen again" would not be heard, a weighed swatch is for the keyboard."""
     ways = {form.way for form in BOOK.all_forms if form.kind.name == name}
     assert ways
     assert Way.SPOKEN in ways or name in {"start_listening", "weigh_swatch"}
