@@ -1,0 +1,62 @@
+"""What decoders promise, kept by the real recogniser and by its fake."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from app import resources
+from speech.decoder import Decoder, Model, Reading, ScriptedModel
+from speech.sound import RATE
+from speech.vosk_decoder import VoskModel
+
+NOISE = (0.1 * np.random.default_rng(1).standard_normal(RATE)).astype(np.float32)
+SENTENCES = ["row done", "how far left", "[unk]"]
+
+
+@pytest.fixture(scope="module", params=[pytest.param("vosk", marks=pytest.mark.model), "scripted"])
+def model(request: pytest.FixtureRequest) -> Model:
+    """Return the real speech model, then its fake."""
+    if request.param == "vosk":
+        return VoskModel(resources.model_folder())
+    script = [(Reading("row done", 2.0), Reading("how far left", 1.0))] * 20
+    return ScriptedModel(script, script, script)
+
+
+class TestEveryDecoder:
+    """What the acceptance relies on, whatever recogniser is behind it."""
+
+    def test_an_utterance_without_sound_is_read_as_nothing(self, model: Model) -> None:
+        """Ending an utterance that never began gives no readings, also after dropping it."""
+        decoder = model.closed(SENTENCES)
+        assert decoder.finish() == ()
+        decoder.feed(NOISE)
+        decoder.drop()
+        assert decoder.finish() == ()
+
+    def test_readings_come_likeliest_first(self, model: Model) -> None:
+        """Scores fall from the first reading to the last, and no reading is empty."""
+        decoder: Decoder = model.closed(SENTENCES)
+        decoder.feed(NOISE)
+        found = decoder.finish()
+        assert [one.score for one in found] == sorted((one.score for one in found), reverse=True)
+        assert all(one.words for one in found)
+
+    def test_an_utterance_ends_and_the_next_one_is_its_own(self, model: Model) -> None:
+        """After an end nothing is left of the utterance."""
+        decoder = model.closed(SENTENCES)
+        for _ in range(3):
+            decoder.feed(NOISE)
+            decoder.finish()
+            assert decoder.finish() == ()
+
+    def test_dictation_needs_no_sentences(self, model: Model) -> None:
+        """A free decoder takes any sound."""
+        decoder = model.free()
+        decoder.feed(NOISE)
+        assert isinstance(decoder.finish(), tuple)
+
+    def test_ordinary_words_are_known(self, model: Model) -> None:
+        """A model can say which words it hears."""
+        assert model.knows("row")
+        assert not model.knows("")
