@@ -51,10 +51,10 @@ class Recording:
             RecordingError: it cannot be read, is no WAV file, or holds no sound.
 
         """
-        from speech.sound import SoundError, at_rate, read_wav  # noqa: PLC0415 (loads numpy)
+        from speech.sound import SoundError, for_the_model, read_wav  # noqa: PLC0415 (loads numpy)
 
         try:
-            samples = at_rate(read_wav(path.read_bytes()))
+            samples = for_the_model(read_wav(path.read_bytes()))
         except OSError as error:
             raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
         except SoundError as error:

@@ -7,7 +7,7 @@ import time
 import numpy as np
 import pytest
 
-from speech.sound import RATE
+from speech.sound import AIR_DB, RATE, Sound, at_rate, for_the_model, level_db
 from speech.sources import PIECE_S, TAIL_S, RecordingSource, ScriptedSource, SourceError
 
 ONE_SECOND = np.linspace(-1, 1, RATE, dtype=np.float32)
@@ -63,3 +63,20 @@ def test_the_script_refuses_as_a_lost_microphone_does() -> None:
             source.open()
     source.open()
     assert source.opened == 2
+
+
+def test_a_low_rate_gets_air_where_it_has_nothing() -> None:
+    """Above the band of a telephone recording lies a breath of noise, below it nothing is added."""
+    sound = Sound(np.sin(np.arange(8000) * 2 * np.pi * 440 / 8000).astype(np.float32), 8000)
+    added = for_the_model(sound) - at_rate(sound)
+    assert level_db(added) == pytest.approx(AIR_DB, abs=0.5)
+    power = np.abs(np.fft.rfft(added)) ** 2
+    below = np.fft.rfftfreq(len(added), 1 / RATE) < 3950
+    assert power[below].sum() < 1e-3 * power.sum()
+
+
+def test_a_full_band_is_left_as_it_is() -> None:
+    """At the model's own rate or above it nothing is added."""
+    assert for_the_model(Sound(ONE_SECOND, RATE)) is ONE_SECOND
+    fast = Sound(np.repeat(ONE_SECOND, 3), 48_000)
+    assert np.array_equal(for_the_model(fast), at_rate(fast))
