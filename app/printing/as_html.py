@@ -193,10 +193,9 @@ class _Page:
             for label, text in sheet.facts:
                 yield f"<dt>{escape(label)}</dt><dd>{escape(text)}</dd>"
             yield "</dl>"
-        for name, lines in (("care", sheet.care), ("hands", sheet.hands)):
-            if lines:
-                yield self.heading(name)
-                yield from _paragraphs(lines)
+        if sheet.care:
+            yield self.heading("care")
+            yield from _paragraphs(sheet.care)
 
 
 def _paragraphs(lines: Iterable[str], style: str = "") -> Iterator[str]:

@@ -139,10 +139,9 @@ class _Text:
         if sheet.facts:
             yield self.heading("notes")
             yield [f"- **{escaped(label)}:** {escaped(text)}" for label, text in sheet.facts]
-        for name, lines in (("care", sheet.care), ("hands", sheet.hands)):
-            if lines:
-                yield self.heading(name)
-                yield from ([escaped(line)] for line in lines)
+        if sheet.care:
+            yield self.heading("care")
+            yield from ([escaped(line)] for line in sheet.care)
         yield ["---"]
         yield [escaped(sheet.foot)]
 

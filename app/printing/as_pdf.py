@@ -345,10 +345,9 @@ class _Layout:
         if sheet.facts:
             yield self.heading("notes")
             yield self.listed([(label, (text,)) for label, text in sheet.facts], self.size * 9)
-        for name, lines in (("care", sheet.care), ("hands", sheet.hands)):
-            if lines:
-                yield self.heading(name)
-                yield from map(self.text, lines)
+        if sheet.care:
+            yield self.heading("care")
+            yield from map(self.text, sheet.care)
 
 
 _GAP: Final = 8 * mm

@@ -31,6 +31,8 @@ _WIDEST_EDGE: Final = 12
 MOST_COLUMNS: Final = 60
 MOST_ROWS: Final = 80
 """A larger chart fits on no sheet of paper; the words of the rows are clearer then."""
+_HARDLY_LESS: Final = 0.75
+"""A frame that leaves out less than a quarter of the columns makes a chart no clearer."""
 _SPARSE: Final = 0.1
 """A whole part drawn without repeats is worth it from this share of patterned squares on."""
 
@@ -294,7 +296,7 @@ def _framed(chart: Chart, worked: Sequence[WalkedRow]) -> Chart:
         drawn = count - (found - 1) * period
         if found > 1 and (best is None or drawn < best[0]):
             best, times = (drawn, period, before), found
-    if best is None:
+    if best is None or (best[0] > _HARDLY_LESS * count and count <= MOST_COLUMNS):
         return chart
     _, period, right = best
     left = count - right - times * period

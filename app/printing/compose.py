@@ -108,7 +108,6 @@ class _Composer:
             stitch_patterns=patterns,
             pieces=pieces,
             care=tuple(self.care_lines()),
-            hands=(self.say("hands", often=self.data.rest_often, stop=self.data.rest_stop),),
             facts=tuple(self.fact_lines()),
             foot=self.say("text_mark", hash=document.text_hash[:8]),
         )
@@ -154,6 +153,11 @@ class _Composer:
 
     def caution_lines(self) -> Iterator[str]:
         yield from self.document.cautions
+        yield from self.child_lines()
+        yield self.say("hands", often=self.data.rest_often, stop=self.data.rest_stop)
+
+    def child_lines(self) -> Iterator[str]:
+        """Give the published rules on things for small children, if the pattern is for them."""
         wording = self.data.wording
         about = " ".join((self.document.title, *self.document.sizes))
         if not wording.for_a_small_child(about):

@@ -121,11 +121,12 @@ class Instructions:
         }
         unchecked = any(count is not None and not count.checked for count in counts.values())
         self.unchecked += unchecked
+        count = self._count(printed, counts, before)
         return Row(
             sizes=printed.sizes,
             label=printed.label,
             text=printed.text,
-            count=self._count(printed, counts, before),
+            count="" if count in printed.text else count,
             about=self._about(line, estimates),
             note=in_both_units(line.note),
             mark=self._wording.say("not_checked") if unchecked else "",

@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from engine.pattern.course import PartnerRows
-from engine.pattern.notation import BindOff, Hold, TakeUp
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
@@ -107,17 +106,16 @@ def outline_of(
 def _levels(walked: Walked) -> tuple[tuple[Level, ...] | None, bool]:
     count = walked.course.cast_on or 0
     levels = [Level(0, 0.0, float(count))]
+    together = walked.rows_together
     for number, row in enumerate(walked.rows):
         place = row.place
-        if place.before != count:
-            return (tuple(levels), True) if place.before is not None else (None, False)
+        if number == together:
+            return (_smooth(levels), True) if place.before is not None else (None, False)
         if place.after == 0:
             # The bind-off is an edge, not a row of its own.
             break
         if place.after is None:
             return None, False
-        if _divides(row):
-            return tuple(levels), True
         last = levels[-1]
         if place.after == count:
             level = Level(number + 1, last.left, last.right)
@@ -144,14 +142,6 @@ def _smooth(levels: list[Level]) -> tuple[Level, ...]:
 
 def _straight(first: Level, middle: Level, last: Level) -> bool:
     return (first.left, first.right) == (middle.left, middle.right) == (last.left, last.right)
-
-
-def _divides(row: WalkedRow) -> bool:
-    """Whether the row parts the stitches into several groups."""
-    items = row.place.instruction.items
-    if any(isinstance(item, Hold | TakeUp) for item in items):
-        return True
-    return any(isinstance(item, BindOff) for item in items[1:-1])
 
 
 def _moved(row: WalkedRow, before: int, after: int) -> float:

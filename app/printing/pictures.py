@@ -170,7 +170,9 @@ class Pictures:
     def fabric(self) -> Figure | None:
         """Return the fabric stitch by stitch, or as much of it as can be seen on paper."""
         walked = self._walked[0]
-        rows = tuple(takewhile(lambda row: row.stitches, walked.drawn(_MOST_ROWS)))
+        together = walked.rows_together
+        most = min(together, _MOST_ROWS)
+        rows = tuple(takewhile(lambda row: row.stitches, walked.drawn(most)))
         if not rows or not walked.course.cast_on or not any(row.steps for row in walked.rows):
             return None
         captions = [
@@ -179,7 +181,9 @@ class Pictures:
             else self._say("fabric_note")
         ]
         edge = 1 if rows[0].number == 0 else 0
-        if len(walked.rows) > _MOST_ROWS:
+        if together < min(len(walked.rows), _MOST_ROWS):
+            captions.append(self._say("fabric_divided"))
+        if len(walked.rows) > _MOST_ROWS and most == _MOST_ROWS:
             captions.append(self._say("fabric_rows", rows=_MOST_ROWS, kind=self._kind()))
         count = walked.course.cast_on
         kept = count // 2 if self._round else count if count <= _MOST_STITCHES else _CUT_STITCHES

@@ -123,6 +123,5 @@ class PatternSheet:
     stitch_patterns: tuple[Part, ...]
     pieces: tuple[PieceSheet, ...]
     care: tuple[str, ...]
-    hands: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     foot: str

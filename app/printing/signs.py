@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from engine.pattern.stitches import Stitch
 
 CROSSING: Final = re.compile(
-    r"(?:[ct](?P<all>\d+)(?P<way>[fb])|(?P<first>\d+)/(?P<second>\d+) ?(?P<side>[lr])p?[ct]"
+    r"(?:[ct](?P<all>\d+)(?P<way>[fb])|(?P<first>\d+)/(?:\d+/)?\d+ ?(?P<side>[lr])p?[ct]"
     r"|(?P<turn>[lr])t|tw\d+)",
     re.IGNORECASE,
 )

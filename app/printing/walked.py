@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final, assert_never
 from app.drawings.expand import steps_of
 from app.drawings.piece import cast_on_row, row_of
 from engine.pattern.course import PartnerRows
-from engine.pattern.notation import BindOff
+from engine.pattern.notation import BindOff, Hold, TakeUp, Turn
 from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit
 
@@ -70,6 +70,16 @@ class Walked:
     scaled: bool
     whole: bool
 
+    @property
+    def rows_together(self) -> int:
+        """How many rows are worked before the stitches are divided, laid aside or turned on."""
+        count = self.course.cast_on
+        for number, row in enumerate(self.rows):
+            if row.place.before != count or _divides(row):
+                return number
+            count = row.place.after
+        return len(self.rows)
+
     def drawn(self, most: int) -> tuple[DrawnRow, ...]:
         """Return the cast-on edge and at most so many rows as they are seen from the right side."""
         below = cast_on_row(self.course.cast_on) if self.course.cast_on else None
@@ -91,6 +101,14 @@ def datum_of(text: str, where: str, *, for_length: bool) -> Datum:
     told = where.casefold()
     known = not told or any(word in told for word in ("cast", "beg", "start", "lower edge"))
     return Datum.CAST_ON if known else Datum.HERE
+
+
+def _divides(row: WalkedRow) -> bool:
+    """Whether the row parts the stitches into groups, or does not work all of them."""
+    items = row.place.instruction.items
+    if any(isinstance(item, Hold | TakeUp | Turn) for item in items):
+        return True
+    return any(isinstance(item, BindOff) for item in items[1:-1])
 
 
 def walk(
