@@ -55,7 +55,7 @@ def rows_listed(text: str) -> tuple[tuple[int, ...], bool]:
                 number = numbers[-1] + _LONGEST_RANGE
             numbers.extend(range(numbers[-1] + 1, number + 1))
             ranges += 1
-        else:
+        elif not (joined and numbers and numbers[-1] == number):
             numbers.append(number)
         joined = False
     return tuple(numbers), ranges == 1 and len(numbers) > 1 and numbers[-1] - numbers[0] == len(
