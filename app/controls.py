@@ -6,7 +6,7 @@ Nothing here knows Kivy. The names come from the product's data, the words to sa
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
@@ -39,6 +39,7 @@ class Asks(StrEnum):
 _VALUES: Final[Mapping[str, type[StrEnum]]] = {"since": Since, "fabric": Fabric, "feel": Feel}
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,
+    "stitches": Asks.NUMBER,
     "rows": Asks.NUMBER,
     "row": Asks.NUMBER,
     "after": Asks.NUMBER,
@@ -53,13 +54,18 @@ Answer: TypeAlias = int | str | Length | Mass
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """One thing to touch: the command it gives, the field whose value it asks for ("": none)."""
+    """
+    One thing to touch: the command it gives, the field whose value it asks for ("": none).
+
+    `fixed` are values that are known beforehand, `further` the fields that it asks for next.
+    """
 
     key: str
     name: str
     kind: type[Command | Talk]
     field: str = ""
-    fixed: tuple[tuple[str, StrEnum], ...] = ()
+    fixed: tuple[tuple[str, StrEnum | Answer], ...] = ()
+    further: tuple[str, ...] = ()
 
     @property
     def asks(self) -> Asks:
@@ -72,11 +78,22 @@ class Control:
         return 0 if (self.kind.name, self.field) in _FROM_ZERO else 1
 
     def said(self, answer: Answer | None = None) -> Command | Talk:
-        """Return what it says; `answer` is the value asked for, None if it asks for nothing."""
+        """
+        Return what it says; `answer` is the value asked for, None if it asks for nothing.
+
+        Only once `following` has nothing more to ask for.
+        """
         values: dict[str, Any] = dict(self.fixed)
         if self.field:
             values[self.field] = answer
         return self.kind(**values)
+
+    def following(self, answer: Answer) -> Control | None:
+        """Return the control that asks for the next value after this one; None: it has all."""
+        if not self.further:
+            return None
+        known = (*self.fixed, (self.field, answer))
+        return replace(self, field=self.further[0], fixed=known, further=self.further[1:])
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +147,17 @@ def _control(key: str, entry: Mapping[str, Any]) -> Control:
         raise ControlsError(f"The control '{key}' gives '{command}', which is no command.")
     kind = kinds[command]
     known = {field.name for field in fields(kind)}
-    asked = str(entry.get("ask", ""))
+    asks = entry.get("ask", [])
+    asked = [str(name) for name in asks] if isinstance(asks, list) else [str(asks)]
     fixed = tuple(
         (name, _VALUES[name](value)) for name, value in dict(entry.get("with", {})).items()
     )
-    wrong = [name for name in (*([asked] if asked else []), *dict(fixed)) if name not in known]
-    if wrong or (asked and asked not in _ASKS):
-        raise ControlsError(f"The control '{key}' names '{(wrong or [asked])[0]}' in vain.")
-    return Control(key, str(entry["name"]), kind, asked, fixed)
+    wrong = [name for name in (*asked, *dict(fixed)) if name not in known]
+    wrong += [name for name in asked if name not in _ASKS]
+    if wrong:
+        raise ControlsError(f"The control '{key}' names '{wrong[0]}' in vain.")
+    field, further = (asked[0], tuple(asked[1:])) if asked else ("", ())
+    return Control(key, str(entry["name"]), kind, field, fixed, further)
 
 
 def phrase_of(control: Control, book: PhraseBook, *, answering: bool = False) -> str:
@@ -146,7 +166,7 @@ def phrase_of(control: Control, book: PhraseBook, *, answering: bool = False) ->
     The shortest that always works; while a question stands (`answering`), the shortest answer.
     Words to type stand in for a command that cannot be spoken.
     """
-    wanted = {control.field} if control.field and control.field != "text" else set()
+    wanted = {name for name in (control.field, *control.further) if name not in {"", "text"}}
     wanted |= {name for name, _ in control.fixed}
     forms = [form for form in book.all_forms if form.kind is control.kind]
     fitting = [form for form in forms if _slots(form) == wanted] or forms
@@ -165,7 +185,9 @@ def _word(item: str | Slot, control: Control, book: PhraseBook) -> str:
     value = dict(control.fixed).get(item.field)
     if value is None:
         return "…"
-    return " ".join(book.choices[item.field][value][0])
+    if isinstance(value, StrEnum):
+        return " ".join(book.choices[item.field][value][0])
+    return str(value)
 
 
 def speakable(control: Control, book: PhraseBook) -> bool:

@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 
 from app.courses import course_of
 from app.dialogue import Dialogue, asking, converse
+from app.partners import first_piece, partner_of_new
 from engine.answer import answer
-from engine.commands import Command, NoteRow, Source, Talk
+from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Talk
 from engine.decide import Accepted, Doubt, Refused, decide
-from engine.events import PatternKept, PieceBegun
-from engine.history import advance, fold
+from engine.events import Measured, PatternKept, PieceBegun, YarnJoined
+from engine.foresee.stamps import row_stamps
+from engine.history import advance, fold, live
 from engine.journal.errors import JournalError
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
@@ -27,7 +29,8 @@ if TYPE_CHECKING:
 
     from app.clock import Clock
     from engine.decide import Question
-    from engine.events import Event
+    from engine.events import Event, SwatchCounted, SwatchWeighed
+    from engine.foresee.pace import RowStamp
     from engine.journal.journal import Journal
     from engine.pattern import Course
     from engine.quantities import Length
@@ -51,7 +54,12 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class NewPiece:
-    """What is known when a piece is cast on; `pattern` is the text of its pattern file."""
+    """
+    What is known when a piece is cast on; `pattern` is the text of its pattern file.
+
+    `swatch` is what was counted and weighed of the swatch, `lot` the dye lot of the first ball.
+    `partner` is the id of the piece that it shall be the same as, or the mirror image of.
+    """
 
     name: str
     project: str = ""
@@ -60,6 +68,10 @@ class NewPiece:
     cast_on: int | None = None
     target: Length | None = None
     count_every: int = 12
+    swatch: tuple[SwatchCounted | SwatchWeighed, ...] = ()
+    lot: str = ""
+    partner: str | None = None
+    mirrored: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +115,10 @@ class Conversation:
         """
         Cast on a piece and return the talk about it.
 
+        Without a swatch of its own it takes over the partner's.
+
         Raises:
+            KeyError: the partner is not in the journal.
             JournalError: it could not be written; then there is no piece.
 
         """
@@ -124,6 +139,11 @@ class Conversation:
                 count_every=new.count_every,
             )
         )
+        happened += new.swatch
+        if new.lot:
+            happened.append(YarnJoined(0, None, new.lot))
+        if new.partner is not None:
+            happened += partner_of_new(journal, new)
         talk._write(happened, source)
         return talk
 
@@ -177,6 +197,10 @@ class Conversation:
     def records(self) -> tuple[Record, ...]:
         """The history of the piece, in its one order."""
         return tuple(sorted(self._records.values(), key=lambda record: record.order))
+
+    def stamps(self) -> tuple[RowStamp, ...]:
+        """Return when the rows were done that still hold, by each writer's own clock."""
+        return row_stamps(live(self.records))
 
     @property
     def question(self) -> Question | None:
@@ -244,7 +268,8 @@ class Conversation:
 
     def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
         before = self.state
-        match decide(before, self.course, meant, confirmed=confirmed):
+        first = self._first() if SameAsPartner() in meant else ()
+        match decide(before, self.course, meant, confirmed=confirmed, first=first):
             case Refused(reason):
                 return self._answered(Outcome((reason,)))
             case Doubt(question):
@@ -256,13 +281,34 @@ class Conversation:
                 except JournalError as error:
                     unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
                     return Outcome((unwritten,), trouble=str(error))
-                replies = answer(before, self.state, self.course, command)
+                stamps = self.stamps() if isinstance(command, HowLong) else ()
+                replies = answer(before, self.state, self.course, command, stamps)
+                replies = self._with_measuring(before, written, replies)
                 if happened or then is not None:
                     now = self._clock.monotonic_ms()
                     self.dialogue = asking(self.dialogue, then, now)
                 if then is not None:
                     replies = (*replies, then.asks)
                 return self._answered(Outcome(replies, command, written))
+
+    def _first(self) -> tuple[Event, ...]:
+        """Return what names the partner as it is now: the one it has, else the first piece."""
+        return first_piece(self._journal, self.state)
+
+    def _with_measuring(
+        self, before: PieceState, written: Sequence[Record], replies: tuple[Reply, ...]
+    ) -> tuple[Reply, ...]:
+        """Add "measure now", once, when the row comes at which she was told to measure again."""
+        told = [one.value("row") for one in replies if one.say is Say.MEASURE_AGAIN]
+        at = self.dialogue.measure_at
+        if told:
+            at = int(str(told[-1]))
+        elif any(isinstance(record.event, Measured) for record in written):
+            at = None
+        elif at is not None and before.done < at <= self.state.done:
+            replies, at = (*replies, reply(Say.MEASURE_NOW)), None
+        self.dialogue = replace(self.dialogue, measure_at=at)
+        return replies
 
     def _answered(self, outcome: Outcome) -> Outcome:
         spoken = tuple(one for one in outcome.replies if one.say is not Say.TICK)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from engine import commands
 from engine.decide import Question
+from engine.foresee.breaks import LATER_MINUTES
 from engine.replies import Reply, Say, Tone, reply
 
 if TYPE_CHECKING:
@@ -23,7 +24,12 @@ QUESTION_LASTS_MS = 45_000
 
 @dataclass(frozen=True, slots=True)
 class Dialogue:
-    """What the conversation remembers; times are monotonic milliseconds."""
+    """
+    What the conversation remembers; times are monotonic milliseconds.
+
+    `measure_at` is the row at which she was told to measure again; `reminders` whether a rest is
+    offered now and then.
+    """
 
     question: Question | None = None
     asked_ms: int = 0
@@ -32,6 +38,8 @@ class Dialogue:
     listening: bool = True
     dictating: bool = False
     dictating_row: int | None = None
+    measure_at: int | None = None
+    reminders: bool = True
 
     def standing(self, now_ms: int) -> Question | None:
         """Return the question that still stands, or None."""
@@ -49,7 +57,9 @@ class Turn:
     confirmed: Command | None = None
 
 
-def converse(dialogue: Dialogue, talk: Talk, now_ms: int) -> Turn:
+def converse(  # noqa: PLR0911 (one case a talk: together they are the whole table)
+    dialogue: Dialogue, talk: Talk, now_ms: int
+) -> Turn:
     """Return the turn that follows `talk`; nothing is changed in place."""
     heard = Tone.HEARD
     match talk:
@@ -74,6 +84,10 @@ def converse(dialogue: Dialogue, talk: Talk, now_ms: int) -> Turn:
         case commands.Dictate(row):
             listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
             return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
+        case commands.RemindLater():
+            if not dialogue.reminders:
+                return Turn(dialogue, (reply(Say.REST_OFF, heard),))
+            return Turn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
         case _:
             assert_never(talk)
 

@@ -9,15 +9,31 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, assert_never
 
-from engine import commands
+from engine import commands, hand
 from engine.decide import expected_now
-from engine.distance import LongEnough, NoTarget, RowsExactly, distance
+from engine.distance import (
+    LongEnough,
+    NoTarget,
+    RowsExactly,
+    distance,
+    measure_again_at,
+    target,
+)
+from engine.fabric import Fabric
 from engine.foresee.values import CannotSay, RowsLeft
+from engine.hours import how_long
+from engine.plan.size import rounded
+from engine.plan.yarn import mixed_lots
 from engine.replies import Reply, Say, Tone, reply
+from engine.same_again import same_as_partner
+from engine.swatch_answer import swatch_counted
 from engine.yarn_left import yarn_left
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from engine.commands import Command
+    from engine.foresee.pace import RowStamp
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -26,12 +42,17 @@ _BURST = 4
 
 
 def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they are the whole table)
-    before: PieceState, after: PieceState, course: Course, command: Command
+    before: PieceState,
+    after: PieceState,
+    course: Course,
+    command: Command,
+    stamps: Sequence[RowStamp] = (),
 ) -> tuple[Reply, ...]:
     """
     Return what to answer to `command`, which took the piece from `before` to `after`.
 
-    The first reply carries the tone; the caller adds a question that follows.
+    The first reply carries the tone; the caller adds a question that follows. `stamps` say when
+    the rows were done, for questions about time; no state depends on them.
     """
     heard = Tone.HEARD
     match command:
@@ -56,14 +77,26 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (reply(Say.STOPPED, heard, row=after.working, count=stopped),)
         case commands.PlaceLifeline() | commands.PlaceMarker():
             return (reply(Say.NOTED, heard, row=after.done),)
-        case commands.JoinBall() | commands.NoteRow() | commands.Mistake():
+        case commands.JoinBall():
+            return (reply(Say.NOTED, heard, row=after.working), *_mixed(before, after))
+        case commands.ChangeNeedle():
+            needle = after.needles[-1].needle if after.needles else ""
+            if not needle:
+                return (reply(Say.NOTED, heard, row=after.working),)
+            return (reply(Say.NEEDLE_CHANGED, heard, row=after.working, words=needle),)
+        case commands.CountSwatch():
+            return swatch_counted(after, course, command)
+        case commands.WeighSwatch(mass, stitches, rows):
+            return (reply(Say.SWATCH_WEIGHED, heard, mass=mass, stitches=stitches, rows=rows),)
+        case commands.NoteRow() | commands.Mistake():
             return (reply(Say.NOTED, heard, row=_noted_row(after, command)),)
         case commands.FinishPiece():
             return (reply(Say.PIECE_FINISHED, heard, row=after.done),)
         case commands.Measure(length):
-            return (reply(Say.MEASURED, heard, length=length),)
+            return (reply(Say.MEASURED, heard, length=length), *hand.unasked(before, after, course))
         case commands.MeasureWidth(length):
-            return (reply(Say.WIDTH_NOTED, heard, length=length),)
+            noted = reply(Say.WIDTH_NOTED, heard, length=length)
+            return (noted, *hand.unasked(before, after, course))
         case commands.MeasureHow():
             how = after.how
             if how is None:
@@ -96,6 +129,12 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (reply(Say.EXPECTED, heard, count=expected),)
         case commands.YarnLasts():
             return yarn_left(after, course)
+        case commands.HowLong():
+            return how_long(after, course, stamps)
+        case commands.HowIsHand():
+            return hand.asked(after, course)
+        case commands.SameAsPartner():
+            return same_as_partner(after, course)
         case _:
             assert_never(command)
 
@@ -150,14 +189,24 @@ def count_due(state: PieceState, course: Course, first: int) -> int | None:
     return None
 
 
+def _mixed(before: PieceState, after: PieceState) -> tuple[Reply, ...]:
+    """Warn once, when the second dye lot comes into the piece."""
+    lots = mixed_lots(_lots(after))
+    if not lots or mixed_lots(_lots(before)):
+        return ()
+    return (reply(Say.LOTS_MIXED, words=", ".join(lots)),)
+
+
+def _lots(state: PieceState) -> tuple[str, ...]:
+    return tuple(ball.lot for ball in state.balls if ball.lot and not ball.aside)
+
+
 def _noted_row(state: PieceState, command: Command) -> int:
     match command:
         case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
             return row
-        case commands.NoteRow() | commands.Mistake():
-            return state.notes[-1].row
         case _:
-            return state.working
+            return state.notes[-1].row
 
 
 def _working(state: PieceState, course: Course) -> Reply:
@@ -228,8 +277,10 @@ def _how_far(state: PieceState, course: Course) -> tuple[Reply, ...]:
             return (reply(Say.ROWS_LEFT_EXACTLY, heard, rows=rows),)
         case RowsLeft(low=low, high=high):
             if low == high:
-                return (reply(Say.ROWS_LEFT_EXACTLY, heard, rows=low),)
-            return (reply(Say.ROWS_LEFT, heard, low=low, high=high),)
+                first = reply(Say.ROWS_LEFT_EXACTLY, heard, rows=low)
+            else:
+                first = reply(Say.ROWS_LEFT, heard, low=low, high=high)
+            return (first, *_to_read(state, course), *_next_measurement(state, course))
         case CannotSay(measure_again_at=row):
             if row <= state.done:
                 return (reply(Say.MEASURE_FIRST, heard),)
@@ -240,3 +291,22 @@ def _how_far(state: PieceState, course: Course) -> tuple[Reply, ...]:
             return (reply(Say.NO_TARGET, heard),)
         case other:
             assert_never(other)
+
+
+def _to_read(state: PieceState, course: Course) -> tuple[Reply, ...]:
+    """Say what the ruler reads at the target, where the target is meant washed and she is not."""
+    wanted = target(state, course)
+    fabric = state.how.fabric if state.how else Fabric.ON_NEEDLE
+    there = wanted.read_as(state, fabric) if wanted is not None else None
+    if wanted is None or there is None or there == wanted.length:
+        return ()
+    return (reply(Say.READ_AS, length=rounded(there, small=True), fabric=fabric),)
+
+
+def _next_measurement(state: PieceState, course: Course) -> tuple[Reply, ...]:
+    row = measure_again_at(state, course)
+    if row is None:
+        return ()
+    if row > state.done:
+        return (reply(Say.MEASURE_AGAIN, row=row),)
+    return (reply(Say.MEASURE_NOW),)

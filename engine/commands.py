@@ -127,9 +127,20 @@ class PlaceMarker:
 
 @dataclass(frozen=True, slots=True)
 class JoinBall:
-    """Another ball is joined in the row being worked."""
+    """Another ball is joined in this row, `after` stitches along; `text` is its dye lot."""
 
     name: ClassVar[str] = "join_ball"
+    after: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeNeedle:
+    """From this row on another needle: of the size `length`, or `text` as typed ("US 7")."""
+
+    name: ClassVar[str] = "change_needle"
+    length: Length | None = None
+    text: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +230,28 @@ class DroppedStitch:
     name: ClassVar[str] = "dropped_stitch"
 
 
+@dataclass(frozen=True, slots=True)
+class CountSwatch:
+    """A swatch has so many stitches or rows over `length` (10 cm), washed, on needle `text`."""
+
+    name: ClassVar[str] = "count_swatch"
+    stitches: int | None = None
+    rows: int | None = None
+    length: Length | None = None
+    fabric: Fabric | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class WeighSwatch:
+    """The whole swatch, so many stitches wide and rows high, weighs `mass`."""
+
+    name: ClassVar[str] = "weigh_swatch"
+    mass: Mass
+    stitches: int
+    rows: int
+
+
 # --- taking back ------------------------------------------------------------------------------
 
 
@@ -302,6 +335,27 @@ class YarnLasts:
     name: ClassVar[str] = "yarn_lasts"
 
 
+@dataclass(frozen=True, slots=True)
+class HowLong:
+    """Ask how many hours of knitting are left."""
+
+    name: ClassVar[str] = "how_long"
+
+
+@dataclass(frozen=True, slots=True)
+class HowIsHand:
+    """Ask how the hand compares with the swatch: tighter, looser, even."""
+
+    name: ClassVar[str] = "how_is_hand"
+
+
+@dataclass(frozen=True, slots=True)
+class SameAsPartner:
+    """Ask how many rows make this piece the same as its partner, the first one."""
+
+    name: ClassVar[str] = "same_as_partner"
+
+
 Command = (
     RowsDone
     | RidgesDone
@@ -314,6 +368,7 @@ Command = (
     | PlaceLifeline
     | PlaceMarker
     | JoinBall
+    | ChangeNeedle
     | FinishPiece
     | Measure
     | MeasureWidth
@@ -324,6 +379,8 @@ Command = (
     | NoteRow
     | Mistake
     | DroppedStitch
+    | CountSwatch
+    | WeighSwatch
     | Undo
     | Redo
     | WhichRow
@@ -335,6 +392,9 @@ Command = (
     | HowFar
     | HowManyStitches
     | YarnLasts
+    | HowLong
+    | HowIsHand
+    | SameAsPartner
 )
 
 
@@ -405,8 +465,24 @@ class Dictate:
     row: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class RemindLater:
+    """Put the reminder of a rest off."""
+
+    name: ClassVar[str] = "remind_later"
+
+
 Talk = (
-    Yes | No | SayAgain | Help | StopListening | StartListening | TonesOnly | SpeakAgain | Dictate
+    Yes
+    | No
+    | SayAgain
+    | Help
+    | StopListening
+    | StartListening
+    | TonesOnly
+    | SpeakAgain
+    | Dictate
+    | RemindLater
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}
@@ -414,13 +490,6 @@ TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}
 
 
 def value_of(said: Command | Talk) -> object:
-    """
-    Return the one value that a command carries, or None: a number, a word, a Length or a Mass.
-
-    A command with several fields has its value in the first of them; the rest are circumstances.
-    """
-    for field in fields(said):
-        value: object = getattr(said, field.name)
-        if value is not None:
-            return value
-    return None
+    """Return the first value that a command carries, the rest being circumstances; None: none."""
+    values = (getattr(said, field.name) for field in fields(said))
+    return next((value for value in values if value is not None), None)

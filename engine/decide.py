@@ -10,14 +10,20 @@ an `Accepted` and only then shows anything.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, assert_never
 
 from engine import commands, events
 from engine.commands import Since
 from engine.distance import target
+from engine.evolve import partner_of
 from engine.fabric import Fabric
-from engine.plausible import implausible, likeliest
+from engine.needles import needle_name
+from engine.plan.rounding import worked_out
+from engine.plausible import doubtful_length, implausible, likeliest
+from engine.quantities import Length, centimetres
 from engine.replies import Say, Tone, reply
+from engine.swatches import count_event, known_needle
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +31,6 @@ if TYPE_CHECKING:
     from engine.commands import Command
     from engine.events import Event
     from engine.pattern import Course
-    from engine.quantities import Length
     from engine.replies import Reply
     from engine.state import PieceState
 
@@ -86,7 +91,12 @@ _MOVING = (
 
 
 def decide(
-    state: PieceState, course: Course, candidates: Sequence[Command], *, confirmed: bool = False
+    state: PieceState,
+    course: Course,
+    candidates: Sequence[Command],
+    *,
+    confirmed: bool = False,
+    first: tuple[Event, ...] = (),
 ) -> Decision:
     """
     Judge what was said against the piece.
@@ -96,6 +106,7 @@ def decide(
         course: its pattern, for its size.
         candidates: what may have been said, the likeliest first; at least one.
         confirmed: whether the knitter has already said yes to exactly this command.
+        first: what names the partner piece as it is now, where there is one.
 
     """
     if not candidates:
@@ -103,6 +114,8 @@ def decide(
     command = candidates[0] if confirmed else likeliest(state, course, candidates)
     if state.fork and isinstance(command, _MOVING):
         return Refused(_no(Say.FORKED, low=min(state.fork), high=max(state.fork)))
+    if isinstance(command, commands.SameAsPartner):
+        return _same(state, command, first)
     decision = _judge(state, course, command, confirmed=confirmed)
     if confirmed or isinstance(decision, Refused):
         return decision
@@ -130,12 +143,29 @@ def _doubt(
         asks = _echo(state, command)
         return Doubt(Question(asks, command, following)) if asks else None
     if implausible(state, course, command):
-        asks = _echo(state, command)
+        asks = _unlikely(state, course, command) or _echo(state, command)
         return Doubt(Question(asks, command)) if asks else None
     return None
 
 
-def _echo(state: PieceState, command: Command) -> Reply | None:
+def _unlikely(state: PieceState, course: Course, command: Command) -> Reply | None:
+    """Return the question about a length that can hardly be, with what would be likely."""
+    if not isinstance(command, commands.Measure):
+        return None
+    doubt = doubtful_length(state, course, command)
+    if doubt is None:
+        return None
+    said = command.length
+    least, most = (
+        worked_out(centimetres(Fraction(round(cm * 10), 10)).to(said.unit))
+        for cm in (doubt.low_cm, doubt.high_cm)
+    )
+    return reply(Say.ASK_LENGTH_AGAIN, length=said, least=least, most=most)
+
+
+def _echo(  # noqa: PLR0911 (one case a command)
+    state: PieceState, command: Command
+) -> Reply | None:
     """Return the question that reads the number of a command back; None if it has no number."""
     match command:
         case commands.RowsDone(count):
@@ -154,8 +184,18 @@ def _echo(state: PieceState, command: Command) -> Reply | None:
             return reply(Say.ASK_STITCHES, count=after)
         case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
             return reply(Say.ASK_ROW_OF_MISTAKE, row=row)
-        case commands.WeighYarn(mass):
+        case commands.WeighYarn(mass) | commands.WeighSwatch(mass):
             return reply(Say.ASK_MASS, mass=mass)
+        case commands.JoinBall(int(after)):
+            return reply(Say.ASK_STITCHES, count=after)
+        case commands.ChangeNeedle(Length() as size):
+            return reply(Say.ASK_LENGTH, length=size)
+        case commands.CountSwatch(int(stitches), int(rows)):
+            return reply(Say.ASK_SWATCH, stitches=stitches, rows=rows)
+        case commands.CountSwatch(int(stitches)):
+            return reply(Say.ASK_SWATCH_STITCHES, stitches=stitches)
+        case commands.CountSwatch(rows=int(rows)):
+            return reply(Say.ASK_SWATCH_ROWS, rows=rows)
         case _:
             return None
 
@@ -193,8 +233,11 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return Accepted(command, (events.LifelinePlaced(state.done, stitches),))
         case commands.PlaceMarker():
             return Accepted(command, (events.MarkerPlaced(state.done),))
-        case commands.JoinBall():
-            return Accepted(command, (events.BallJoined(working, ""),))
+        case commands.JoinBall(after, lot):
+            return _join(state, course, command, after, (lot or "").strip())
+        case commands.ChangeNeedle(length, text):
+            needle = needle_name(length, text)
+            return Accepted(command, (events.NeedleChanged(working, needle),))
         case commands.FinishPiece():
             return _finish(state, course, command, confirmed=confirmed)
         case commands.Measure():
@@ -210,6 +253,13 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return Accepted(command, (counted,))
         case commands.WeighYarn(mass):
             return Accepted(command, (events.YarnWeighed(state.done, mass),))
+        case commands.CountSwatch(stitches, rows):
+            if not stitches and not rows:
+                return Refused(_no(Say.SWATCH_NEEDS_COUNTS))
+            return Accepted(command, (count_event(state, command),))
+        case commands.WeighSwatch(mass, stitches, rows):
+            weighed = events.SwatchWeighed(mass, stitches, rows, known_needle(state))
+            return Accepted(command, (weighed,))
         case commands.HandFelt(feel):
             return Accepted(command, (events.HandNoted(_last_worked(state), feel),))
         case commands.NoteRow(row, text):
@@ -236,6 +286,9 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             | commands.HowFar()
             | commands.HowManyStitches()
             | commands.YarnLasts()
+            | commands.HowLong()
+            | commands.HowIsHand()
+            | commands.SameAsPartner()
         ):
             return Accepted(command)
         case _:
@@ -329,11 +382,33 @@ def _stop(state: PieceState, course: Course, command: Command, after: int | None
     stopped = events.StoppedInRow(state.working, after)
     if after is None:
         return Accepted(command, (stopped,), Question(reply(Say.ASK_AFTER), None))
-    place = course.where(state.loops_ended, state.working)
-    most = max((n for n in (place.before, place.after) if n is not None), default=None)
+    most = _stitches_in_row(state, course)
     if most is not None and after > most:
         return Refused(_no(Say.MORE_THAN_ROW, count=most))
     return Accepted(command, (stopped,))
+
+
+def _stitches_in_row(state: PieceState, course: Course) -> int | None:
+    place = course.where(state.loops_ended, state.working)
+    return max((n for n in (place.before, place.after) if n is not None), default=None)
+
+
+def _join(
+    state: PieceState, course: Course, command: Command, after: int | None, lot: str
+) -> Decision:
+    most = _stitches_in_row(state, course)
+    if after is not None and most is not None and after > most:
+        return Refused(_no(Say.MORE_THAN_ROW, count=most))
+    if after is None and state.in_row is not None:
+        after = state.in_row.after
+    return Accepted(command, (events.YarnJoined(state.working, after, lot),))
+
+
+def _same(state: PieceState, command: Command, first: tuple[Event, ...]) -> Decision:
+    """Compare with the partner; what is new about it, or a first piece to compare with, is kept."""
+    if not first:
+        return Accepted(command) if state.partner else Refused(_no(Say.NO_PARTNER))
+    return Accepted(command, () if partner_of(first) == state.partner else first)
 
 
 def _finish(state: PieceState, course: Course, command: Command, *, confirmed: bool) -> Decision:
@@ -360,17 +435,20 @@ def _measure(state: PieceState, course: Course, command: commands.Measure) -> De
         asks = reply(Say.ASK_HOW_MEASURED, since=since, fabric=fabric)
         agreed = commands.MeasureHow(since, fabric)
         then = Question(asks, agreed, reply(Say.SAY_HOW_MEASURED))
-    elif _reaches(state, course, command.length, from_row):
+    elif _reaches(state, course, reading):
         then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
     return Accepted(command, (reading,), then)
 
 
-def _reaches(state: PieceState, course: Course, length: Length, from_row: int) -> bool:
+def _reaches(state: PieceState, course: Course, reading: events.Measured) -> bool:
     """Say whether the part being worked is now as long as the pattern wants it."""
     if _open_loop(state, course) is None:
         return False
     wanted = target(state, course)
-    return wanted is not None and from_row == wanted[1] and length.cm >= wanted[0].cm
+    if wanted is None or reading.from_row != wanted.from_row:
+        return False
+    there = wanted.read_as(state, reading.fabric)
+    return there is not None and reading.length.cm >= there.cm
 
 
 def _from_row(state: PieceState, since: Since) -> int | None:

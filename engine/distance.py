@@ -2,34 +2,34 @@
 How far the piece is from its target: what the state and the pattern say to the forecast.
 
 The forecast itself (`engine.foresee`) knows only rows and centimetres; here the readings, the
-parts of the pattern and its gauge are put into its terms.
+parts of the pattern, needles, swatches and the partner are put into its terms.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from engine.fabric import Fabric
 from engine.foresee.length import rows_left
-from engine.foresee.values import (
-    PATTERN_SPREAD,
-    CannotSay,
-    GaugePrior,
-    LengthReading,
-    PartSpan,
-    RowsLeft,
-)
+from engine.foresee.values import CannotSay, LengthReading, PartSpan, RowsLeft
+from engine.needles import needle_at
+from engine.part_stitch import stitch_of
+from engine.partner import compared
 from engine.quantities import Length
-from engine.stated_gauge import read_stated_gauge
+from engine.swatches import gauges, reads_unwashed
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from engine.foresee.values import RowsForecast
     from engine.pattern import Course, OpenLoop
     from engine.state import PieceState
 
 
 @dataclass(frozen=True, slots=True)
 class RowsExactly:
-    """The pattern itself says how many rows are left."""
+    """The pattern itself, or the partner piece, says how many rows are left."""
 
     rows: int
 
@@ -47,6 +47,26 @@ class NoTarget:
 Distance = RowsExactly | RowsLeft | CannotSay | LongEnough | NoTarget
 
 
+@dataclass(frozen=True, slots=True)
+class Target:
+    """
+    The length that the work is on its way to, measured from the row after `from_row`.
+
+    The length of a whole piece is meant as `fabric` says, washed; a part worked "until it
+    measures" is meant as she measures (None).
+    """
+
+    length: Length
+    from_row: int
+    fabric: Fabric | None = None
+
+    def read_as(self, state: PieceState, fabric: Fabric) -> Length | None:
+        """Return what a ruler reads at the target in a state; None if nobody can know."""
+        if self.fabric is None or self.fabric is fabric:
+            return self.length
+        return None if fabric is Fabric.WASHED else reads_unwashed(state, self.length)
+
+
 def readings(state: PieceState, course: Course) -> tuple[LengthReading, ...]:
     """Return the lengths that still hold, in rows and centimetres, oldest first."""
     return tuple(
@@ -54,7 +74,8 @@ def readings(state: PieceState, course: Course) -> tuple[LengthReading, ...]:
             row=old.row,
             cm=old.length.cm,
             fabric=old.fabric,
-            part=course.where(state.loops_ended, old.row).section,
+            part=stitch_of(course, state.loops_ended, old.row),
+            needle=needle_at(state, old.row),
             from_row=old.from_row,
         )
         for old in state.lengths
@@ -62,40 +83,94 @@ def readings(state: PieceState, course: Course) -> tuple[LengthReading, ...]:
     )
 
 
+_FARTHEST_AHEAD: Final = 1 << 12
+"""So many rows ahead the end of a part is looked for; no part of known rows is longer."""
+
+
 def part_spans(state: PieceState, course: Course) -> tuple[PartSpan, ...]:
     """
-    Return the stitch parts from the cast-on up to and including the one being worked.
+    Return the stitch parts from the cast-on up to the first one ahead that is worked to a length.
 
-    The part being worked is open-ended where the pattern works it "until it measures".
+    That one is open-ended, and so is the last one where the pattern does not say its rows. A
+    change of needle begins a new span.
     """
+    return tuple(
+        PartSpan(stitch, begin, end, needle_at(state, begin))
+        for first, last, stitch in (*_behind(state, course), *_ahead(state, course))
+        for begin, end in _cut(first, last, [change.row for change in state.needles])
+    )
+
+
+_Run = tuple[int, int | None, str]  # first row, last row (None: open), stitch
+
+
+def _behind(state: PieceState, course: Course) -> list[_Run]:
+    """Return the sections before the one being worked."""
     ended = state.loops_ended
     place = course.where(ended, state.working)
     first = state.working - place.row_in_section + 1
-    last = None if place.open_loop is not None else course.last_row(ended)
-    spans = [PartSpan(place.section, first, last)]
+    runs: list[_Run] = []
     while first > 1:
         last = first - 1
         place = course.where(ended, last)
         first = last - place.row_in_section + 1
-        spans.append(PartSpan(place.section, first, last))
-    return tuple(reversed(spans))
+        runs.append((first, last, stitch_of(course, ended, last)))
+    return runs[::-1]
 
 
-def swatch_gauge(course: Course) -> GaugePrior | None:
-    """Return the row gauge that the pattern states, or None; another hand may well differ."""
-    stated = read_stated_gauge(course.gauge)
-    if stated is None or stated.rows_per_10cm is None:
-        return None
-    return GaugePrior(float(stated.rows_per_10cm), stated.fabric, PATTERN_SPREAD, source="pattern")
+def _ahead(state: PieceState, course: Course) -> Iterator[_Run]:
+    """Yield the section being worked, and those after it that lead to a part of open length."""
+    ended = state.loops_ended
+    whole = course.last_row(ended)
+    row = state.working
+    place = course.where(ended, row)
+    first = row - place.row_in_section + 1
+    while True:
+        last = whole if place.open_loop is None else None
+        if place.open_loop is None and whole is None:
+            last = _end_of_section(course, state, row, place.section)
+        yield first, last, stitch_of(course, ended, row)
+        if last is None or whole is not None:
+            return
+        first = row = last + 1
+        place = course.where(ended, row)
 
 
-def target(state: PieceState, course: Course) -> tuple[Length, int] | None:
-    """Return the length that the work is on its way to, and the row from which it is measured."""
+def _end_of_section(course: Course, state: PieceState, row: int, section: str) -> int | None:
+    """Return the last row before the section ends, or a part of open length begins in it."""
+    ended = state.loops_ended
+
+    def within(other: int) -> bool:
+        place = course.where(ended, other)
+        return place.section == section and place.open_loop is None and not place.finished
+
+    step = 1
+    while within(row + step):
+        step *= 2
+        if step > _FARTHEST_AHEAD:
+            return None
+    inside, outside = row + step // 2, row + step
+    while outside - inside > 1:
+        middle = (inside + outside) // 2
+        inside, outside = (middle, outside) if within(middle) else (inside, middle)
+    return inside
+
+
+def _cut(first: int, last: int | None, changes: list[int]) -> Iterator[tuple[int, int | None]]:
+    for change in sorted(set(changes)):
+        if first < change and (last is None or change <= last):
+            yield first, change - 1
+            first = change
+    yield first, last
+
+
+def target(state: PieceState, course: Course) -> Target | None:
+    """Return the length that the work is on its way to; None if there is none."""
     loop = course.where(state.loops_ended, state.working).open_loop
     if loop is not None and isinstance(loop.target, Length):
-        return loop.target, measured_from(state, course, loop)
+        return Target(loop.target, measured_from(state, course, loop))
     whole = state.target or course.target
-    return (whole, 0) if whole is not None else None
+    return Target(whole, 0, Fabric.WASHED) if whole is not None else None
 
 
 def measured_from(state: PieceState, course: Course, loop: OpenLoop) -> int:
@@ -115,25 +190,66 @@ def measured_from(state: PieceState, course: Course, loop: OpenLoop) -> int:
 
 def distance(state: PieceState, course: Course) -> Distance:
     """Return how many rows are left, as honestly as it can be said."""
-    ended = state.loops_ended
-    last = course.last_row(ended)
+    last = course.last_row(state.loops_ended)
     if last is not None:
         return RowsExactly(last - state.done) if state.done < last else LongEnough()
+    partner = compared(state, course)
+    if partner is not None and partner.settled:
+        left = partner.theirs - partner.mine
+        return RowsExactly(left) if left > 0 else LongEnough()
     wanted = target(state, course)
     if wanted is None:
         return NoTarget()
-    length, from_row = wanted
-    known = readings(state, course)
-    if any(
-        reading.row == state.done and reading.from_row == from_row and reading.cm >= length.cm
-        for reading in known
-    ):
+    if reached(state, wanted):
         return LongEnough()
+    found = _forecast(state, course, wanted, state.done)
+    if isinstance(found, RowsLeft) and found.best == 0 and _measured_now(state, wanted):
+        return LongEnough()
+    return found
+
+
+def measure_again_at(state: PieceState, course: Course) -> int | None:
+    """
+    Return the row at which the next measurement is worth most, as seen from the last one.
+
+    Seen from there it stays the same row until somebody measures. None: hardly worth one.
+    """
+    if not isinstance(distance(state, course), RowsLeft):
+        return None
+    wanted = target(state, course)
+    rows = [one.row for one in readings(state, course)]
+    if wanted is None or not rows or max(rows) < wanted.from_row:
+        return None
+    found = _forecast(state, course, wanted, max(rows))
+    return found.measure_again_at if isinstance(found, RowsLeft) else None
+
+
+def _forecast(state: PieceState, course: Course, wanted: Target, row: int) -> RowsForecast:
     return rows_left(
-        known,
+        readings(state, course),
         part_spans(state, course),
-        state.done,
-        length.cm,
-        swatch_gauge(course),
-        target_from_row=from_row,
+        row,
+        wanted.length.cm,
+        gauges(state, course),
+        target_fabric=wanted.fabric,
+        target_from_row=wanted.from_row,
+    )
+
+
+def reached(state: PieceState, wanted: Target) -> bool:
+    """Tell whether the piece, measured after its last row, is as long as it should be."""
+    for reading in state.lengths:
+        if reading.aside or reading.row != state.done or reading.from_row != wanted.from_row:
+            continue
+        there = wanted.read_as(state, reading.fabric)
+        if there is not None and reading.length.cm >= there.cm:
+            return True
+    return False
+
+
+def _measured_now(state: PieceState, wanted: Target) -> bool:
+    return any(
+        one.row == state.done and one.from_row == wanted.from_row
+        for one in state.lengths
+        if not one.aside
     )

@@ -33,6 +33,8 @@ from engine.state import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from engine.records import Record
 
 
@@ -54,13 +56,14 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
                 event.rows_over,
                 event.fabric,
                 event.needle,
+                state.done,
             )
             return replace(state, swatch_counts=(*state.swatch_counts, swatch))
         case events.SwatchWeighed():
             weight = SwatchWeight(event.mass, event.stitches, event.rows, event.needle)
             return replace(state, swatch_weights=(*state.swatch_weights, weight))
         case events.PartnerNamed() | events.PartnerPartKnitted() | events.PartnerMeasured():
-            return replace(state, partner=_partner(state.partner, event))
+            return replace(state, partner=_with_partner(state.partner, event))
         case events.PatternChanged():
             change = PatternFrom(event.from_row, event.pattern, event.size)
             earlier = tuple(old for old in state.patterns if old.from_row < event.from_row)
@@ -141,7 +144,19 @@ def _begun(state: PieceState, piece: str, event: events.PieceBegun) -> PieceStat
     )
 
 
-def _partner(
+def partner_of(happened: Iterable[events.Event]) -> PartnerPiece | None:
+    """Return the partner that some events name; None if they name none."""
+    partner = None
+    for event in happened:
+        match event:
+            case events.PartnerNamed() | events.PartnerPartKnitted() | events.PartnerMeasured():
+                partner = _with_partner(partner, event)
+            case _:
+                pass
+    return partner
+
+
+def _with_partner(
     partner: PartnerPiece | None,
     event: events.PartnerNamed | events.PartnerPartKnitted | events.PartnerMeasured,
 ) -> PartnerPiece | None:

@@ -7,19 +7,26 @@ fifty should be is worth knowing, but between thirteen and thirty the expected c
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engine import commands
 from engine.commands import Since
-from engine.distance import part_spans, readings, swatch_gauge
+from engine.distance import part_spans, readings
 from engine.fabric import Fabric
 from engine.foresee.length import doubtful
 from engine.foresee.values import LengthReading
+from engine.needles import THICKEST_MM, THINNEST_MM, needle_at
+from engine.part_stitch import stitch_of
+from engine.plan.gauge import TEN_CM, Count
+from engine.quantities import Length, LengthUnit
+from engine.swatches import gauges
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from engine.commands import Command
+    from engine.foresee.values import Doubtful
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -27,6 +34,10 @@ _NEAR_ROWS = 30
 """A recount farther away than this is hardly a recount (common practice, no source)."""
 _MANY_ROWS = 40
 """Nobody works more rows than this without a word (common practice, no source)."""
+_FEWEST_STITCHES, _MOST_STITCHES, _MOST_ROWS = 3, 60, 90
+"""To 10 cm, from arm-thick yarn to fine lace (common practice, no source)."""
+_LOWEST_STITCH, _HIGHEST_STITCH = 0.8, 2.6
+"""Rows over stitches: 1.3 in stockinette, 2 in garter (common practice, no source)."""
 
 
 def likeliest(state: PieceState, course: Course, candidates: Sequence[Command]) -> Command:
@@ -37,7 +48,9 @@ def likeliest(state: PieceState, course: Course, candidates: Sequence[Command]) 
     return candidates[0]
 
 
-def implausible(state: PieceState, course: Course, command: Command) -> bool:
+def implausible(  # noqa: PLR0911 (one case a command: together they are the whole table)
+    state: PieceState, course: Course, command: Command
+) -> bool:
     """Say whether the number in a command can hardly be; False for commands without a number."""
     match command:
         case commands.RowsDone(count):
@@ -48,7 +61,7 @@ def implausible(state: PieceState, course: Course, command: Command) -> bool:
             return rows > state.done
         case commands.Recount(row):
             return abs(row - state.working) > _NEAR_ROWS
-        case commands.StopInRow(int(after)):
+        case commands.StopInRow(int(after)) | commands.JoinBall(int(after)):
             before = course.where(state.loops_ended, state.working).before
             return before is not None and after > before
         case commands.CountStitches(count):
@@ -56,7 +69,11 @@ def implausible(state: PieceState, course: Course, command: Command) -> bool:
         case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
             return row > state.working
         case commands.Measure():
-            return _doubtful_length(state, course, command)
+            return doubtful_length(state, course, command) is not None
+        case commands.CountSwatch():
+            return _strange_swatch(command)
+        case commands.ChangeNeedle(Length() as length):
+            return not THINNEST_MM <= length.to(LengthUnit.MM).value <= THICKEST_MM
         case _:
             return False
 
@@ -73,13 +90,33 @@ def _far_count(state: PieceState, course: Course, count: int) -> bool:
     return expected is not None and abs(count - expected) > max(6, expected // 4)
 
 
-def _doubtful_length(state: PieceState, course: Course, command: commands.Measure) -> bool:
+def doubtful_length(
+    state: PieceState, course: Course, command: commands.Measure
+) -> Doubtful | None:
+    """Return what would have been plausible if the length can hardly be; None if it can."""
     since = command.since or (state.how.since if state.how else Since.CAST_ON)
     fabric = command.fabric or (state.how.fabric if state.how else Fabric.ON_NEEDLE)
     from_row = 0 if since is Since.CAST_ON or not state.markers else state.markers[-1]
     if from_row >= state.done:
+        return None
+    part = stitch_of(course, state.loops_ended, state.done)
+    needle = needle_at(state, state.done)
+    new = LengthReading(state.done, command.length.cm, fabric, part, needle, from_row)
+    known = readings(state, course)
+    return doubtful(known, new, gauges(state, course), part_spans(state, course))
+
+
+def _strange_swatch(command: commands.CountSwatch) -> bool:
+    """Tell counts that no swatch has; rows are at most two and a half times the stitches."""
+    over = command.length or TEN_CM
+    stitches, rows = (
+        float(Count(Fraction(number), over).per(TEN_CM)) if number else None
+        for number in (command.stitches, command.rows)
+    )
+    if stitches is not None and not _FEWEST_STITCHES <= stitches <= _MOST_STITCHES:
+        return True
+    if rows is not None and not _FEWEST_STITCHES <= rows <= _MOST_ROWS:
+        return True
+    if stitches is None or rows is None:
         return False
-    part = course.where(state.loops_ended, state.done).section
-    new = LengthReading(state.done, command.length.cm, fabric, part, from_row=from_row)
-    doubt = doubtful(readings(state, course), new, swatch_gauge(course), part_spans(state, course))
-    return doubt is not None
+    return not _LOWEST_STITCH <= rows / stitches <= _HIGHEST_STITCH

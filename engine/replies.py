@@ -29,9 +29,9 @@ class Say(StrEnum):
     """
     Everything that can be said, each with the names of its values.
 
-    row, rows, low, high, time, times, count, expected, by: whole numbers; side, since, fabric:
-    their enumerations; length: a Length; mass: a Mass; instruction: a row or a bit of one; title,
-    words: text.
+    row, rows, stitches, low, high, time, times, count, expected, by, minutes, percent: whole
+    numbers; side, since, fabric: their enumerations; length, least, most: Lengths; mass: a Mass;
+    instruction: a row or a bit of one; title, words: text.
     """
 
     # after rows
@@ -70,7 +70,42 @@ class Say(StrEnum):
     LONG_ENOUGH = "long_enough"
     MEASURE_FIRST = "measure_first"
     MEASURE_AGAIN = "measure_again"  # row
+    MEASURE_NOW = "measure_now"
+    READ_AS = "read_as"  # length, fabric: what the ruler reads at a target that is meant washed
     NO_TARGET = "no_target"
+    # how long
+    MINUTES_LEFT = "minutes_left"  # low, high
+    HOURS_LEFT = "hours_left"  # low, high
+    PACE_UNKNOWN = "pace_unknown"
+    # same again
+    SAME_ROWS_LEFT = "same_rows_left"  # rows, title
+    SAME_NOW = "same_now"  # title
+    SAME_OVER = "same_over"  # by, title
+    SAME_SHORT = "same_short"  # by, title
+    PARTNER_LONGER = "partner_longer"  # length
+    PARTNER_SHORTER = "partner_shorter"  # length
+    NO_PARTNER = "no_partner"
+    # the swatch, and how the hand compares with it
+    SWATCH_NOTED = "swatch_noted"  # stitches, rows, length, fabric
+    SWATCH_STITCHES = "swatch_stitches"  # stitches, length, fabric
+    SWATCH_ROWS = "swatch_rows"  # rows, length, fabric
+    SWATCH_WEIGHED = "swatch_weighed"  # mass, stitches, rows
+    GAUGE_FITS = "gauge_fits"
+    GAUGE_ROWS_DIFFER = "gauge_rows_differ"  # percent
+    GAUGE_NEEDLE_UP = "gauge_needle_up"  # percent, length: so much thicker
+    GAUGE_NEEDLE_DOWN = "gauge_needle_down"  # percent, length: so much thinner
+    GAUGE_OTHER_YARN = "gauge_other_yarn"  # percent
+    HAND_EVEN = "hand_even"
+    HAND_TIGHTER = "hand_tighter"  # row, percent
+    HAND_LOOSER = "hand_looser"  # row, percent
+    HAND_LITTLE_TIGHTER = "hand_little_tighter"  # percent
+    HAND_LITTLE_LOOSER = "hand_little_looser"  # percent
+    HAND_LOOK = "hand_look"
+    HAND_TOO_SOON = "hand_too_soon"
+    FINISHED_WIDE = "finished_wide"  # length
+    FINISHED_LONG = "finished_long"  # length
+    NO_SWATCH = "no_swatch"
+    SWATCH_OTHER_STATE = "swatch_other_state"
     # what was seen
     MEASURED = "measured"  # length
     MEASURED_SO = "measured_so"  # since, fabric
@@ -84,6 +119,8 @@ class Say(StrEnum):
     WEIGHED = "weighed"  # mass
     NOTED = "noted"  # row
     DROPPED = "dropped"
+    NEEDLE_CHANGED = "needle_changed"  # row, words: the needle
+    LOTS_MIXED = "lots_mixed"  # words: the lots
     # yarn
     YARN_LASTS = "yarn_lasts"
     YARN_PROBABLY = "yarn_probably"  # row
@@ -95,7 +132,11 @@ class Say(StrEnum):
     ASK_WORKING = "ask_working"  # row
     ASK_ROWS_DONE = "ask_rows_done"  # row
     ASK_LENGTH = "ask_length"  # length
+    ASK_LENGTH_AGAIN = "ask_length_again"  # length, least, most: what would be likely
     ASK_STITCHES = "ask_stitches"  # count
+    ASK_SWATCH = "ask_swatch"  # stitches, rows
+    ASK_SWATCH_STITCHES = "ask_swatch_stitches"  # stitches
+    ASK_SWATCH_ROWS = "ask_swatch_rows"  # rows
     ASK_AFTER = "ask_after"
     ASK_HOW_MEASURED = "ask_how_measured"  # since, fabric
     ASK_PART_DONE = "ask_part_done"
@@ -114,6 +155,7 @@ class Say(StrEnum):
     NO_ROW_YET = "no_row_yet"
     MORE_THAN_ROW = "more_than_row"  # count
     FORKED = "forked"  # low, high
+    SWATCH_NEEDS_COUNTS = "swatch_needs_counts"
     # the conversation
     LEFT_AS_IT_WAS = "left_as_it_was"
     NO_QUESTION = "no_question"
@@ -125,6 +167,9 @@ class Say(StrEnum):
     NOT_LISTENING = "not_listening"
     TONES_ONLY = "tones_only"
     SPEAKING_AGAIN = "speaking_again"
+    REST = "rest"  # minutes
+    REST_LATER = "rest_later"  # minutes
+    REST_OFF = "rest_off"
     NOT_UNDERSTOOD = "not_understood"
     NOT_WRITTEN = "not_written"
 

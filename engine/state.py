@@ -30,7 +30,11 @@ class PatternFrom:
 
 @dataclass(frozen=True, slots=True)
 class SwatchCount:
-    """Stitches and rows of a swatch over lengths (None: not counted); one swatch a needle."""
+    """
+    Stitches and rows of a swatch over lengths (None: not counted); one swatch a needle.
+
+    `done` rows of the piece were done when it was counted.
+    """
 
     stitches: Fraction | None
     stitches_over: Length | None
@@ -38,6 +42,7 @@ class SwatchCount:
     rows_over: Length | None
     fabric: Fabric
     needle: str
+    done: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
+from engine.decide import expected_now
 from engine.distance import RowsExactly, distance
 from engine.foresee.values import RowsLeft
-from engine.foresee.yarn import CannotTell, Weighing, rows_kept_back, yarn_lasts
+from engine.foresee.yarn import CannotTell, Weighing, YarnPerRow, rows_kept_back, yarn_lasts
 from engine.replies import Reply, Say, Tone, reply
+from engine.swatches import finished_gauge, weighed
 
 if TYPE_CHECKING:
     from engine.pattern import Course
@@ -21,6 +24,39 @@ _USUAL_KEPT_ROWS = 2.0
 """Rows to keep back for bind-off and end when no width is known (common practice, no source)."""
 
 
+_SWATCH_ERROR = 0.05
+"""A weighed swatch knows the hand and the stitch (common practice, no source)."""
+_SCALE_G = 1.0
+"""Resolution of a kitchen scale (common practice, no source)."""
+
+
+def _width_cm(state: PieceState, course: Course) -> float | None:
+    """Return how wide the piece is: as measured, else by the swatch; None if neither is known."""
+    widths = [old.width.cm for old in state.widths if not old.aside]
+    if widths:
+        return widths[-1]
+    swatch, stitches = finished_gauge(state), _stitches(state, course)
+    if swatch is None or swatch.stitches is None or not stitches:
+        return None
+    return stitches / float(swatch.stitches.per_cm)
+
+
+def _known_per_row(state: PieceState, course: Course) -> YarnPerRow | None:
+    """Return what a row takes by the weighed swatch; None if none was weighed."""
+    swatch, stitches = weighed(state), _stitches(state, course)
+    if swatch is None or not stitches or not swatch.stitches * swatch.rows or not swatch.mass.value:
+        return None
+    grams = swatch.mass.grams / (swatch.stitches * swatch.rows)
+    scale = _SCALE_G / math.sqrt(12) / swatch.mass.grams
+    return YarnPerRow(grams * stitches, math.hypot(_SWATCH_ERROR, scale))
+
+
+def _stitches(state: PieceState, course: Course) -> int | None:
+    """Return the stitches of a row, as counted last, else as expected."""
+    counted = [old.count for old in state.counts if not old.aside]
+    return expected_now(state, course) or (counted[-1] if counted else state.cast_on)
+
+
 def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
     """Return the answer to "will the yarn last": from weighings that still hold, or what to do."""
     weighings = tuple(Weighing(old.row, old.mass.grams) for old in state.weighings if not old.aside)
@@ -31,9 +67,10 @@ def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
             needed = (low, high)
         case _:
             return (reply(Say.MEASURE_FIRST, Tone.HEARD),)
-    widths = [old.width.cm for old in state.widths if not old.aside]
-    kept = rows_kept_back(widths[-1]) if widths else _USUAL_KEPT_ROWS
-    found = yarn_lasts(weighings, state.done, needed, kept_back_rows=kept)
+    width = _width_cm(state, course)
+    kept = rows_kept_back(width) if width is not None else _USUAL_KEPT_ROWS
+    known = _known_per_row(state, course)
+    found = yarn_lasts(weighings, state.done, needed, kept_back_rows=kept, known=known)
     if isinstance(found, CannotTell):
         if found.weigh_at > state.done:
             return (reply(Say.WEIGH_AT, Tone.HEARD, row=found.weigh_at),)

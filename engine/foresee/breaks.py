@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 SHORTEST_MINUTES: Final = 10
 LONGEST_MINUTES: Final = 60
+LATER_MINUTES: Final = 10
+"""So much later comes a reminder that was put off."""
 _REST_SECONDS: Final = 60.0
 """A pause of this length is a rest (published advice goes from half a minute to ten)."""
 

@@ -29,13 +29,20 @@ class PieceFacts:
     """What the pattern adds to the state: stitches after a row, the part a row is in, the swatch.
 
     `stitches_after(row)` None: not known. `edge_stitches` are left out of a width, which is
-    measured inside them.
+    measured inside them. Only the part that `swatch_part` names is compared ("": every part), and
+    only rows from `from_row` on: what was knitted on another needle is another story.
     """
 
     swatch: Sequence[SwatchGauge]
     stitches_after: Callable[[int], int | None]
     part_of: Callable[[int], str]
     edge_stitches: int = 0
+    swatch_part: str = ""
+    from_row: int = 1
+
+    def compared(self, row: int) -> bool:
+        """Tell whether a row is in the part that the swatch stands for."""
+        return not self.swatch_part or self.part_of(row) == self.swatch_part
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +65,14 @@ def looks_of(state: PieceState, facts: PieceFacts) -> tuple[Look, ...]:
         LengthReading(old.row, old.length.cm, old.fabric, facts.part_of(old.row))
         for old in state.lengths
         if not old.aside and old.from_row == 0
+        if old.row >= facts.from_row - 1 and facts.compared(old.row)
     ]
     widths = []
     for old in state.widths:
         stitches = facts.stitches_after(old.row)
-        if not old.aside and stitches is not None and stitches > facts.edge_stitches:
+        if old.aside or old.row < facts.from_row or not facts.compared(old.row):
+            continue
+        if stitches is not None and stitches > facts.edge_stitches:
             inner = stitches - facts.edge_stitches
             widths.append(WidthReading(old.row, old.width.cm, old.fabric, inner))
     return looks(lengths, widths, facts.swatch)

@@ -64,11 +64,11 @@ class WidthReading:
 
 @dataclass(frozen=True, slots=True)
 class SwatchGauge:
-    """Rows and stitches to 10 cm of the swatch in one state."""
+    """Rows and stitches (None: not counted) to 10 cm of the swatch in one state."""
 
     fabric: Fabric
     rows_per_10cm: float
-    stitches_per_10cm: float
+    stitches_per_10cm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +162,8 @@ def looks(
                     row_look(start.row + 1, reading.row, reading.cm - start.cm, gauge.rows_per_10cm)
                 )
                 start = reading
+        if gauge.stitches_per_10cm is None:
+            continue
         found += [
             width_look(
                 width.row, width.cm, width.stitches * 10 / gauge.stitches_per_10cm,

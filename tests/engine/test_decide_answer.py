@@ -235,9 +235,10 @@ def test_how_far_is_an_interval_then_exact(knitter: Knitter) -> None:
     """From the pattern's gauge and a measurement an interval; in the last part the exact number."""
     knitter.says(commands.RowsDone(14))
     knitter.says(commands.Measure(cm("5"), Since.CAST_ON, Fabric.ON_NEEDLE))
-    (only,) = knitter.says(commands.HowFar())
-    assert only.say is Say.ROWS_LEFT
-    low, high = only.value("low"), only.value("high")
+    first, again = knitter.says(commands.HowFar())
+    assert first.say is Say.ROWS_LEFT
+    low, high = first.value("low"), first.value("high")
+    assert again.say is Say.MEASURE_AGAIN
     assert isinstance(low, int)
     assert isinstance(high, int)
     assert low <= 20 <= high
@@ -277,10 +278,14 @@ def test_reaching_the_length_offers_the_next_part(knitter: Knitter) -> None:
 
 
 def test_a_length_that_cannot_be_is_asked_about(knitter: Knitter) -> None:
-    """Forty centimetres after fourteen rows is a slip; it is asked about and kept if meant."""
+    """Forty centimetres after fourteen rows is a slip: asked about, with what would be likely."""
     knitter.says(commands.RowsDone(14))
     doubt = knitter.asked(commands.Measure(cm("40")))
-    assert doubt.question.asks.say is Say.ASK_LENGTH
+    assert doubt.question.asks.say is Say.ASK_LENGTH_AGAIN
+    least, most = doubt.question.asks.value("least"), doubt.question.asks.value("most")
+    assert isinstance(least, Length)
+    assert isinstance(most, Length)
+    assert least.cm < 5 < most.cm < 10
     assert doubt.question.yes == commands.Measure(cm("40"))
 
 

@@ -36,16 +36,20 @@ ROW = Instruction(
     )
 )
 VALUES: dict[str, replies.Value] = {
-    **dict.fromkeys(["row", "rows", "count", "expected"], 49),
+    **dict.fromkeys(["row", "rows", "stitches", "count", "expected"], 49),
     "low": 18,
     "high": 21,
     "time": 3,
     "times": 5,
     "by": 2,
+    "minutes": 30,
+    "percent": 6,
     "side": Side.RIGHT,
     "since": Since.CAST_ON,
     "fabric": Fabric.ON_NEEDLE,
     "length": inches(Fraction(35, 8)),
+    "least": centimetres(9),
+    "most": centimetres(12),
     "mass": grams(41),
     "instruction": ROW,
     "title": "Bottle sleeve",
