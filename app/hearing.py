@@ -81,20 +81,27 @@ def microphone_here() -> Found:
     return Found(there=found.there, line=found.sentence)
 
 
-def acceptance(model: Path | None) -> Acceptance:
+def acceptance(model: Path | None, attention: str | None = None) -> Acceptance:
     """
     Load the speech model and return what listens with it, for the thread that will listen.
+
+    With an `attention` word nothing counts that does not begin with it.
 
     Raises:
         ModelError: the model is missing or cannot be used.
 
     """
     from speech.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
+    from speech.phrases import unknown_words  # noqa: PLC0415
     from speech.sampler import read_fillers  # noqa: PLC0415
     from speech.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
 
     fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
-    return Acceptance(VoskModel(resources.model_folder(model)), household.phrase_book(), fillers)
+    loaded = VoskModel(resources.model_folder(model))
+    book = household.phrase_book()
+    if unknown_words(book, loaded.knows):  # her own phrases can still be typed
+        book = household.shipped_phrases()
+    return Acceptance(loaded, book, fillers, attention=attention)
 
 
 def model_trouble(model: Path | None) -> str:

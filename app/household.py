@@ -17,7 +17,7 @@ from app.pieces import open_piece
 from app.senses import Silent
 from engine.commands import Source
 from engine.replies import Tone
-from speech.phrases import PhraseBook, read_phrases
+from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
 from speech.wording import Wording, read_wording
 
 if TYPE_CHECKING:
@@ -30,10 +30,33 @@ if TYPE_CHECKING:
     from speech.speaking import Ears, Speaking
 
 
+OWN_PHRASES = "phrases.toml"
+"""A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""
+
+
 @cache
-def phrase_book() -> PhraseBook:
+def shipped_phrases() -> PhraseBook:
     """Return the phrases that come with Walesong."""
     return read_phrases(resources.text("shared/phrases/en.toml"))
+
+
+@cache
+def own_phrases() -> tuple[PhraseBook, str]:
+    """Return all phrases, and why the knitter's own are left out ("" if they are in)."""
+    path = resources.data_folder() / OWN_PHRASES
+    try:
+        return with_own_phrases(shipped_phrases(), path.read_text(encoding="utf-8")), ""
+    except FileNotFoundError:
+        return shipped_phrases(), ""
+    except (OSError, UnicodeDecodeError):
+        return shipped_phrases(), f"Your own phrases in '{path}' cannot be read."
+    except PhraseError as error:
+        return shipped_phrases(), f"Your own phrases in '{path}' are left out: {error}"
+
+
+def phrase_book() -> PhraseBook:
+    """Return all phrases that are understood."""
+    return own_phrases()[0]
 
 
 @cache
