@@ -98,3 +98,25 @@ def test_old_patterns_are_printed(example: dict[str, Any]) -> None:
     for row in printed:
         assert row.text.replace("&", "&amp;") in page
         assert row.text.replace("*", r"\*").replace("[", r"\[").replace("]", r"\]") in text
+
+
+MODERN = sorted((Path(__file__).parents[2] / "engine" / "pattern" / "patterns").glob("*.toml"))
+
+
+@pytest.mark.parametrize("path", MODERN, ids=lambda path: path.stem)
+def test_patterns_as_they_are_written_today_are_printed(path: Path) -> None:
+    """Socks, cardigans, shawls: every line stands on the page, for all sizes and for the last."""
+    whole = document_of(path.read_text(encoding="utf-8"))
+    assert isinstance(whole, PatternDocument), whole
+    for size in {None, *whole.sizes[-1:]}:
+        sheet = compose(whole, print_data(), size=size).sheet
+        assert not sheet.problems
+        assert "<h1>" in as_html(sheet, "")
+        printed = [row for one in sheet.pieces for part in one.parts for row in part.rows]
+        lines = [line for one in whole.pieces for part in one.sections for line in part.lines]
+        assert len(printed) == len(lines) or size is not None
+        for piece, name in zip(whole.pieces, sheet.pieces, strict=True):
+            walked = walk(whole.course(size, piece.title or None), None)
+            for chart in charts_of(walked):
+                assert all(cell.width > 0 for row in chart.rows for cell in row.cells)
+            assert name.title == piece.title
