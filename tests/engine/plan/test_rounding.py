@@ -59,7 +59,7 @@ LENGTHS = st.builds(
 
 
 @given(LENGTHS)
-def test_copying_to_and_fro_does_not_drift(length: Length) -> None:
+def test_copying_back_and_forth_does_not_drift(length: Length) -> None:
     """After one round trip the figure has settled: a hundred more do not move it."""
     there = companion(length)
     settled = companion(there)
