@@ -237,12 +237,16 @@ def _items_for(  # noqa: C901, PLR0912 (one case an item)
         match item:
             case Work() | CastOn() | PickUp():
                 amount = amount_for(item.amount, size)
-                if amount[0] is not None:
+                if amount is item.amount:
+                    yield item
+                elif amount[0] is not None:
                     yield replace(item, amount=amount)
             case Group():
                 times = amount_for(item.times, size)
                 if times[0] is not None:
                     yield replace(item, times=times, body=items_for(item.body, size))
+            case InStitch() | Along() if not is_graded((item,)):
+                yield item
             case InStitch():
                 yield replace(item, body=items_for(item.body, size))
             case Along():

@@ -9,7 +9,7 @@ before the grammar sees the line, at the same length, so that every place stays 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
@@ -55,7 +55,6 @@ class RowReader:
         self._grammar = grammar
         self._parser: Lark | None = None
         self._builder = PhraseBuilder()
-        self._seen: dict[tuple[str, int], Line] = {}
 
     def read(self, text: str, names: Names = NO_NAMES) -> Line:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
@@ -86,6 +85,7 @@ class LineReader:
         """Prepare the names."""
         self._reader = reader
         self._signs = _Signs(names)
+        self._known: dict[str, Line] = {}
 
     def read(self, text: str) -> Line:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
@@ -99,6 +99,22 @@ class LineReader:
         ):
             raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
         prepared = self._signs.put_into(_plain(text))
+        number = _ROW_NUMBER.match(prepared)
+        if number is None:
+            return self._parsed(prepared, text)
+        # The same words under another row's number mean the same: they are parsed once.
+        digits = number.end() - number.start(1)
+        key = f"{prepared[: number.start(1)]}{'#' * digits}{prepared[number.end() :]}"
+        known = self._known.get(key)
+        if known is None or known.heading is None:
+            known = self._parsed(prepared, text)
+            self._known[key] = known
+            return known
+        label = " ".join(text[: number.end()].split())
+        heading = replace(known.heading, numbers=(int(number.group(1)),), label=label)
+        return replace(known, text=text, heading=heading)
+
+    def _parsed(self, prepared: str, text: str) -> Line:
         try:
             return self._reader.parse(prepared, self._signs, text)
         except UnexpectedInput as error:
@@ -130,6 +146,7 @@ class LineReader:
         return near[0] if near else ""
 
 
+_ROW_NUMBER = re.compile(r"\s*(?:row|rnd|round) (\d{1,6})(?=:)")
 _WORD = re.compile(r"[\w&/'-]+|\S")
 _KNOWN = (
     "k", "p", "sl", "k2tog", "p2tog", "k3tog", "p3tog", "ssk", "ssp", "sssk", "skp", "sk2p",
@@ -170,9 +187,12 @@ _SIGNS = str.maketrans(
 )  # fmt: skip
 
 
+_SIGNS_ONLY = {key: value for key, value in _SIGNS.items() if not chr(key).isupper()}
+
+
 def _plain(text: str) -> str:
     """Return the text with one sign for each meaning, as long as before, letters not yet small."""
-    return text.translate({key: value for key, value in _SIGNS.items() if not 65 <= key <= 90})  # noqa: PLR2004 (the capitals)
+    return text.translate(_SIGNS_ONLY)
 
 
 class _Signs:
