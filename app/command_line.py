@@ -24,6 +24,7 @@ _MODULES = (
     "app.knit_command",
     "app.hear_command",
     "app.check_command",
+    "app.write_command",
     "app.plan_command",
     "app.replay_command",
     "app.mend_command",
