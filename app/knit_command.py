@@ -240,6 +240,7 @@ def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path 
     terminal.summary(latest.situation)
     if terminal.broken is not None:
         raise terminal.broken
+    code = complain(terminal.unwritten, 4) if terminal.unwritten else 0
     if picture is not None:
         from app.board_picture import PictureError, draw_board  # noqa: PLC0415 (needs Kivy)
 
@@ -248,7 +249,7 @@ def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path 
         except PictureError as error:
             return complain(str(error), 3)
         terminal.say(f"  the board is drawn in {picture}")
-    return 0
+    return code
 
 
 def practice_journal() -> Path:

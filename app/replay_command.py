@@ -89,7 +89,7 @@ def _as_json(state: PieceState, history: list[Record]) -> dict[str, object]:
 def _print_piece(state: PieceState, history: list[Record]) -> None:
     place = course_of(state).where(state.loops_ended, state.working)
     title = state.name or "a piece without a beginning"
-    print(f"{title}: {state.done} rows done", end="")
+    print(f"{title}: {state.done} row{'' if state.done == 1 else 's'} done", end="")
     if state.finished or place.finished:
         print(", finished")
     else:

@@ -59,6 +59,8 @@ class Terminal:
         self._latest: Situation | None = None
         self.heard = 0
         self.refused = 0
+        self.unwritten = ""
+        """Why something that was said could not be kept; it was told when it was said."""
         self.broken: OSError | None = None
         """Why nothing can be printed any more: the reader has gone, or a disk is full."""
 
@@ -89,6 +91,8 @@ class Terminal:
         if happening.line is not None:
             self.heard += happening.outcome is not None
             self.refused += happening.outcome is None
+        if happening.outcome is not None and happening.outcome.trouble:
+            self.unwritten = happening.outcome.trouble
         if self._json:
             self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
             return
@@ -113,7 +117,7 @@ class Terminal:
         for row in range(self._drawn + 1, done + 1):
             self._print(f"{row:>10} {self._fabric_row(situation, row)}")
         if done < self._drawn:
-            self._print(f"{'':>10} … {self._drawn - done} rows fewer: {done} done")
+            self._print(f"{'':>10} … {_many(self._drawn - done, 'row')} fewer: {done} done")
         self._drawn = done
 
     def summary(self, situation: Situation) -> None:
@@ -125,7 +129,7 @@ class Terminal:
         lengths = [one for one in state.lengths if not one.aside]
         counts = [one for one in state.counts if not one.aside]
         self._print("")
-        self._print(f"  {state.name}: {state.done} rows done" + ("" if place.finished else
+        self._print(f"  {state.name}: {_many(state.done, 'row')} done" + ("" if place.finished else
                     f", working {state.working}, {place.section_title}"))  # fmt: skip
         if lengths:
             self._print(f"  last measured {lengths[-1].length} after row {lengths[-1].row}")
@@ -135,7 +139,8 @@ class Terminal:
             self._print(f"  last counted {last.count} stitches after row {last.row}: {right}")
         for note in state.notes:
             self._print(f"  row {note.row}: {note.about} {note.text}".rstrip())
-        self._print(f"  {self.heard} commands understood, {self.refused} utterances not for us")
+        refused = f"{_many(self.refused, 'utterance')} not for us"
+        self._print(f"  {_many(self.heard, 'command')} understood, {refused}")
 
     def _print(self, line: str) -> None:
         if self.broken is not None:
@@ -149,6 +154,10 @@ class Terminal:
     def _complain(sentence: str) -> None:
         with contextlib.suppress(OSError):
             print(f"walesong: {sentence}", file=sys.stderr, flush=True)
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _clock(seconds: float) -> str:
