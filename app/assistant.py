@@ -16,9 +16,23 @@ import threading
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from app.clock import SystemClock
+from app.inbox import (
+    Awaited,
+    CastOn,
+    Merged,
+    Message,
+    Reminders,
+    Said,
+    Speaking,
+    Stop,
+    TakeUp,
+    Typed,
+)
+from app.rests import Rests
 from app.senses import Deaf
 from app.situation import Ear, HeardLine, Situation
-from engine.commands import Source
+from engine.commands import RemindLater, Source
 from engine.journal.errors import JournalError
 from engine.replies import Say, Tone, reply
 from speech import events as hearing
@@ -27,9 +41,11 @@ from speech.understand import near, understand
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from app.clock import Clock
     from app.conversation import Conversation, NewPiece, Outcome
     from app.senses import Hearing, Voice
     from engine.commands import Command, Talk
+    from engine.foresee.breaks import BreakSettings
     from engine.replies import Reply
     from speech.phrases import PhraseBook
 
@@ -55,70 +71,6 @@ class Happening:
     situation: Situation
 
 
-@dataclass(frozen=True, slots=True)
-class _Said:
-    candidates: tuple[Command | Talk, ...]
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class _Awaited:
-    """Something that waits, as a knitter would, until it is answered."""
-
-    message: _Typed | hearing.HearingEvent
-    done: threading.Event
-
-
-@dataclass(frozen=True, slots=True)
-class _Typed:
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Merged:
-    """Other records of the piece have come into the journal."""
-
-
-@dataclass(frozen=True, slots=True)
-class _TakeUp:
-    """Another piece of the journal is to be worked on."""
-
-    piece: str
-
-
-@dataclass(frozen=True, slots=True)
-class _CastOn:
-    """A new piece is to be begun."""
-
-    new: NewPiece
-    source: Source
-
-
-@dataclass(frozen=True, slots=True)
-class _Speaking:
-    """Walesong's own voice has begun or ended, so the microphone is closed or open."""
-
-    on: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _Stop:
-    pass
-
-
-_Message = (
-    _Said
-    | _Typed
-    | _Merged
-    | _Awaited
-    | _TakeUp
-    | _CastOn
-    | _Speaking
-    | _Stop
-    | hearing.HearingEvent
-)
-
-
 class Assistant:
     """Runs a conversation on its own thread; its public methods may be called from any thread."""
 
@@ -128,6 +80,7 @@ class Assistant:
         book: PhraseBook,
         show: Callable[[Situation], None],
         voice: Voice,
+        clock: Clock | None = None,
     ) -> None:
         """
         Prepare; nothing runs before `start`.
@@ -137,16 +90,19 @@ class Assistant:
             book: the phrases, for typed words.
             show: gets every new situation, on the assistant's thread; must not wait.
             voice: where the answers go.
+            clock: the clock of the conversation, the device's own if not given.
 
         """
         self._open = open_conversation
         self._book = book
         self._show = show
         self._voice = voice
+        self._clock = clock or SystemClock()
+        self._rests = Rests()
         self._hearing: Hearing = Deaf()
         self._hears = Ear.DEAF  # what the listening itself does, whatever is shown of it
         self._own_voice = False  # Walesong itself speaks
-        self._inbox: queue.SimpleQueue[_Message] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._observers: list[Callable[[Happening], None]] = []
         self._situation: Situation | None = None
@@ -172,11 +128,11 @@ class Assistant:
 
     def submit(self, said: Command | Talk, source: Source) -> None:
         """Put a command or talk that came by key, pedal or touch into the inbox."""
-        self._inbox.put(_Said((said,), source))
+        self._inbox.put(Said((said,), source))
 
     def typed(self, words: str) -> None:
         """Put typed words into the inbox; they are understood as spoken ones are."""
-        self._inbox.put(_Typed(words))
+        self._inbox.put(Typed(words))
 
     def heard(self, event: hearing.HearingEvent) -> None:
         """Put what the listening tells into the inbox: the callback of a listener."""
@@ -192,35 +148,39 @@ class Assistant:
 
     def typed_and_answered(self, words: str) -> None:
         """Put typed words into the inbox and wait until they are dealt with."""
-        self._wait_for(_Typed(words))
+        self._wait_for(Typed(words))
 
-    def _wait_for(self, message: _Typed | hearing.HearingEvent) -> None:
+    def _wait_for(self, message: Typed | hearing.HearingEvent) -> None:
         if threading.current_thread() is self._thread:
             raise RuntimeError("The assistant cannot wait for itself.")
-        awaited = _Awaited(message, threading.Event())
+        awaited = Awaited(message, threading.Event())
         self._inbox.put(awaited)
         while not awaited.done.wait(0.2) and self._thread.is_alive():
             pass
 
     def take_up(self, piece: str) -> None:
         """Work on another piece of the journal, named by its id, where it was left."""
-        self._inbox.put(_TakeUp(piece))
+        self._inbox.put(TakeUp(piece))
 
     def cast_on(self, new: NewPiece, source: Source) -> None:
         """Begin a new piece and work on it."""
-        self._inbox.put(_CastOn(new, source))
+        self._inbox.put(CastOn(new, source))
 
     def speaking(self, *, on: bool) -> None:
         """Tell that Walesong's own voice closes the microphone (`on`), or that it is open again."""
-        self._inbox.put(_Speaking(on))
+        self._inbox.put(Speaking(on))
+
+    def remind(self, settings: BreakSettings) -> None:
+        """Offer a rest as these settings say from now on."""
+        self._inbox.put(Reminders(settings))
 
     def merged(self) -> None:
         """Tell that records of another device have come into the journal."""
-        self._inbox.put(_Merged())
+        self._inbox.put(Merged())
 
     def stop(self, timeout: float = 5.0) -> None:
         """Finish what is in the inbox, close the journal and end the thread."""
-        self._inbox.put(_Stop())
+        self._inbox.put(Stop())
         if self._thread.is_alive():
             self._thread.join(timeout)
 
@@ -240,19 +200,35 @@ class Assistant:
             return
         try:
             greeting = talk.greet()
+            self._remember_reminders(talk)
             self._situation = Situation(talk.state, talk.course, greeting, pieces=talk.pieces())
             self._show(self._situation)
             self._sound(greeting)
             self._opened.set()
-            while not isinstance(message := self._inbox.get(), _Stop):
-                if isinstance(message, _TakeUp | _CastOn):
+            while not isinstance(message := self._next(talk), Stop):
+                if isinstance(message, TakeUp | CastOn):
                     talk = self._change_piece(talk, message)
                 else:
                     self._take_or_tell(talk, message)
         finally:
             talk.close()
 
-    def _take_or_tell(self, talk: Conversation, message: _Message) -> None:
+    def _next(self, talk: Conversation) -> Message:
+        """Return the next thing that comes in; when a rest is due before that, show it."""
+        while True:
+            try:
+                return self._inbox.get(timeout=self._rests.wait_s(self._now_s()))
+            except queue.Empty:
+                self._rests.look(self._now_s())
+                self._refresh(talk)
+
+    def _now_s(self) -> float:
+        return self._clock.monotonic_ms() / 1000
+
+    def _remember_reminders(self, talk: Conversation) -> None:
+        talk.dialogue = replace(talk.dialogue, reminders=self._rests.settings.on)
+
+    def _take_or_tell(self, talk: Conversation, message: Message) -> None:
         """Take one thing; what goes wrong with it is told and ends nothing but itself."""
         try:
             self._take(talk, message)
@@ -263,10 +239,10 @@ class Assistant:
                 talk.reload()  # what is on disk is what holds
             self._refresh(talk, trouble=trouble)
 
-    def _change_piece(self, talk: Conversation, wish: _TakeUp | _CastOn) -> Conversation:
+    def _change_piece(self, talk: Conversation, wish: TakeUp | CastOn) -> Conversation:
         """Return the talk about the piece that is wished for, or the same one if that fails."""
         try:
-            if isinstance(wish, _CastOn):
+            if isinstance(wish, CastOn):
                 other = talk.cast_on(wish.new, wish.source)
             else:
                 other = talk.about(wish.piece)
@@ -280,6 +256,7 @@ class Assistant:
             other.dialogue,
             tones_only=talk.dialogue.tones_only,
             listening=talk.dialogue.listening,
+            reminders=talk.dialogue.reminders,
         )
         greeting = other.greet()
         self._hearing.expect_answer(expected=False)
@@ -289,21 +266,25 @@ class Assistant:
         self._sound(greeting, words=not other.dialogue.tones_only)
         return other
 
-    def _take(self, talk: Conversation, message: _Message) -> None:
+    def _take(self, talk: Conversation, message: Message) -> None:
         match message:
-            case _Said(candidates, source):
+            case Said(candidates, source):
                 self._act(talk, candidates, source, None)
-            case _Typed(words):
+            case Typed(words):
                 self._act_on_words(talk, words)
-            case _Merged():
+            case Merged():
                 talk.reload()
                 self._refresh(talk)
-            case _Speaking(on):
+            case Speaking(on):
                 self._own_voice = on
                 self._refresh(talk)
-            case _TakeUp() | _CastOn():
+            case Reminders(settings):
+                self._rests.change(settings)
+                self._remember_reminders(talk)
+                self._refresh(talk)
+            case TakeUp() | CastOn():
                 raise TypeError("Changing the piece is done before this.")
-            case _Awaited(message=inner, done=done):
+            case Awaited(message=inner, done=done):
                 try:
                     self._take(talk, inner)
                 finally:
@@ -326,7 +307,7 @@ class Assistant:
                 line = HeardLine(words.replace("[unk]", "…"), accepted=False, why=sentence)
                 self._refresh(talk, heard=line)
                 self._tell(Source.VOICE, line, None, span)
-            case _Stop():
+            case Stop():
                 pass
             case other:
                 self._ear(talk, other)
@@ -365,8 +346,20 @@ class Assistant:
                 self._hearing.resume()
             else:
                 self._hearing.pause()
+        if isinstance(outcome.command, RemindLater):
+            self._rests.put_off(self._now_s())
         line = HeardLine(words, accepted=True) if words is not None else None
         self._finish(talk, outcome, source, line, span)
+
+    def _with_rest(self, talk: Conversation, outcome: Outcome) -> Outcome:
+        """Say with the row, once and between two rows, that a rest would be due."""
+        if not self._rests.rows(outcome.written):
+            return outcome
+        self._rests.look(self._now_s())
+        minutes = self._rests.word() if talk.question is None else None
+        if minutes is None:
+            return outcome
+        return replace(outcome, replies=(*outcome.replies, reply(Say.REST, minutes=minutes)))
 
     def _finish(
         self,
@@ -376,6 +369,7 @@ class Assistant:
         line: HeardLine | None,
         span: hearing.Span | None = None,
     ) -> None:
+        outcome = self._with_rest(talk, outcome)
         self._hearing.expect_answer(expected=talk.question is not None)
         self._refresh(talk, heard=line, replies=outcome.replies, trouble=outcome.trouble)
         self._tell(source, line, outcome, span)
@@ -419,6 +413,7 @@ class Assistant:
             trouble=known.trouble if trouble is None else trouble,
             tones_only=talk.dialogue.tones_only,
             ear=self._shown_ear(talk),
+            rest=self._rests.minutes,
         )
         self._show(self._situation)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from typing import Any, Final
 
+from engine.foresee.breaks import BreakSettings
 from engine.quantities import LengthUnit, MassUnit
 
 
@@ -29,6 +30,8 @@ RATES: Final = (120, 150, 175, 200)
 """Words a minute of the voice; 150 is easy to follow."""
 COUNT_EVERY: Final = (0, 8, 10, 12, 16, 20)
 """Rows between two reminders to count; 0: only after shaping."""
+REST_EVERY: Final = (0, 10, 15, 20, 30, 45, 60)
+"""Minutes of knitting after which a short rest is offered; 0: never."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +46,14 @@ class Settings:
     answering: Answering = Answering.VOICE
     rate: int = 150
     count_every: int = 12
+    rest_every: int = 30
+
+    @property
+    def breaks(self) -> BreakSettings:
+        """When a rest is offered."""
+        if not self.rest_every:
+            return BreakSettings(on=False)
+        return BreakSettings(every_minutes=self.rest_every)
 
     @property
     def units(self) -> tuple[LengthUnit | MassUnit, ...]:
@@ -59,6 +70,7 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "answering": tuple(Answering),
     "rate": RATES,
     "count_every": COUNT_EVERY,
+    "rest_every": REST_EVERY,
 }
 
 

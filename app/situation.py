@@ -59,5 +59,7 @@ class Situation:
     level: float = 0.0
     tones_only: bool = False
     trouble: str = ""
+    rest: int | None = None
+    """After so many minutes of knitting a short rest is offered; None: it is not."""
     pieces: tuple[PieceSummary, ...] = ()
     """The pieces of the journal as they were when this one was taken up, the latest first."""

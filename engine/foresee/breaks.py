@@ -43,6 +43,45 @@ class BreakDue:
     minutes: int
 
 
+def knitting_since(stamps: Sequence[RowStamp], usual_row_seconds: float = 60.0) -> float | None:
+    """
+    Return since when she has been knitting without a rest; None before the first row.
+
+    A gap that is longer than the usual row by a minute was a rest.
+    """
+    if not stamps:
+        return None
+    since = stamps[0].seconds - usual_row_seconds
+    for before, after in pairwise(stamps):
+        usual = usual_row_seconds * max(1, after.row - before.row)
+        if after.seconds - before.seconds > usual + _REST_SECONDS:
+            since = after.seconds - usual
+    return since
+
+
+def due_at(
+    stamps: Sequence[RowStamp],
+    settings: BreakSettings,
+    usual_row_seconds: float = 60.0,
+    put_off_at_seconds: float | None = None,
+) -> float | None:
+    """Return when a reminder comes if she knits on; None if none is to come.
+
+    `put_off_at_seconds` is when the last reminder was given or put off: the next one comes a whole
+    interval later.
+    """
+    since = knitting_since(stamps, usual_row_seconds)
+    if since is None or not settings.on:
+        return None
+    start = since if put_off_at_seconds is None else max(since, put_off_at_seconds)
+    return start + settings.every_minutes * 60
+
+
+def resting_from(stamps: Sequence[RowStamp], usual_row_seconds: float = 60.0) -> float | None:
+    """Return from when on she rests if no row comes; None before the first row."""
+    return stamps[-1].seconds + usual_row_seconds + _REST_SECONDS if stamps else None
+
+
 def break_due(
     stamps: Sequence[RowStamp],
     now_seconds: float,
@@ -52,21 +91,12 @@ def break_due(
 ) -> BreakDue | None:
     """Return the reminder if one is due now, else None.
 
-    `stamps` are the rows of the writer that runs now, `now_seconds` its monotonic clock. A gap
-    that is longer than the usual row by a minute was a rest. `put_off_at_seconds` is when the last
-    reminder was given or put off: the next one comes a whole interval later.
+    `stamps` are the rows of the writer that runs now, `now_seconds` its monotonic clock. Who rests
+    already is not reminded.
     """
-    if not settings.on or not stamps:
+    since = knitting_since(stamps, usual_row_seconds)
+    due = due_at(stamps, settings, usual_row_seconds, put_off_at_seconds)
+    resting = resting_from(stamps, usual_row_seconds)
+    if since is None or due is None or resting is None or now_seconds > resting:
         return None
-    since = stamps[0].seconds - usual_row_seconds
-    for before, after in pairwise(stamps):
-        usual = usual_row_seconds * max(1, after.row - before.row)
-        if after.seconds - before.seconds > usual + _REST_SECONDS:
-            since = after.seconds - usual
-    if now_seconds - stamps[-1].seconds > usual_row_seconds + _REST_SECONDS:
-        return None
-    knitted = now_seconds - since
-    waited = now_seconds - (since if put_off_at_seconds is None else max(since, put_off_at_seconds))
-    if waited < settings.every_minutes * 60:
-        return None
-    return BreakDue(int(knitted // 60))
+    return BreakDue(int((now_seconds - since) // 60)) if now_seconds >= due else None
