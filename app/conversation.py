@@ -17,7 +17,7 @@ from app.partners import first_piece, partner_of_new
 from engine.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Talk
 from engine.decide import Accepted, Doubt, Refused, decide
-from engine.events import Measured, PatternKept, PieceBegun, YarnJoined
+from engine.events import Measured, PatternChanged, PatternKept, PieceBegun, YarnJoined
 from engine.foresee.stamps import row_stamps
 from engine.history import advance, fold, live
 from engine.journal.errors import JournalError
@@ -231,6 +231,25 @@ class Conversation:
         row = self.dialogue.dictating_row
         self.dialogue = replace(self.dialogue, dictating=False, dictating_row=None)
         return self._decide([NoteRow(row, text)], source, confirmed=True)
+
+    def change_pattern(
+        self, text: str, size: str | None, source: Source = Source.KEY
+    ) -> tuple[Record, ...]:
+        """
+        Follow another text, or size, from the row being worked; what was knitted keeps its own.
+
+        Nothing is written where the piece follows that text already.
+
+        Raises:
+            JournalError: it could not be written; then nothing is changed.
+
+        """
+        sha256 = hashlib.sha256(text.encode()).hexdigest()
+        holding = self.state.pattern
+        if holding is not None and (holding.sha256, holding.size) == (sha256, size):
+            return ()
+        kept = () if sha256 in dict(self.state.texts) else (PatternKept(sha256, text),)
+        return self._write((*kept, PatternChanged(sha256, size, self.state.working)), source)
 
     def close(self) -> None:
         """Close the journal."""

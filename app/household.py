@@ -114,11 +114,14 @@ def assistant(
     voice: Voice,
     *,
     fresh: bool = False,
+    change: bool = False,
 ) -> Assistant:
     """Return an assistant that takes up, or casts on, a piece once it is started."""
     clock = SystemClock()
     return Assistant(
-        lambda: open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY),
+        lambda: open_piece(
+            journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change
+        ),
         phrase_book(),
         show,
         voice,

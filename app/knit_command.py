@@ -10,7 +10,7 @@ from app import household
 from app.common_options import add_common_options
 from app.drawings.characters import fabric_row
 from app.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
-from app.pieces import default_journal, new_piece
+from app.pieces import begun_by_another_text, default_journal, new_piece
 from app.terminal import Terminal
 
 if TYPE_CHECKING:
@@ -41,7 +41,13 @@ def add_parser(commands: Parsers) -> None:
     )
     parser.add_argument("--pattern", metavar="FILE", type=Path, help="the pattern file to knit")
     parser.add_argument("--size", metavar="NAME", help="the size to knit (default: the first)")
-    parser.add_argument("--new", action="store_true", help="cast on anew, even if one is begun")
+    begun = parser.add_mutually_exclusive_group()
+    begun.add_argument("--new", action="store_true", help="cast on anew, even if one is begun")
+    begun.add_argument(
+        "--change",
+        action="store_true",
+        help="go on with the piece that is begun, by this pattern from the row being worked",
+    )
     ways = parser.add_mutually_exclusive_group()
     ways.add_argument(
         "--from", dest="recording", metavar="WAV", type=Path, help="listen to a recording"
@@ -73,6 +79,8 @@ def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
     if options.pattern is None:
         if options.size is not None:
             return complain("a size belongs to a pattern: name one with --pattern FILE.")
+        if options.change:
+            return complain("say by which pattern to go on: --change --pattern FILE.")
         return None
     try:
         text = options.pattern.read_text(encoding="utf-8")
@@ -89,7 +97,21 @@ def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
             place = f"{options.pattern}:{problem.line or 1}:{problem.column or 1}"
             print(f"{place}: {problem.message}", file=sys.stderr)
         return 1
+    if not options.change and not options.new:
+        _tell_of_another_text(options.journal or default_journal(), piece)
     return piece
+
+
+def _tell_of_another_text(journal: Path, piece: NewPiece) -> None:
+    """Say that a piece is begun by another text of the pattern, and how to go on with it."""
+    begun = begun_by_another_text(journal, piece)
+    if begun is not None:
+        name, row = begun
+        print(
+            f"walesong: {name} is begun by another text or size, at row {row}; a new piece is cast "
+            "on. To go on with that one by this text, add --change.",
+            file=sys.stderr,
+        )
 
 
 def complain(sentence: str, code: int = 2) -> int:
@@ -120,7 +142,12 @@ def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
     terminal = _terminal(as_json=options.json)
     latest = Latest(terminal)
     helper = household.assistant(
-        options.journal or default_journal(), wanted, latest, mouth.voice, fresh=options.new
+        options.journal or default_journal(),
+        wanted,
+        latest,
+        mouth.voice,
+        fresh=options.new,
+        change=getattr(options, "change", False),
     )
     helper.observe(terminal.happened)
     helper.start()
@@ -197,7 +224,8 @@ def _listening(
     journal = options.journal or default_journal()
     for sentence in (ears.sentence, mouth.sentence, f"The work is kept in {journal}."):
         terminal.say(f"  {sentence}")
-    helper = household.assistant(journal, wanted, latest, mouth.voice, fresh=fresh)
+    change = getattr(options, "change", False)
+    helper = household.assistant(journal, wanted, latest, mouth.voice, fresh=fresh, change=change)
     helper.observe(terminal.happened)
     helper.listen_with(ears.control)
     helper.start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import TYPE_CHECKING
 
 from app import resources
@@ -103,19 +104,54 @@ def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversat
     return None
 
 
+def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | None:
+    """
+    Return name and row of a begun piece of the same project that follows another text or size.
+
+    It is None, too, where there is no journal yet or the wanted text is being knitted.
+    """
+    if wanted.pattern is None or not path.exists():
+        return None
+    sha256 = hashlib.sha256(wanted.pattern.encode()).hexdigest()
+    found: tuple[str, int] | None = None
+    try:
+        with SqliteJournal.open_to_read(path) as journal:
+            for kept in journal.pieces():
+                state = fold(journal.records(kept.id))
+                if not state.begun or state.finished or state.pattern is None:
+                    continue
+                if (state.pattern.sha256, state.pattern.size) == (sha256, wanted.size):
+                    return None
+                if found is None and state.project == wanted.project:
+                    found = state.name, state.working
+    except JournalError:
+        return None
+    return found
+
+
 def open_piece(
-    path: Path, clock: Clock, wanted: NewPiece | None, *, fresh: bool, source: Source
+    path: Path,
+    clock: Clock,
+    wanted: NewPiece | None,
+    *,
+    fresh: bool,
+    source: Source,
+    change: bool = False,
 ) -> Conversation:
     """
     Open a journal and take up, or cast on, a piece in it.
+
+    With `change` the piece begun last goes on by the wanted pattern from the row being worked.
 
     Raises:
         JournalError: the journal cannot be read or written.
 
     """
     journal = SqliteJournal.open(path)
-    found = None if fresh else resume(journal, clock, wanted)
+    found = None if fresh else resume(journal, clock, None if change else wanted)
     if found is not None:
+        if change and wanted is not None and wanted.pattern is not None:
+            found.change_pattern(wanted.pattern, wanted.size, source)
         return found
     if wanted is None:
         demo = new_piece(resources.text(DEMO_PATTERN), None)
