@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 FONT: Final = "Andika"
 BOLD: Final = "Andika-Bold"
 _MARGIN: Final = 16 * mm
+_SHARE: Final = 0.7
+"""A drawing fills so much of a page's height at most; its title and caption need the rest."""
 _PRINT: Final = 10.5
 _LARGE_PRINT: Final = 17.0
 _LARGE: Final = 14.0
@@ -85,7 +87,8 @@ def as_pdf(
         lang=sheet.language,
         invariant=1,
     )
-    layout = _Layout(sheet, width - 2 * _MARGIN, _LARGE_PRINT if large else _PRINT)
+    room = width - 2 * _MARGIN, height - 2 * _MARGIN
+    layout = _Layout(sheet, room, _LARGE_PRINT if large else _PRINT)
 
     def foot(canvas: Any, page: Any) -> None:
         canvas.setFont(FONT, 8.5)
@@ -97,9 +100,9 @@ def as_pdf(
 
 
 class _Layout:
-    def __init__(self, sheet: PatternSheet, width: float, size: float) -> None:
+    def __init__(self, sheet: PatternSheet, room: tuple[float, float], size: float) -> None:
         self.sheet = sheet
-        self.width = width
+        self.width, self.height = room
         self.size = size
         self.magnify = size / _PRINT
         base = ParagraphStyle(
@@ -179,9 +182,9 @@ class _Layout:
         """Return lines in a frame."""
         bold = ParagraphStyle("bold", self.base, fontName=BOLD, spaceAfter=2)
         item = ParagraphStyle("item", self.base, leftIndent=9, bulletIndent=0, spaceAfter=2)
-        content = [self.text(self.sheet.headings[heading], bold)]
-        content += [Paragraph(escape(line, quote=False), item, bulletText="•") for line in lines]
-        table = Table([[content]], colWidths=[self.width], spaceBefore=8, spaceAfter=4)
+        rows = [[self.text(self.sheet.headings[heading], bold)]]
+        rows += [[Paragraph(escape(line, quote=False), item, bulletText="•")] for line in lines]
+        table = Table(rows, colWidths=[self.width], spaceBefore=8, spaceAfter=4)
         table.setStyle([("BOX", (0, 0), (-1, -1), line_width, "#000000"), *_ROOMY])
         return table
 
@@ -244,7 +247,8 @@ class _Layout:
         yield table
 
     def drawing(self, drawing: Drawing, widest: float) -> DrawingFlowable:
-        return DrawingFlowable(drawing, widest, (FONT, BOLD), magnify=self.magnify)
+        space = widest, self.height * _SHARE
+        return DrawingFlowable(drawing, space, (FONT, BOLD), magnify=self.magnify)
 
     def figure(self, figure: Figure, width: float | None = None) -> list[Flowable]:
         widest = self.width if width is None else width
@@ -284,13 +288,7 @@ class _Layout:
         if line:
             yield self.side_by_side(line)
         yield Spacer(1, 4)
-        rows = [
-            [
-                DrawingFlowable(entry.drawing, 60 * mm, (FONT, BOLD), magnify=self.magnify),
-                self.text(entry.words),
-            ]
-            for entry in piece.key
-        ]
+        rows = [[self.drawing(one.drawing, self.width), self.text(one.words)] for one in piece.key]
         first = max(entry.drawing.width for entry in piece.key) * mm * self.magnify + 8
         key = Table(rows, colWidths=[first, self.width - first], hAlign="LEFT")
         key.setStyle([("VALIGN", (0, 0), (-1, -1), "MIDDLE"), *_TIGHT])
@@ -360,6 +358,8 @@ _TIGHT: Final = (
 _ROOMY: Final = (
     ("LEFTPADDING", (0, 0), (-1, -1), 9),
     ("RIGHTPADDING", (0, 0), (-1, -1), 9),
-    ("TOPPADDING", (0, 0), (-1, -1), 6),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 7),
+    ("TOPPADDING", (0, 0), (-1, -1), 1),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, 0), 5),
+    ("BOTTOMPADDING", (0, -1), (-1, -1), 6),
 )

@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Final
 from app.printing.both_units import in_both_units
 from app.printing.instructions import Instructions
 from app.printing.materials import gauge_lines, needle_lines, own_unit
-from app.printing.measured import Measured, measured, printed, read_measurement
+from app.printing.measured import (
+    Measured,
+    graded_measure,
+    measured,
+    printed,
+    read_measurement,
+)
 from app.printing.one_size import LinePrinter, for_one_size, lines_of, stitches_used
 from app.printing.pictures import Pictures
 from app.printing.sheet import Measurements, PatternSheet, PieceSheet
@@ -30,6 +36,8 @@ if TYPE_CHECKING:
 
 _TEXTS: Final = ("source", "designer", "note", "notes", "materials")
 """Facts of a pattern file that are texts; the others are measurements."""
+_MOST_COLUMNS: Final = 5
+"""The measurements of more sizes than that stand in one line instead of in columns."""
 _LENGTHS: Final = ("length", "depth", "height")
 
 
@@ -190,8 +198,9 @@ class _Composer:
                         for n in self.numbers
                     ]
                     name = " ".join(part for part in (piece.title, "length") if part)
-                    lines.append((_title(name), _same_once(tuple(map(str, lengths)))))
-        return Measurements(self.names, tuple(lines)) if lines else None
+                    lines.append((_title(name), _cells(lengths)))
+        columns = self.names if len(self.names) <= _MOST_COLUMNS else ("",)
+        return Measurements(columns, tuple(lines)) if lines else None
 
     def cells(
         self, name: str, text: str, read: tuple[Measured | None, ...] | None
@@ -210,7 +219,7 @@ class _Composer:
                     )
                 )
         chosen = [read[number] for number in self.numbers]
-        return _same_once(tuple("-" if one is None else str(one) for one in chosen))
+        return _cells(chosen)
 
     def material_lines(self) -> Iterator[tuple[str, tuple[str, ...]]]:
         document, labels = self.document, self.data.wording.labels
@@ -323,7 +332,11 @@ def _listed(names: Sequence[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _same_once(cells: tuple[str, ...]) -> tuple[str, ...]:
+def _cells(values: Sequence[Measured | None]) -> tuple[str, ...]:
+    """Return a text for every size; a single one where they are alike, or too many for columns."""
+    if len(values) > _MOST_COLUMNS:
+        return (graded_measure(values),)
+    cells = tuple("-" if one is None else str(one) for one in values)
     return cells[:1] if len(set(cells)) == 1 else cells
 
 

@@ -15,18 +15,24 @@ if TYPE_CHECKING:
 
 
 class DrawingFlowable(Flowable):
-    """A drawing in the flow of a page, made smaller where it is wider than the space for it.
+    """A drawing in the flow of a page, made smaller where it is larger than the space for it.
 
-    `widest` is that space in points; `magnify` enlarges the drawing if there is room.
+    `space` is that space, width and height in points; `magnify` enlarges it if there is room.
     """
 
     def __init__(
-        self, drawing: Drawing, widest: float, fonts: tuple[str, str], *, magnify: float = 1.0
+        self,
+        drawing: Drawing,
+        space: tuple[float, float],
+        fonts: tuple[str, str],
+        *,
+        magnify: float = 1.0,
     ) -> None:
         """Keep the drawing; the fonts are names of registered ones, upright and bold."""
         super().__init__()
         self.drawing = drawing
-        self.scale = min(magnify, widest / (drawing.width * mm))
+        wide, high = space
+        self.scale = min(magnify, wide / (drawing.width * mm), high / (drawing.height * mm))
         self.fonts = fonts
         self.width = drawing.width * mm * self.scale
         self.height = drawing.height * mm * self.scale

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from itertools import groupby, takewhile
 from typing import TYPE_CHECKING, Final
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 _MOST_ROWS: Final = 80
 _MOST_STITCHES: Final = 72
 _CUT_STITCHES: Final = 60
+_MOST_VARIANTS: Final = 4
 
 
 class Pictures:
@@ -104,7 +106,15 @@ class Pictures:
             merged.setdefault(chart.drawn, (chart, [], []))
             merged[chart.drawn][1].extend(sizes)
             merged[chart.drawn][2].extend([chart.times] * len(sizes))
-        return tuple(self._chart(*one) for one in merged.values())
+        variants = Counter(chart.titles for chart, _, _ in merged.values())
+        shown: dict[tuple[str, ...], int] = {}
+        sheets = []
+        for chart, sizes, times in merged.values():
+            shown[chart.titles] = shown.get(chart.titles, 0) + 1
+            # Where every size has its own, the first one shows the principle.
+            if variants[chart.titles] <= _MOST_VARIANTS or shown[chart.titles] == 1:
+                sheets.append(self._chart(chart, sizes, times))
+        return tuple(sheets)
 
     def reading(self) -> str:
         """Return how the charts of the piece are read."""

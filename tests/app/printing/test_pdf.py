@@ -10,7 +10,11 @@ from typing import TYPE_CHECKING
 import pytest
 from pypdf import PdfReader
 
+from app.courses import document_of
 from app.printing.as_pdf import Fonts, Paper, as_pdf
+from app.printing.compose import compose
+from app.printing.data import print_data
+from engine.pattern import PatternDocument
 from tests.app.printing.made_up import DEMO, composed, fonts
 
 if TYPE_CHECKING:
@@ -69,6 +73,23 @@ def test_the_same_pattern_is_the_same_file() -> None:
     """Nothing of the day or the machine gets into the bytes."""
     sheet = composed("crew-cap").sheet
     assert as_pdf(sheet, FONTS) == as_pdf(sheet, FONTS)
+
+
+def test_a_tall_chart_and_a_long_list_of_problems_fit_on_pages() -> None:
+    """Nothing is so large that it breaks the layout: it is made smaller or goes on overleaf."""
+    tall = " ".join(f'"Row {n}: k{n}, p to end",' for n in range(1, 70))
+    sizes = ", ".join(f'"size {n}"' for n in range(60))
+    counts = ", ".join(str(40 + 2 * n) for n in range(60))
+    wrong = f'cast_on = [{counts}]\nsizes = [{sizes}]\nrows = ["Row 1: *k7, p6; rep from *, k40"]'
+    for source, problems in ((f"cast_on = 72\nrows = [{tall}]", 0), (wrong, 40)):
+        read = document_of(f'title = "Tall"\n{source}\n')
+        assert isinstance(read, PatternDocument), read
+        sheet = without_fabric(compose(read, print_data()).sheet)
+        assert len(sheet.problems) >= problems
+        for large in (False, True):
+            text = words(as_pdf(sheet, FONTS, large=large))
+            for problem in sheet.problems:
+                assert squeezed(problem) in text
 
 
 def test_large_print_is_larger_and_loses_nothing() -> None:

@@ -69,6 +69,23 @@ def test_measurements_that_contradict_themselves_are_told_to_the_designer() -> N
     assert made.remarks == ("Width: 24 cm and 12 in are not the same length.",)
 
 
+def test_many_sizes_stand_in_one_line() -> None:
+    """Columns for twelve sizes fit on no page; the trade's brackets do."""
+    sizes = ", ".join(f'"{n}"' for n in range(1, 13))
+    chest = f"80 ({', '.join(str(80 + 5 * n) for n in range(1, 12))}) cm"
+    read = document_of(
+        f'title = "x"\nsizes = [{sizes}]\ncast_on = 4\nrows = ["Row 1: k to end"]\n'
+        f'[measurements]\nchest = "{chest}"\n'
+    )
+    assert not isinstance(read, tuple)
+    found = compose(read, print_data()).sheet.measurements
+    assert found is not None
+    assert len(found.columns) == 1
+    line = dict(found.lines)["Chest"]
+    assert line[0].startswith(f"{chest} / 31½ (")
+    assert len(line) == 1
+
+
 def test_needles_are_named_in_millimetres_us_and_old_uk() -> None:
     """3.75 mm is US 5 and old UK 9; US 6 is 4 mm and old UK 8 (three of four tables agree)."""
     vest, lace = (dict(composed(name).sheet.materials)["Needle"] for name in ("vest", "lace"))
