@@ -36,7 +36,7 @@ class JudgingSettings:
     stitched_by_in_noise: float = 3.0
     candidate_within: float = 4.0
     """Other numbers that come so near are handed over as candidates."""
-    unlike_by: float = 4.0
+    unlike_by: float = 3.0
     """Everyday words that are so much likelier than the command refuse it;"""
     unlike_by_in_noise: float = 5.0
     """in a loud room so much."""
