@@ -15,6 +15,7 @@ from app.assistant import Assistant
 from app.clock import SystemClock
 from app.pieces import open_piece
 from app.senses import Silent
+from app.settings import Settings
 from engine.commands import Source
 from engine.replies import Tone
 from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
@@ -114,15 +115,21 @@ def assistant(
     voice: Voice,
     *,
     fresh: bool = False,
+    settings: Settings | None = None,
     change: bool = False,
 ) -> Assistant:
-    """Return an assistant that takes up, or casts on, a piece once it is started."""
+    """
+    Return an assistant that takes up, or casts on, a piece once it is started.
+
+    With `change` the piece begun last goes on by the wanted pattern.
+    """
     clock = SystemClock()
-    return Assistant(
-        lambda: open_piece(
-            journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change
-        ),
+    helper = Assistant(
+        lambda: open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change),
         phrase_book(),
         show,
         voice,
+        clock,
     )
+    helper.remind((settings or Settings()).breaks)
+    return helper

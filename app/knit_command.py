@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app import household
+from app import plan_reading as read
 from app.common_options import add_common_options
+from app.conversation import NewPiece
 from app.drawings.characters import fabric_row
 from app.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
 from app.pieces import begun_by_another_text, default_journal, new_piece
+from app.plan_command import swatch_of
+from app.same_again import the_same_again
 from app.terminal import Terminal
+from engine.journal.errors import JournalError
+from engine.swatches import swatch_events
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterable
 
     from app.assistant import Assistant
-    from app.conversation import NewPiece
     from app.situation import Situation
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
@@ -59,9 +65,30 @@ def add_parser(commands: Parsers) -> None:
         metavar="FILE",
         help="take words from a file, one command a line; - or nothing is the keyboard",
     )
+    add_casting_on_options(parser)
     add_common_options(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.set_defaults(run=run)
+
+
+def add_casting_on_options(parser: argparse.ArgumentParser) -> None:
+    """Add what can be said of a piece that is cast on now."""
+    begun = parser.add_argument_group("when a piece is cast on")
+    begun.add_argument(
+        "--swatch", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        help="your washed swatch, stitches by rows over 10 cm or the length named (20x28/4in)",
+    )  # fmt: skip
+    begun.add_argument(
+        "--unwashed", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        help="the same swatch, counted before its wash",
+    )  # fmt: skip
+    begun.add_argument("--needle", type=read.needle, metavar="MM", help="needle of the swatch")
+    begun.add_argument("--lot", default="", help="dye lot of the first ball")
+    begun.add_argument(
+        "--same-as", metavar="NAME",
+        help="cast on the partner of a piece, to be worked to the same rows",
+    )  # fmt: skip
+    begun.add_argument("--mirrored", action="store_true", help="as its mirror image (fronts)")
 
 
 def run(options: argparse.Namespace) -> int:
@@ -76,6 +103,32 @@ def run(options: argparse.Namespace) -> int:
 
 def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
     """Return the piece to cast on, None for whatever is begun, or an exit code."""
+    wanted = _partner(options) if options.same_as is not None else _from_pattern(options)
+    if not isinstance(wanted, NewPiece):
+        said = (options.swatch, options.unwashed, options.needle, options.lot, options.mirrored)
+        if wanted is None and any(said):
+            return complain("a swatch or lot is told when a piece is cast on: add --pattern FILE.")
+        return wanted
+    swatch = swatch_of(options) if options.swatch or options.unwashed else None
+    return replace(wanted, swatch=swatch_events(swatch, options.needle), lot=options.lot)
+
+
+def _partner(options: argparse.Namespace) -> NewPiece | int:
+    """Return the partner of a piece that is in the journal, or an exit code."""
+    if options.pattern is not None or options.size is not None or options.change:
+        return complain("a partner has the pattern and size of its piece: leave these out.")
+    options.new = True
+    try:
+        return the_same_again(
+            options.journal or default_journal(), options.same_as, mirrored=options.mirrored
+        )
+    except KeyError as error:
+        return complain(str(error.args[0]))
+    except JournalError as error:
+        return complain(str(error), 4)
+
+
+def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:
     if options.pattern is None:
         if options.size is not None:
             return complain("a size belongs to a pattern: name one with --pattern FILE.")

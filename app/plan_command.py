@@ -5,13 +5,20 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import plan_lookup as lookup
 from app import plan_reading as read
 from app import plan_words as words
 from app import resources
+from app.clock import SystemClock
+from app.conversation import Conversation, NewPiece
+from app.pieces import default_journal
+from engine.commands import Source
 from engine.fabric import Fabric
+from engine.journal.errors import JournalError
+from engine.journal.sqlite import SqliteJournal
 from engine.plan.gauge import Swatch
 from engine.plan.piece import PiecePlan, WeighedSwatch, Wish, plan_piece
 from engine.plan.shaping import (
@@ -26,6 +33,7 @@ from engine.plan.shaping import (
 from engine.plan.size import RowParity
 from engine.plan.tables import care_of, read_care, read_needles, read_yarns
 from engine.plan.yarn import Ball
+from engine.swatches import swatch_events
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -113,6 +121,11 @@ def add_parser(commands: Parsers) -> None:
     look.add_argument("--needles", metavar="NUMBER", help='sizes of "US 7", "UK 10" or "4.5 mm"')
     look.add_argument("--head", metavar="AGE", help='a child\'s head at "18 months", "2 years"')
     look.add_argument("--sizes", metavar="WORD", help="size charts that mention a word: foot, crib")
+    begin = parser.add_argument_group("casting on")
+    begin.add_argument(
+        "--begin", metavar="NAME", help="cast the piece on under this name; `walesong knit` goes on"
+    )
+    begin.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run, plan_parser=parser)
 
@@ -148,6 +161,9 @@ def run(options: argparse.Namespace) -> int:
                 read_needles(resources.text("shared/tables/needles.toml")),
             )
             answer["piece"], lines = _plan_json(plan), [*lines, *words.piece_lines(plan, wish)]
+            if options.begin:
+                answer["begun"] = _begin(options, plan)
+                lines.append(answer["begun"])
         if options.fibre:
             fibres = care_of(read_care(resources.text("shared/tables/care.toml")), options.fibre)
             answer["care"] = [{"fibre": f.name, "wash": f.wash, "dry": f.dry} for f in fibres]
@@ -159,6 +175,9 @@ def run(options: argparse.Namespace) -> int:
     except ValueError as error:
         print(f"walesong plan: {error}", file=sys.stderr)
         return 1
+    except JournalError as error:
+        print(f"walesong plan: {error}", file=sys.stderr)
+        return 4
     print(json.dumps(answer, ensure_ascii=False) if options.json else "\n".join(lines))
     return 0
 
@@ -174,6 +193,8 @@ def _lacking(options: argparse.Namespace) -> str | None:
         return "a size needs a swatch: --swatch or --unwashed."
     elif not any(getattr(options, name) for name in ("shape", "evenly", "fibre", *_LOOKUPS)):
         return "nothing to plan; give a swatch and a size, --shape, --evenly, --fibre or a table."
+    if options.begin and not swatch:
+        return "a piece is begun from its plan: give a swatch and a size."
     if options.weighed and not options.ball:
         return "a weighed swatch needs the band of the --ball."
     return None
@@ -185,10 +206,7 @@ def _wish(options: argparse.Namespace) -> Wish:
         width = options.ease.applied(options.around) if options.ease else options.around
     ball = Ball(*options.ball) if options.ball else None
     return Wish(
-        swatch=Swatch(
-            read.as_gauge(options.swatch, Fabric.WASHED) if options.swatch else None,
-            read.as_gauge(options.unwashed, Fabric.RESTED) if options.unwashed else None,
-        ),
+        swatch=swatch_of(options),
         width=width,
         length=options.length,
         multiple=options.multiple,
@@ -201,8 +219,39 @@ def _wish(options: argparse.Namespace) -> Wish:
         ball=ball,
         have=options.have,
         lots=tuple(options.lot),
-        weighed=WeighedSwatch(options.weighed[1], options.weighed[0]) if options.weighed else None,
+        weighed=_weighed(options),
     )
+
+
+def swatch_of(options: argparse.Namespace) -> Swatch:
+    """Return the swatch that --swatch and --unwashed describe; ValueError if neither was given."""
+    return Swatch(
+        read.as_gauge(options.swatch, Fabric.WASHED) if options.swatch else None,
+        read.as_gauge(options.unwashed, Fabric.RESTED) if options.unwashed else None,
+    )
+
+
+def _weighed(options: argparse.Namespace) -> WeighedSwatch | None:
+    if not options.weighed:
+        return None
+    mass, wide, high = options.weighed
+    return WeighedSwatch(wide * high, mass)
+
+
+def _begin(options: argparse.Namespace, plan: PiecePlan) -> str:
+    """Cast the planned piece on, with its swatch; return a sentence. May raise JournalError."""
+    journal = options.journal or default_journal()
+    new = NewPiece(
+        name=options.begin,
+        project=options.begin,
+        cast_on=plan.cast_on.stitches,
+        target=plan.length.length,
+        swatch=swatch_events(swatch_of(options), options.needle, options.weighed),
+        lot=options.lot[0] if options.lot else "",
+    )
+    with SqliteJournal.open(journal) as kept:
+        Conversation.begin(kept, new, SystemClock(), Source.TYPED)
+    return f"{options.begin} is cast on, with its swatch, in {journal}."
 
 
 def _rate(options: argparse.Namespace) -> Rate:

@@ -102,7 +102,7 @@ def ball(text: str) -> tuple[Mass, Length]:
 _PAIR = r"\s*(\d{1,4})\s*[x\u00d7]\s*(\d{1,4})\s*"
 
 
-def weighed(text: str) -> tuple[Mass, int]:
+def weighed(text: str) -> tuple[Mass, int, int]:
     """Read a weighed swatch: "7 g = 30x40" is 7 g for 30 stitches by 40 rows."""
     left, _, right = text.partition("=")
     found = re.fullmatch(_PAIR, right, re.ASCII)
@@ -110,7 +110,7 @@ def weighed(text: str) -> tuple[Mass, int]:
         raise argparse.ArgumentTypeError(
             f"'{text}' is no weighed swatch; write it like '7 g = 30x40' (stitches by rows)."
         )
-    return mass(left), int(found[1]) * int(found[2])
+    return mass(left), int(found[1]), int(found[2])
 
 
 def shaping(text: str) -> tuple[int, int, int]:

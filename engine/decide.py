@@ -19,6 +19,7 @@ from engine.distance import target
 from engine.evolve import partner_of
 from engine.fabric import Fabric
 from engine.needles import needle_name
+from engine.partner import as_partner_after
 from engine.plan.rounding import worked_out
 from engine.plausible import doubtful_length, implausible, likeliest
 from engine.quantities import Length, centimetres
@@ -329,6 +330,10 @@ def _rows(state: PieceState, course: Course, command: Command, count: int) -> De
     then = None
     if last is not None and state.done + count == last:
         then = Question(reply(Say.ASK_FINISH), commands.FinishPiece())
+    elif as_partner_after(state, course, count):
+        then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
+        if len(course.parts) == 1:
+            then = Question(reply(Say.ASK_FINISH), commands.FinishPiece())
     return Accepted(command, tuple(worked), then)
 
 

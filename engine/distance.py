@@ -29,9 +29,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class RowsExactly:
-    """The pattern itself, or the partner piece, says how many rows are left."""
+    """The pattern itself says how many rows are left, or the partner piece, in this part."""
 
     rows: int
+    partner: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +197,7 @@ def distance(state: PieceState, course: Course) -> Distance:
     partner = compared(state, course)
     if partner is not None and partner.settled:
         left = partner.theirs - partner.mine
-        return RowsExactly(left) if left > 0 else LongEnough()
+        return RowsExactly(left, partner=True) if left > 0 else LongEnough()
     wanted = target(state, course)
     if wanted is None:
         return NoTarget()
@@ -206,6 +207,19 @@ def distance(state: PieceState, course: Course) -> Distance:
     if isinstance(found, RowsLeft) and found.best == 0 and _measured_now(state, wanted):
         return LongEnough()
     return found
+
+
+def to_the_end(state: PieceState, course: Course, rows: int) -> int:
+    """
+    Return the rows to the end of the piece if the part being worked takes `rows` more.
+
+    Where a part of open length still comes after it, only those to the end of this one are known.
+    """
+    loop = course.where(state.loops_ended, state.working).open_loop
+    if loop is None:
+        return rows
+    last = course.last_row(state.loops_ended | {loop.id: state.done + rows})
+    return rows if last is None else max(rows, last - state.done)
 
 
 def measure_again_at(state: PieceState, course: Course) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Final, assert_never
 
-from engine.distance import LongEnough, NoTarget, RowsExactly, distance
+from engine.distance import LongEnough, NoTarget, RowsExactly, distance, to_the_end
 from engine.foresee.pace import HoursLeft, hours_left, pace
 from engine.foresee.values import CannotSay, RowsLeft
 from engine.replies import Reply, Say, Tone, reply
@@ -31,9 +31,9 @@ def how_long(state: PieceState, course: Course, stamps: Sequence[RowStamp]) -> t
     heard = Tone.HEARD
     match distance(state, course):
         case RowsExactly(rows):
-            left = RowsLeft(rows, rows, rows, 1.0, None)
-        case RowsLeft() as left:
-            pass
+            left = _whole(state, course, RowsLeft(rows, rows, rows, 1.0, None))
+        case RowsLeft() as part:
+            left = _whole(state, course, part)
         case CannotSay(measure_again_at=row):
             if row <= state.done:
                 return (reply(Say.MEASURE_FIRST, heard),)
@@ -48,6 +48,12 @@ def how_long(state: PieceState, course: Course, stamps: Sequence[RowStamp]) -> t
     if speed is None:
         return (reply(Say.PACE_UNKNOWN, heard),)
     return (_in_words(hours_left(left, speed)),)
+
+
+def _whole(state: PieceState, course: Course, part: RowsLeft) -> RowsLeft:
+    """Return the rows to the end of the piece, for those to the end of the part."""
+    low, best, high = (to_the_end(state, course, rows) for rows in (part.low, part.best, part.high))
+    return RowsLeft(low, high, best, part.level, None)
 
 
 def _in_words(left: HoursLeft) -> Reply:

@@ -101,6 +101,12 @@ def compared(state: PieceState, course: Course) -> Compared | None:
     return None
 
 
+def as_partner_after(state: PieceState, course: Course, rows: int) -> bool:
+    """Tell whether so many more rows bring the part being worked to the partner's."""
+    part = compared(state, course)
+    return part is not None and part.settled and part.mine < part.theirs <= part.mine + rows
+
+
 def _as_far(
     state: PieceState, course: Course, loop: OpenLoop, partner: PartnerPiece
 ) -> Compared | None:

@@ -24,7 +24,6 @@ from engine.stated_gauge import read_stated_gauge
 
 if TYPE_CHECKING:
     from engine.commands import CountSwatch
-    from engine.events import Event
     from engine.pattern import Course
     from engine.plan.gauge import GaugeMatch, Swatch
     from engine.quantities import Mass
@@ -192,15 +191,26 @@ def match_to_pattern(state: PieceState, course: Course, fabric: Fabric) -> Gauge
 
 def count_event(state: PieceState, command: CountSwatch) -> SwatchCounted:
     """Return the event that keeps what the knitter has just counted."""
-    over = command.length or TEN_CM
-    stitches, rows = command.stitches, command.rows
+    return counted_over(
+        command.stitches,
+        command.rows,
+        command.length or TEN_CM,
+        command.fabric or Fabric.WASHED,
+        needle_name(None, command.text) or known_needle(state),
+    )
+
+
+def counted_over(
+    stitches: int | None, rows: int | None, over: Length, fabric: Fabric, needle: str = ""
+) -> SwatchCounted:
+    """Return the event that keeps counts over one length."""
     return SwatchCounted(
         stitches=None if stitches is None else Fraction(stitches),
         stitches_over=None if stitches is None else over,
         rows=None if rows is None else Fraction(rows),
         rows_over=None if rows is None else over,
-        fabric=command.fabric or Fabric.WASHED,
-        needle=needle_name(None, command.text) or known_needle(state),
+        fabric=fabric,
+        needle=needle,
     )
 
 
@@ -216,14 +226,14 @@ def swatch_events(
     swatch: Swatch | None,
     needle_mm: Fraction | None = None,
     weight: tuple[Mass, int, int] | None = None,
-) -> tuple[Event, ...]:
+) -> tuple[SwatchCounted | SwatchWeighed, ...]:
     """
     Return the events that keep a swatch of a plan with the piece that is begun from it.
 
     `weight` is that of the whole swatch, with its stitches and its rows.
     """
     needle = f"{number_text(needle_mm)} mm" if needle_mm is not None else ""
-    happened: list[Event] = []
+    happened: list[SwatchCounted | SwatchWeighed] = []
     if swatch is not None:
         happened += [
             SwatchCounted(

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from engine.decide import expected_now
-from engine.distance import RowsExactly, distance
+from engine.distance import RowsExactly, distance, to_the_end
 from engine.foresee.values import RowsLeft
 from engine.foresee.yarn import CannotTell, Weighing, YarnPerRow, rows_kept_back, yarn_lasts
 from engine.replies import Reply, Say, Tone, reply
@@ -62,9 +62,9 @@ def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
     weighings = tuple(Weighing(old.row, old.mass.grams) for old in state.weighings if not old.aside)
     match distance(state, course):
         case RowsExactly(rows):
-            needed = (rows, rows)
+            needed = (to_the_end(state, course, rows), to_the_end(state, course, rows))
         case RowsLeft(low=low, high=high):
-            needed = (low, high)
+            needed = (to_the_end(state, course, low), to_the_end(state, course, high))
         case _:
             return (reply(Say.MEASURE_FIRST, Tone.HEARD),)
     width = _width_cm(state, course)

@@ -1,0 +1,55 @@
+"""Casting on the partner of a piece: the same pattern, size, stitches and swatch, the same rows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.conversation import NewPiece
+from engine.history import fold
+from engine.journal.sqlite import SqliteJournal
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from engine.state import PieceState
+
+
+def the_same_again(path: Path, name: str, *, mirrored: bool = False) -> NewPiece:
+    """
+    Return what casting on the partner of a piece needs; `name` is that of the piece.
+
+    It has the pattern, the size and the stitches of the piece, and takes over its swatch. Of
+    several pieces of that name it is the one worked on last.
+
+    Raises:
+        KeyError: there is no such piece; the sentence names those that there are.
+        JournalError: the journal cannot be read.
+
+    """
+    with SqliteJournal.open_to_read(path) as journal:
+        pieces = journal.pieces()
+        for kept in pieces:
+            state = fold(journal.records(kept.id))
+            if state.begun and state.name.casefold() == name.strip().casefold():
+                return _another(state, {one.name for one in pieces}, mirrored=mirrored)
+    known = ", ".join(one.name for one in pieces if one.name) or "none"
+    raise KeyError(f"There is no piece '{name}' in the journal; there are: {known}.")
+
+
+def _another(state: PieceState, taken: set[str], *, mirrored: bool) -> NewPiece:
+    """Return the piece like another one, with a name of its own ("Sleeve 2")."""
+    number = 2
+    while f"{state.name} {number}" in taken:
+        number += 1
+    first = state.patterns[0] if state.patterns else None
+    return NewPiece(
+        name=f"{state.name} {number}",
+        project=state.project,
+        pattern=state.text_of(first.sha256) if first is not None else None,
+        size=first.size if first is not None else None,
+        cast_on=state.cast_on,
+        target=state.target,
+        count_every=state.count_every,
+        partner=state.piece,
+        mirrored=mirrored,
+    )
