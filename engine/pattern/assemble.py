@@ -22,7 +22,7 @@ from engine.pattern.lines import LineKind, Prepared, prepare
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from engine.pattern.so_far import SectionLines
 
@@ -39,8 +39,11 @@ class Assembler(RepeatLines):
         self.section = section
         self.loops_in_section = 0
         self.block = Block()
+        self._go_through(section.lines)
+        self._close_part()
+
+    def _go_through(self, lines: tuple[Prepared, ...]) -> None:
         index = 0
-        lines = section.lines
         while index < len(lines):
             prepared = lines[index]
             try:
@@ -77,7 +80,6 @@ class Assembler(RepeatLines):
             except PatternError as error:
                 self._problem(error.problem, prepared)
             index += 1
-        self._close_part()
 
     def _skipped(self, prepared: Prepared) -> bool:
         sizes = prepared.cache.get("sizes")
@@ -126,15 +128,7 @@ class Assembler(RepeatLines):
         if not isinstance(lines, tuple):
             text = said.text if isinstance(said, ph.AsGiven) else ""
             raise PatternError(Problem(f"It is not clear which rows '{text}' means.", 1, 1))
-        self.add_inline(lines)
-
-    def add_inline(self, lines: Iterable[Prepared]) -> None:
-        """Go through lines that another section has given."""
-        section = self.section
-        kept = replace(section, lines=tuple(lines))
-        index = self.loops_in_section
-        self.add_section(kept)
-        self.section, self.loops_in_section = section, max(index, self.loops_in_section)
+        self._go_through(lines)
 
 
 def _each_said(prepared: Prepared) -> Iterator[Prepared]:

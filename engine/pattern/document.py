@@ -43,6 +43,7 @@ class PieceText:
     sections: tuple[SectionLines, ...]
     length: tuple[Length, ...] = ()
     multiple: tuple[int, int] | None = None
+    multiple_place: tuple[int, int] = (1, 1)
     stated: tuple[tuple[str, Amount, Value], ...] = ()
 
 
@@ -132,10 +133,28 @@ def _assemble(document: PatternDocument, number: int, piece: PieceText) -> Assem
     cast_on = amount_for(piece.cast_on, number)[0] if piece.cast_on is not None else None
     name = document.sizes[number] if document.sizes else None
     assembler = Assembler(size=number, name=name, cast_on=cast_on, in_the_round=piece.in_the_round)
+    assembler.multiple = piece.multiple
     for section in piece.sections:
         assembler.add_section(section)
     made = assembler.finish()
+    if piece.multiple is not None and cast_on is not None:
+        off = _off_the_multiple(cast_on, piece.multiple)
+        if off:
+            warning = Problem(off, *piece.multiple_place, None, "cast-on", None, name)
+            made = replace(made, warnings=(warning, *made.warnings))
     return _with_stated(made, piece, number, name, cast_on)
+
+
+def _off_the_multiple(cast_on: int, multiple: tuple[int, int]) -> str:
+    """Say that a cast-on is no multiple of so many plus some; nothing if it is."""
+    number, plus = multiple
+    over = (cast_on - plus) % number
+    if cast_on >= plus and not over:
+        return ""
+    below = [cast_on - over] if cast_on - over >= plus else []
+    near = " or ".join(str(legal) for legal in [*below, max(cast_on - over + number, plus)])
+    more = f" plus {plus}" if plus else ""
+    return f"{cast_on} is no multiple of {number}{more}; {near} would be."
 
 
 def _with_stated(

@@ -13,6 +13,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from engine.pattern.given import with_given_lines
 from engine.pattern.lines import Prepared, all_amounts, prepare
 from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
 from engine.pattern.phrases import HeadingKind
@@ -96,7 +97,7 @@ class _Reader:
             self._say(f"A pattern has at most {MOST_SIZES} sizes.", tree.place("sizes"))
             self.sizes = self.sizes[:MOST_SIZES]
         self.lines = LineReader(self.reader, self._names())
-        pieces = tuple(self._pieces())
+        pieces = with_given_lines(tuple(self._pieces()))
         document = PatternDocument(
             title,
             self.sizes,
@@ -236,6 +237,8 @@ class _Reader:
             self._in_the_round(table, sections),
             tuple(sections),
             self._lengths(table, "length"),
+            self._multiple(table),
+            table.place("multiple") if "multiple" in table.entries else (1, 1),
             stated=tuple(self._stated(table)),
         )
 
@@ -386,6 +389,24 @@ class _Reader:
             self._say(f"'{key}' is a length (\"18 cm\"), or one for each size.", table.place(key))
             return ()
         return tuple(length for length in lengths if length is not None)
+
+    def _multiple(self, table: Table) -> tuple[int, int] | None:
+        node = table.entries.get("multiple")
+        match node:
+            case None:
+                return None
+            case Value(value=int() as number) if not isinstance(number, bool) and number > 0:
+                return number, 0
+            case Table():
+                numbers = [node.entries.get("n"), node.entries.get("plus", Value(0, 1, 1))]
+                values = [one.value for one in numbers if isinstance(one, Value)]
+                match values:
+                    case [int() as number, int() as plus] if number > 0 and plus >= 0:
+                        return number, plus
+            case _:
+                pass
+        self._say("Write multiple = { n = 4, plus = 2 }.", table.place("multiple"))
+        return None
 
     def _stated(self, table: Table) -> Iterator[tuple[str, Amount, Value]]:
         for entry in self._tables(table, "stated"):

@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 from engine.pattern.count_map import MOST_STITCHES, CountMap
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
-from engine.pattern.needle import Misfit, Needle
+from engine.pattern.needle import Misfit, Needle, count_map, fixed
 from engine.pattern.notation import (
+    Along,
     BindOff,
+    Group,
+    Item,
     amount_for,
 )
 from engine.pattern.problems import Problem
@@ -24,7 +27,7 @@ if TYPE_CHECKING:
     from engine.pattern.lines import Prepared
 
 
-from engine.pattern.row_effects import nearest_fit
+from engine.pattern.row_effects import nearest_fit, net_effect
 from engine.pattern.so_far import SoFar
 
 
@@ -47,6 +50,8 @@ class RowWork(SoFar):
         if before is None:
             if spec.stated is not None and not self.after_failure:
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
+            elif spec.checked:
+                self._not_known(prepared)
             return spec
         if not spec.checked:
             if spec.stated is not None:
@@ -54,16 +59,18 @@ class RowWork(SoFar):
             else:
                 self.needle = None
             return spec
+        spec = self._sure(spec, before, prepared)
         if before.plain and spec.fits is not None:
             total = self._worked_plain(spec, times, before, prepared, first_number)
             if total is None:
                 return spec
+            self._compare_multiple(spec, before.total, prepared)
             self.needle = before if total == before.total else before.with_total(total)
         else:
             for time in range(times):
                 after = work(self.needle or before, spec.items)
                 if isinstance(after, Misfit):
-                    self._misfit(after, spec, prepared, first_number, time)
+                    self._misfit(after, spec, prepared, first_number, time, times=times)
                     return spec
                 same = after == self.needle
                 self.needle = after
@@ -73,6 +80,65 @@ class RowWork(SoFar):
                 spec = replace(spec, effect=CountMap(0, self.needle.total))
         self._compare(spec, before.total, times, prepared)
         return spec
+
+    def _not_known(self, prepared: Prepared) -> None:
+        """Say, once, that from here on nothing can be counted: that is never called right."""
+        if self.after_failure or self.unknown_told:
+            return
+        self.unknown_told = True
+        if self.cast_on is None and not self.counts:
+            sentence = "How many stitches are cast on is not said: cast_on = 24."
+        else:
+            sentence = (
+                "How many stitches are on the needle before this is not known; state them in the "
+                "line before: (24 sts)."
+            )
+        line, column = prepared.source.place()
+        self.problems.append(
+            Problem(sentence, line, column, self.section.title, prepared.label, None, self.name)
+        )
+
+    def _sure(self, spec: RowSpec, before: Needle, prepared: Prepared) -> RowSpec:
+        """
+        Settle "rep from * 3 times": three more, unless only three in all fits the row.
+
+        Both readings are in print; the count decides (common practice, no source).
+        """
+        if not _unsure(spec.items):
+            return spec
+        for fewer in (False, True):
+            items = _settled(spec.items, fewer=fewer)
+            after = work(before, items)
+            if isinstance(after, Misfit) or (spec.stated not in {None, after.total}):
+                continue
+            if not fewer:
+                return spec
+            self._warning("The repeat is meant so many times in all here, not more.", prepared)
+            fits = count_map(items)
+            effect = fits if fits is not None else net_effect(items)
+            instruction = replace(spec.instruction, items=items)
+            return replace(spec, instruction=instruction, fits=fits, effect=effect)
+        return spec
+
+    def _compare_multiple(self, spec: RowSpec, before: int, prepared: Prepared) -> None:
+        """Warn of a repeat that fits this count by luck but not the multiple that is stated."""
+        heading = prepared.line.heading
+        if self.multiple is None or self.cast_on is None or heading is None or not heading.numbers:
+            return
+        number, plus = self.multiple
+        repeats, off = divmod(self.cast_on - plus, number)
+        group = next((_group_of(item) for item in spec.items if _group_of(item)), 0)
+        if off or repeats <= 0 or not group:
+            return
+        grown, rest = divmod(before - self.cast_on, repeats)
+        expected = number + grown
+        if rest or expected <= 0 or expected % group == 0 or group % expected == 0:
+            return
+        self._warning(
+            f"The repeat takes {group} stitches and happens to fit {before}, but by the stated "
+            f"multiple each pattern has {expected} here.",
+            prepared,
+        )
 
     def _worked_plain(
         self,
@@ -96,7 +162,7 @@ class RowWork(SoFar):
         misfit = work(before.with_total(count), spec.items)
         if not isinstance(misfit, Misfit):
             misfit = Misfit(None, f"More than {MOST_STITCHES:,} stitches are no piece")
-        self._misfit(misfit, spec, prepared, first_number, time, on=count)
+        self._misfit(misfit, spec, prepared, first_number, time, on=count, times=times)
         return None
 
     def _misfit(
@@ -106,7 +172,9 @@ class RowWork(SoFar):
         prepared: Prepared,
         first_number: int | None,
         time: int,
+        *,
         on: int | None = None,
+        times: int = 1,
     ) -> None:
         which = ""
         heading = prepared.line.heading
@@ -122,7 +190,7 @@ class RowWork(SoFar):
         )
         sentence = f"{which}{misfit.message}{there}{hint}."
         line, column = prepared.source.place(misfit.at)
-        number = self.rows - 1
+        number = self.rows - times + time + 1
         problem = Problem(
             sentence,
             line,
@@ -188,3 +256,24 @@ class RowWork(SoFar):
             return
         if self.needle.total != stated:
             self._stated_differs(self.needle.total, stated, prepared.label, prepared)
+
+
+def _group_of(item: Item) -> int:
+    """Return how many stitches a starred repeat along the row takes each time; 0 for others."""
+    if not isinstance(item, Along) or not item.star:
+        return 0
+    inner = fixed(item.body)
+    return inner[0] if inner is not None else 0
+
+
+def _unsure(items: tuple[Item, ...]) -> bool:
+    return any(isinstance(item, Group) and item.unsure for item in items)
+
+
+def _settled(items: tuple[Item, ...], *, fewer: bool) -> tuple[Item, ...]:
+    return tuple(
+        replace(item, times=tuple(n and n - fewer for n in item.times), unsure=False)
+        if isinstance(item, Group) and item.unsure
+        else item
+        for item in items
+    )

@@ -85,6 +85,9 @@ class SoFar:
         self.pending_notes: list[str] = []
         self.given: dict[str, list[tuple[Prepared, ...]]] = {}
         self.after_failure = False
+        self.cast_on = cast_on
+        self.multiple: tuple[int, int] | None = None
+        self.unknown_told = False
 
     def finish(self) -> Assembled:
         """Return what was assembled."""

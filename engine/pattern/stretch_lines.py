@@ -177,7 +177,7 @@ class StretchLines(RowLines):
         )
         if self.needle is not None and not shapings:
             self._routine_fits(chosen, prepared)
-            if not chosen.unchanging:
+            if not chosen.unchanging and not self._comes_back(chosen, ending):
                 self.needle = None
         elif self.needle is not None:
             self._work_shapings(node, prepared)
@@ -194,6 +194,17 @@ class StretchLines(RowLines):
             elif len(chosen.specs) % 2 or chosen.by_side:
                 self.side = None
         self.part_side = self.side
+
+    def _comes_back(self, chosen: Routine, ending: ph.Phrase | None) -> bool:
+        """Whether whole repeats of the rows, ended after the last of them, keep the count."""
+        if self.needle is None or chosen.by_side:
+            return False
+        if isinstance(ending, ph.Ending) and ending.row is not None:
+            numbered = max(self.block.specs, default=len(chosen.specs))
+            if ending.row != numbered:
+                return False
+        effect = chosen.effect_of(len(chosen.specs))
+        return effect is not None and effect(self.needle.total) == self.needle.total
 
     def _target(self, until: ph.Phrase) -> Length | PartnerRows | None:
         match until:

@@ -1,0 +1,85 @@
+"""Lines that another part has given already: "work as for back to **", "rep from ** to **"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.lines import LineKind, Prepared
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from engine.pattern.document import PieceText
+    from engine.pattern.so_far import SectionLines
+
+_MARK = re.compile(r"\*\*+|[†‡]+")
+
+
+def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
+    """Put into every line "as for ..." the lines that it means, where they can be found."""
+    done: list[PieceText] = []
+    for piece in pieces:
+        sections: list[SectionLines] = []
+        for section in piece.sections:
+            lines: list[Prepared] = []
+            for line in section.lines:
+                said = line.first(ph.AsGiven)
+                if line.kind is LineKind.GIVEN and isinstance(said, ph.AsGiven):
+                    before = [one for earlier in sections for one in earlier.lines]
+                    found = _meant(said.text, [*before, *lines], [*done, *pieces], piece)
+                    if found:
+                        line.cache["given"] = found
+                lines.append(line)
+            sections.append(section)
+        done.append(replace(piece, sections=tuple(sections)))
+    return tuple(done)
+
+
+def _meant(
+    text: str, own: Sequence[Prepared], pieces: Sequence[PieceText], piece: PieceText
+) -> tuple[Prepared, ...]:
+    words = text.casefold()
+    marks = _MARK.findall(words)
+    sources: list[Sequence[Prepared]] = []
+    for other in pieces:
+        if other is not piece and _names(words, other.title):
+            sources.append([line for section in other.sections for line in section.lines])
+        sources.extend(one.lines for one in other.sections if _names(words, one.title))
+    if " for " not in f" {words} " or not sources:
+        sources.append(own)
+    for source in sources:
+        found = tuple(_between(source, marks))
+        if found:
+            return found
+    return ()
+
+
+def _names(words: str, title: str) -> bool:
+    name = re.escape(title.casefold())
+    return bool(title) and re.search(rf"(?<![a-z]){name}(?![a-z])", words) is not None
+
+
+def _between(lines: Sequence[Prepared], marks: list[str]) -> Iterator[Prepared]:
+    """Yield the lines up to a mark, or from one mark to the next, or all of them."""
+    begun = len(marks) < 2  # noqa: PLR2004 (from a mark and to a mark)
+    first, last = (marks[0], marks[-1]) if marks else ("", "")
+    if marks and not any(last in line.marks for line in lines):
+        return
+    for line in lines:
+        at_beginning = line.line.text.strip().startswith(last) if last else False
+        if not begun:
+            if first not in line.marks:
+                continue
+            begun = True
+            if at_beginning and line.kind is not LineKind.MARK:
+                yield line
+            continue
+        if last and last in line.marks:
+            if not at_beginning:
+                yield line
+            return
+        if line.kind is not LineKind.GIVEN or "given" in line.cache:
+            yield line
