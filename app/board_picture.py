@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import queue
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from app import household
-from app.window import furnish, prepare_kivy
+from app.window import Hands, Notice, furnish, prepare_kivy
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -51,15 +51,10 @@ def draw_board(situation: Situation, path: Path, size: tuple[int, int] = SIZE) -
 
     from app.screens.stage import Stage  # noqa: PLC0415
 
-    inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
+    inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
     inbox.put(situation)
 
-    def nothing(*_: Any) -> None:
-        """Take nothing: nobody touches a picture."""
-
-    desk = furnish(
-        nothing, nothing, inbox, book=household.phrase_book(), wording=household.reply_wording()
-    )
+    desk = furnish(Hands(), inbox, wording=household.reply_wording)
     stage = Stage(desk)
     EventLoop.ensure_window()
     stage._run_prepare()  # noqa: SLF001 (Kivy's own recipe for driving an app by hand)

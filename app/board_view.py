@@ -1,27 +1,27 @@
-"""What the working board shows, as ready strings and numbers; no Kivy here."""
+"""From a situation to what the working board shows; no Kivy here."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from app.board_values import BoardView, Mood, Note
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.tape import Tape, tape_end
 from app.situation import Ear
 from engine.commands import StopInRow
 from engine.decide import expected_now
 from engine.distance import LongEnough, NoTarget, RowsExactly, distance, target
+from engine.fabric import Fabric
 from engine.foresee.values import CannotSay, RowsLeft
 from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
 
 if TYPE_CHECKING:
     from app.controls import Control, Controls
-    from app.drawings.fabric import Fabric
     from app.situation import Situation
     from app.window_words import Wording
-    from engine.distance import Distance
+    from engine.distance import Distance, Target
     from engine.pattern import Course, Place
     from engine.quantities import Length
     from engine.replies import Reply
@@ -33,63 +33,36 @@ _SIGNS: Final = {
 }  # fmt: skip
 
 
-class Mood(StrEnum):
-    """How an answer is meant."""
-
-    PLAIN = "plain"
-    GOOD = "good"
-    REFUSED = "refused"
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """A line beside the drawing; `due` ones want something of the knitter."""
-
-    words: str
-    due: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class BoardView:
-    """
-    Everything on the working board.
-
-    `number` is the row being worked; it is always shown with `state_word` ("Working"), `side` and
-    `done_words` ("41 done"). `bit` is the place in `bits` that is worked now (-1: none).
-    `question_control` asks for the number that answers the question (None: yes or no).
-    """
-
-    title: str
-    number: str
-    state_word: str
-    side: str
-    arrow: str
-    done_words: str
-    bits: tuple[str, ...]
-    bit: int
-    notes: tuple[Note, ...]
-    tape: Tape | None
-    fabric: Fabric | None
-    heard: str = ""
-    answer: str = ""
-    mood: Mood = Mood.PLAIN
-    question: str = ""
-    question_control: Control | None = None
-    trouble: str = ""
-    ear: Ear = Ear.DEAF
-    ear_words: str = ""
-    ear_alarms: bool = False
-    level: float = 0.0
-
-    @property
-    def sentence(self) -> str:
-        """Where the work is, as it is said: "Working 42, wrong side; 41 done"."""
-        side = f", {self.side}" if self.side else ""
-        return f"{self.state_word} {self.number}{side}; {self.done_words}"
-
-
 def board_view(situation: Situation, words: Wording, controls: Controls) -> BoardView:
     """Return what the board shows in a situation."""
+    return _with_ear(_piece_view(situation, words, controls), situation, words)
+
+
+def next_view(
+    situation: Situation, before: Situation, shown: BoardView, words: Wording, controls: Controls
+) -> BoardView:
+    """
+    Return what the board shows after `before`, of which `shown` is the view.
+
+    While only the sound changes, many times a second, nothing about the piece is worked out anew.
+    """
+    heard_only = replace(situation, ear=before.ear, level=before.level)
+    if heard_only == before and situation.state is before.state:
+        return _with_ear(shown, situation, words)
+    return board_view(situation, words, controls)
+
+
+def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardView:
+    return replace(
+        view,
+        ear=situation.ear,
+        ear_words=words("ear", situation.ear.value),
+        ear_alarms=situation.ear is Ear.LOST,
+        level=situation.level,
+    )
+
+
+def _piece_view(situation: Situation, words: Wording, controls: Controls) -> BoardView:
     state, course = situation.state, situation.course
     place = course.where(state.loops_ended, state.working)
     over = state.finished or place.finished
@@ -113,10 +86,6 @@ def board_view(situation: Situation, words: Wording, controls: Controls) -> Boar
         question=words.reply(question) if question else "",
         question_control=_asked_for(question, controls),
         trouble=situation.trouble,
-        ear=situation.ear,
-        ear_words=words("ear", situation.ear.value),
-        ear_alarms=situation.ear is Ear.LOST,
-        level=situation.level,
     )
 
 
@@ -177,6 +146,11 @@ def _notes(situation: Situation, place: Place, words: Wording) -> tuple[Note, ..
         name = "repeat_open" if repeat.times is None else "repeat"
         times = repeat.times or 0
         notes.append(Note(words("board", name, time=repeat.time, times=times, row=repeat.row)))
+    if state.partner is not None:
+        name = "mirrored" if state.partner.mirrored else "partner"
+        notes.append(Note(words("board", name, name=state.partner.name)))
+    if situation.rest is not None:
+        notes.append(Note(words("board", "rest", minutes=situation.rest)))
     return tuple(notes)
 
 
@@ -205,11 +179,12 @@ def _change(situation: Situation, words: Wording) -> list[Note]:
 def tape_of(state: PieceState, course: Course, words: Wording) -> Tape | None:
     """Return the tape measure: the target, the last length read, and where the piece is now."""
     wanted = target(state, course)
-    last = _last_reading(state, wanted[1] if wanted else 0)
+    last = _last_reading(state, wanted.from_row if wanted else 0)
     if wanted is None and last is None:
         return None
-    unit = last.length.unit if last else wanted[0].unit if wanted else LengthUnit.CM
-    goal = float(wanted[0].to(unit).value) if wanted else None
+    to_reach = _as_she_reads(state, wanted, last) if wanted else None
+    unit = last.length.unit if last else to_reach.unit if to_reach else LengthUnit.CM
+    goal = float(to_reach.to(unit).value) if to_reach else None
     measured = float(last.length.to(unit).value) if last else None
     ahead = distance(state, course)
     low, high = _now_between(state, ahead, last.row if last else 0, measured, goal)
@@ -219,9 +194,15 @@ def tape_of(state: PieceState, course: Course, words: Wording) -> Tape | None:
         measured=measured,
         low=low,
         high=high,
-        words=_tape_words(state, ahead, last, wanted[0].to(unit) if wanted else None, words),
+        words=_tape_words(state, ahead, last, to_reach.to(unit) if to_reach else None, words),
         end=tape_end(goal, measured, high),
     )
+
+
+def _as_she_reads(state: PieceState, wanted: Target, last: Reading | None) -> Length:
+    """Return what her ruler reads at the target: a washed length reads differently before."""
+    fabric = last.fabric if last else state.how.fabric if state.how else Fabric.ON_NEEDLE
+    return wanted.read_as(state, fabric) or wanted.length
 
 
 def _last_reading(state: PieceState, from_row: int) -> Reading | None:
@@ -264,6 +245,8 @@ def _tape_words(
         parts.append(words("tape", "measured", length=_short(last.length), row=last.row))
     goal_words = _short(goal) if goal else ""
     match ahead:
+        case RowsExactly(rows, partner=True):
+            parts.append(words("tape", "partner_rows", rows=rows))
         case RowsExactly(rows):
             parts.append(words("tape", "last_rows", rows=rows))
         case RowsLeft(low=low, high=high) if low == high:

@@ -43,8 +43,8 @@ exit codes:
 """
 
 
-def parser() -> argparse.ArgumentParser:
-    """Return the parser of the whole command line."""
+def parser(*, sub_commands: bool = True) -> argparse.ArgumentParser:
+    """Return the parser of the whole command line, or only of its plain form: it loads faster."""
     top = argparse.ArgumentParser(
         prog="walesong",
         description=(
@@ -59,6 +59,8 @@ def parser() -> argparse.ArgumentParser:
     top.set_defaults(run=None)
     start = importlib.import_module("app.start_command")
     start.add_options(top)
+    if not sub_commands:
+        return top
     commands = top.add_subparsers(title="sub-commands", metavar="COMMAND")
     for name in _MODULES:
         importlib.import_module(name).add_parser(commands)
@@ -75,7 +77,9 @@ def _version() -> str:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
     _speak_any_alphabet()
-    options = parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else list(arguments)
+    plain = all(one.startswith("--") and one != "--help" for one in given)
+    options = parser(sub_commands=not plain).parse_args(given)
     run = options.run or importlib.import_module("app.start_command").run
     try:
         code: int = run(options)

@@ -10,9 +10,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from app import resources
-from app.hearing import PRACTICE, microphone_here
-from app.knit_command import add_common_options, knit_by_ear, practice_journal
+from app.common_options import add_common_options
 from app.machine import display
 
 if TYPE_CHECKING:
@@ -45,6 +43,11 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _in_terminal(options: argparse.Namespace, where: str) -> int:
+    # Loaded only now: the window is not kept waiting for what the terminal needs.
+    from app import resources  # noqa: PLC0415
+    from app.hearing import PRACTICE, microphone_here  # noqa: PLC0415
+    from app.knit_command import knit_by_ear, practice_journal  # noqa: PLC0415
+
     print(f"Walesong knits in {where}.", flush=True)
     options.json = False
     microphone = microphone_here()

@@ -18,12 +18,14 @@ from app.keys import read_keys
 from app.settings import Settings
 from app.theme import read_theme
 from app.window_words import Wording, read_texts
+from speech.phrases import read_phrases
 
 if TYPE_CHECKING:
     import queue
     from collections.abc import Callable
 
     from app.controls import Controls
+    from app.conversation import NewPiece
     from app.keys import KeyMap
     from app.situation import Situation
     from app.theme import Theme
@@ -48,54 +50,81 @@ class NoDisplayError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
-    """
-    Everything the window is given to work with.
+class Notice:
+    """Something went wrong outside the piece: one sentence with what to do."""
 
-    `submit` and `typed` hand over to the assistant and do not wait; `inbox` brings every new
-    situation. `stopped` is called once when the window is closed.
+    sentence: str
+
+
+def _nothing(*_: object) -> None:
+    """Do nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hands:
     """
+    What the window calls; nothing of it waits.
+
+    `submit` and `typed` hand commands and words over, `take_up` goes to another piece (by its id),
+    `cast_on` begins one. `keep` keeps the settings and the knitter's own keys (as text) and returns
+    why it could not ("" if it could). `opened` is called once, when the first frame is on the
+    screen, `stopped` once when the window is closed.
+    """
+
+    submit: Callable[[Command | Talk, Source], None] = _nothing
+    typed: Callable[[str], None] = _nothing
+    take_up: Callable[[str], None] = _nothing
+    cast_on: Callable[[NewPiece, Source], None] = _nothing
+    keep: Callable[[Settings, str], str] = field(default=lambda *_: "")
+    opened: Callable[[], None] = _nothing
+    stopped: Callable[[], None] = _nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Everything the window is given to work with; `inbox` brings every new situation."""
 
     theme: Theme
     controls: Controls
     keys: KeyMap
     book: PhraseBook
     words: Wording
-    submit: Callable[[Command | Talk, Source], None]
-    typed: Callable[[str], None]
-    inbox: queue.SimpleQueue[Situation]
+    hands: Hands
+    inbox: queue.SimpleQueue[Situation | Notice]
     settings: Settings
-    stopped: Callable[[], None] = field(default=lambda: None)
+    own_keys: str = ""
+    """The keys that the knitter taught, as text."""
 
 
 def furnish(
-    submit: Callable[[Command | Talk, Source], None],
-    typed: Callable[[str], None],
-    inbox: queue.SimpleQueue[Situation],
+    hands: Hands,
+    inbox: queue.SimpleQueue[Situation | Notice],
     *,
-    book: PhraseBook,
-    wording: ReplyWording,
+    wording: Callable[[], ReplyWording],
     settings: Settings | None = None,
-    stopped: Callable[[], None] = lambda: None,
+    own_keys: str = "",
 ) -> Desk:
-    """Return a desk with everything on it that comes from the product's data."""
-    chosen = settings or Settings()
+    """
+    Return a desk with everything on it that comes from the product's data.
+
+    `wording` is called when the first answer is to be put into words: it brings the reader of
+    patterns with it, for which the first frame need not wait.
+    """
     controls = read_controls(resources.text("shared/window/controls.toml"))
     return Desk(
         theme=read_theme(resources.text("shared/theme.toml")),
         controls=controls,
         keys=read_keys(resources.text("shared/keys.toml"), controls),
-        book=book,
+        book=read_phrases(resources.text("shared/phrases/en.toml")),
         words=Wording(
             read_texts(resources.text("shared/window/words.toml")),
-            wording.written,
-            wording.rows.say,
+            lambda reply: wording().written(reply),
+            lambda instruction: wording().rows.say(instruction),  # noqa: PLW0108 (only when called)
         ),
-        submit=submit,
-        typed=typed,
+        hands=hands,
         inbox=inbox,
-        settings=chosen,
-        stopped=stopped,
+        settings=settings or Settings(),
+        own_keys=own_keys,
     )
 
 

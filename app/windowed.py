@@ -1,23 +1,36 @@
-"""The window with everything behind it: assistant, listening, voice."""
+"""
+The window with everything behind it: assistant, listening, voice.
+
+The window comes first: what works behind it (the journal, the reader of patterns, the speech
+model, the voices) is loaded on a thread of its own once the first frame is on the screen. What is
+touched before it is ready waits and is not lost.
+"""
 
 from __future__ import annotations
 
 import queue
+import threading
 from typing import TYPE_CHECKING
 
-from app import household
-from app.hearing import listen, microphone_here, practice
-from app.knit_command import complain, practice_journal
-from app.pieces import default_journal, holds_pieces
-from app.window import NoDisplayError, furnish, run_window
+from app.choices import keep_choices, read_choices
+from app.settings import Settings
+from app.window import Hands, NoDisplayError, Notice, furnish, run_window
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Callable
 
     from app.assistant import Assistant
+    from app.conversation import NewPiece
+    from app.hearing import Ears
+    from app.household import Mouth
     from app.situation import Situation
+    from engine.commands import Command, Source, Talk
+    from speech.wording import Wording
 
 __all__ = ["NoDisplayError", "knit_in_window"]
+
+_LOOK_EVERY_S = 0.25
 
 
 def knit_in_window(options: argparse.Namespace) -> int:
@@ -28,46 +41,168 @@ def knit_in_window(options: argparse.Namespace) -> int:
         NoDisplayError: there is no display; nothing was changed.
 
     """
-    microphone = microphone_here()
-    own = options.journal or default_journal()
-    # Who has no microphone and nothing begun is shown the whole job; who has work goes on with it.
-    shown = options.practice or (not microphone.there and not holds_pieces(own))
-    if shown:
-        print(f"  {microphone.line}; the practice recording is played into the window.", flush=True)
-    else:
-        print(f"  {microphone.line}.", flush=True)
-    recording = practice(paced=not options.fast) if shown else None
-    ears = listen(recording, options.model)
-    journal = practice_journal() if shown and options.journal is None else own
-    inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
-    watchers: list[Assistant] = []
-
-    def watch(closed: bool) -> None:  # noqa: FBT001 (the watcher of a turn is called so)
-        for one in watchers:
-            one.speaking(on=closed)
-
-    mouth = (
-        household.silence("Answers are only shown, as asked.")
-        if options.silent
-        else household.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
-    )
-    print(f"  {mouth.sentence}", flush=True)
-    helper = household.assistant(journal, None, inbox.put, mouth.voice, fresh=shown)
-    helper.listen_with(ears.control)
-    watchers.append(helper)
+    inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
+    behind = Behind(options, inbox)
+    settings, own_keys, wrong = read_choices()
+    if wrong:
+        print(f"  {wrong}", flush=True)
+    behind.settings = settings
     desk = furnish(
-        helper.submit,
-        helper.typed,
+        Hands(
+            submit=behind.submit,
+            typed=behind.typed,
+            take_up=behind.take_up,
+            cast_on=behind.cast_on,
+            keep=behind.keep,
+            opened=behind.begin,
+        ),
         inbox,
-        book=household.phrase_book(),
-        wording=household.reply_wording(),
+        wording=_reply_wording,
+        settings=settings,
+        own_keys=own_keys,
     )
-    helper.start()
-    ears.start(helper.heard_and_answered if shown else helper.heard)
     try:
         run_window(desk)
     finally:
-        ears.stop()
-        helper.stop()
-        mouth.close()
-    return complain(helper.failed, 4) if helper.failed else 0
+        behind.end()
+    return behind.exit_code()
+
+
+def _reply_wording() -> Wording:
+    from app import household  # noqa: PLC0415 (brings the reader of patterns)
+
+    return household.reply_wording()
+
+
+class Behind:
+    """What works behind the window; `begin` and `end` are called on the window's thread."""
+
+    def __init__(
+        self, options: argparse.Namespace, inbox: queue.SimpleQueue[Situation | Notice]
+    ) -> None:
+        """Prepare; nothing is loaded before `begin`."""
+        self._options = options
+        self._inbox = inbox
+        self._thread = threading.Thread(target=self._run, name="set-up", daemon=True)
+        self._lock = threading.Lock()
+        self._closed = threading.Event()
+        self._failed = ""
+        self._early: list[Callable[[Assistant], None]] = []
+        self._helper: Assistant | None = None
+        self._ears: Ears | None = None
+        self._mouth: Mouth | None = None
+        self.settings = Settings()
+
+    def keep(self, settings: Settings, keys: str) -> str:
+        """Keep what was chosen, and act by it from now on; return why it could not be kept."""
+        self._hand_over(lambda helper: helper.remind(settings.breaks))
+        return keep_choices(settings, keys)
+
+    def begin(self) -> None:
+        """Load everything, without keeping the window waiting."""
+        self._thread.start()
+
+    def submit(self, said: Command | Talk, source: Source) -> None:
+        """Hand a command over."""
+        self._hand_over(lambda helper: helper.submit(said, source))
+
+    def typed(self, words: str) -> None:
+        """Hand typed words over."""
+        self._hand_over(lambda helper: helper.typed(words))
+
+    def take_up(self, piece: str) -> None:
+        """Go to another piece."""
+        self._hand_over(lambda helper: helper.take_up(piece))
+
+    def cast_on(self, new: NewPiece, source: Source) -> None:
+        """Begin another piece."""
+        self._hand_over(lambda helper: helper.cast_on(new, source))
+
+    def _hand_over(self, what: Callable[[Assistant], None]) -> None:
+        """Hand something over, at once or as soon as somebody is there to take it."""
+        with self._lock:
+            if self._helper is None:
+                self._early.append(what)
+                return
+        what(self._helper)
+
+    def end(self) -> None:
+        """Let everything finish and give the devices back."""
+        self._closed.set()
+        if self._thread.is_alive():
+            self._thread.join()
+        if self._ears is not None:
+            self._ears.stop()
+        if self._helper is not None:
+            self._helper.stop()
+        if self._mouth is not None:
+            self._mouth.close()
+
+    def exit_code(self) -> int:
+        """Return the exit code, after saying what failed."""
+        from app.knit_command import complain  # noqa: PLC0415 (loaded by now)
+
+        failed = self._failed or (self._helper.failed if self._helper is not None else "")
+        return complain(failed, 4) if failed else 0
+
+    # --- on the thread that sets up -----------------------------------------------------------
+
+    def _run(self) -> None:
+        """Set up, and watch that it stays well; the window shows a sentence if it does not."""
+        from app.hearing import RecordingError  # noqa: PLC0415 (none of this delays the window)
+        from engine.journal.errors import JournalError  # noqa: PLC0415
+
+        try:
+            self._set_up()
+        except (RecordingError, JournalError, OSError) as error:
+            self._failed = str(error)
+        while not self._closed.wait(_LOOK_EVERY_S):
+            failed = self._failed or (self._helper.failed if self._helper is not None else "")
+            if failed:
+                self._inbox.put(Notice(failed))
+                return
+
+    def _set_up(self) -> None:
+        from app import household  # noqa: PLC0415
+        from app.hearing import listen, microphone_here, practice  # noqa: PLC0415
+        from app.knit_command import practice_journal  # noqa: PLC0415
+        from app.pieces import default_journal, holds_pieces  # noqa: PLC0415
+
+        options = self._options
+        microphone = microphone_here()
+        own = options.journal or default_journal()
+        # Who has no microphone and nothing begun is shown the whole job; who has work goes on.
+        shown = options.practice or (not microphone.there and not holds_pieces(own))
+        if shown:
+            print(
+                f"  {microphone.line}; the practice recording is played into the window.",
+                flush=True,
+            )
+        else:
+            print(f"  {microphone.line}.", flush=True)
+        journal = practice_journal() if shown and options.journal is None else own
+        recording = practice(paced=not options.fast) if shown else None
+        ears = self._ears = listen(recording, options.model)
+        watchers: list[Assistant] = []
+
+        def watch(closed: bool) -> None:  # noqa: FBT001 (the watcher of a turn is called so)
+            for one in watchers:
+                one.speaking(on=closed)
+
+        mouth = self._mouth = (
+            household.silence("Answers are only shown, as asked.")
+            if options.silent
+            else household.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
+        )
+        print(f"  {mouth.sentence}", flush=True)
+        helper = household.assistant(
+            journal, None, self._inbox.put, mouth.voice, fresh=shown, settings=self.settings
+        )
+        helper.listen_with(ears.control)
+        watchers.append(helper)
+        helper.start()
+        with self._lock:
+            for one in self._early:  # in the order in which they came
+                one(helper)
+            self._helper = helper
+        ears.start(helper.heard_and_answered if shown else helper.heard)

@@ -45,12 +45,10 @@ from kivy.core.window import Window
 from kivy.metrics import Metrics
 from kivy.tests.common import UnitTestTouch
 
-from app import resources
+from app.household import reply_wording
 from app.screens.stage import Stage
 from app.settings import Settings
-from app.window import Desk, furnish
-from speech.phrases import read_phrases
-from speech.wording import read_wording
+from app.window import Desk, Hands, Notice, furnish
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -58,6 +56,7 @@ if TYPE_CHECKING:
 
     from kivy.uix.widget import Widget
 
+    from app.conversation import NewPiece
     from app.situation import Situation
     from engine.commands import Command, Source, Talk
 
@@ -81,12 +80,30 @@ def coarse(width: int, height: int, dpi: float) -> tuple[int, int, float]:
     return round(width / less), round(height / less), dpi / less
 
 
-class Hands:
+class Helper:
     """Stands where the assistant does and writes down what it is handed."""
 
     def __init__(self) -> None:
+        self.taken_up: list[str] = []
+        self.begun: list[NewPiece] = []
+        self.kept: list[tuple[Settings, str]] = []
         self.submitted: list[tuple[Command | Talk, Source]] = []
         self.words: list[str] = []
+
+    def for_the_window(self) -> Hands:
+        """Return what the window calls."""
+        return Hands(
+            submit=self.submit,
+            typed=self.typed,
+            take_up=self.taken_up.append,
+            cast_on=lambda new, _: self.begun.append(new),
+            keep=self.keep,
+        )
+
+    def keep(self, settings: Settings, keys: str) -> str:
+        """Write down what was chosen."""
+        self.kept.append((settings, keys))
+        return ""
 
     def submit(self, said: Command | Talk, source: Source) -> None:
         """Write down what was handed over."""
@@ -109,8 +126,8 @@ class Driver:
         *,
         fine: bool = False,
     ) -> None:
-        self.hands = Hands()
-        self.inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
+        self.hands = Helper()
+        self.inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
         self.desk = desk or self._furnish(settings or Settings())
         width, height, dpi = SCREENS[screen] if fine else coarse(*SCREENS[screen])
         EventLoop.ensure_window()
@@ -126,14 +143,10 @@ class Driver:
         self.frames(3)
 
     def _furnish(self, settings: Settings) -> Desk:
-        book = read_phrases(resources.text("shared/phrases/en.toml"))
-        wording = read_wording(resources.text("shared/phrases/replies.en.toml"), book.numbers)
         return furnish(
-            self.hands.submit,
-            self.hands.typed,
+            self.hands.for_the_window(),
             self.inbox,
-            book=book,
-            wording=wording,
+            wording=reply_wording,
             settings=settings,
         )
 

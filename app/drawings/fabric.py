@@ -10,14 +10,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Final
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Final, TypeAlias, cast
 
-from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
+from app.drawings.sheet import MARGIN_X, MARGIN_Y, PLACES, Tile
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 ROW_HEIGHT: Final = 20 / 28
 """Height of a row by the width of a stitch: 20 stitches and 28 rows to 10 cm."""
 NEEDLE: Final = 0.56
 """Thickness of the drawn needle, in stitch widths."""
+_PLAN_Y: Final = NEEDLE * 1.9 + 0.25
+"""Height at which the stitches that are still to be worked are drawn."""
 _YIELD: Final = 0.35
 """How far a stitch moves in one row towards its even place: wool gives slowly."""
 
@@ -130,13 +136,16 @@ class Ink(StrEnum):
     HINT = "hint"
 
 
+Corners: TypeAlias = tuple[float, float, float, float, float, float, float, float]
+
+
 @dataclass(frozen=True, slots=True)
 class Quad:
     """A tile between four corners: lower left, lower right, upper right, upper left."""
 
     tile: Tile
     ink: Ink
-    corners: tuple[float, float, float, float, float, float, float, float]
+    corners: Corners
     """x and y of each corner; y = 0 is the top of the last row done, x = 0 the middle."""
 
 
@@ -161,11 +170,28 @@ class Needle:
     tip_y: float
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """Everything drawn, in drawing order within each ink; `needles` lie under the loops."""
+@dataclass(frozen=True)
+class Strip:
+    """Quads of one row in one ink, in drawing order, as if its foot were at y = 0."""
 
     quads: tuple[Quad, ...]
+    ink: Ink
+
+    @cached_property
+    def vertices(self) -> tuple[list[float], list[int]]:
+        """The quads as a mesh: x, y, and the place on the sheet, of four corners each."""
+        return mesh(self.quads)
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """
+    Everything drawn; `needles` lie over the strips and under the loops.
+
+    `strips` are drawn in their order, each raised by the height beside it.
+    """
+
+    strips: tuple[tuple[Strip, float], ...]
     loops: tuple[Quad, ...]
     needles: tuple[Needle, ...]
     marks: tuple[RowMark, ...]
@@ -178,17 +204,48 @@ class Picture:
     left: float
     right: float
 
+    @property
+    def quads(self) -> tuple[Quad, ...]:
+        """Every quad of the strips where it is drawn."""
+        return tuple(raised(quad, y) for strip, y in self.strips for quad in strip.quads)
+
+
+def raised(quad: Quad, by: float) -> Quad:
+    """Return a quad so much higher up."""
+    corners = tuple(value + (by if at % 2 else 0.0) for at, value in enumerate(quad.corners))
+    return Quad(quad.tile, quad.ink, cast("Corners", corners))
+
+
+def mesh(quads: Iterable[Quad]) -> tuple[list[float], list[int]]:
+    """Return quads as vertices (x, y, place across and down the sheet) and corners of triangles."""
+    vertices: list[float] = []
+    indices: list[int] = []
+    for at, quad in enumerate(quads):
+        left, right, top, bottom = PLACES[quad.tile]
+        x0, y0, x1, y1, x2, y2, x3, y3 = quad.corners
+        vertices += (x0, y0, left, bottom, x1, y1, right, bottom)
+        vertices += (x2, y2, right, top, x3, y3, left, top)
+        first = 4 * at
+        indices += (first, first + 1, first + 2, first, first + 2, first + 3)
+    return vertices, indices
+
+
+def height_above(fabric: Fabric) -> float:
+    """Return how high a fabric's picture reaches above its last row done."""
+    top = NEEDLE if fabric.working is None else _PLAN_Y + ROW_HEIGHT * 1.15
+    return top if fabric.hint is None else top + 0.55 + ROW_HEIGHT * 1.15
+
 
 def lay_out(fabric: Fabric) -> Picture:
     """Place every stitch of a fabric."""
-    quads: list[Quad] = []
+    strips: list[tuple[Strip, float]] = []
     marks: list[RowMark] = []
     below: tuple[float, ...] | None = None
     level = -len(fabric.done)
     places: list[tuple[float, ...]] = []
     for row in fabric.done:
         xs = _columns(row, below)
-        quads += _row_quads(row, _Hung(xs, level * ROW_HEIGHT, below), Ink.WOOL)
+        strips.append((_strip(row, xs, below, Ink.WOOL), level * ROW_HEIGHT))
         if row.number > 0:
             edges = (*xs, *(below or ()))
             marks.append(_mark(row, edges, (level + 0.5) * ROW_HEIGHT, Ink.WOOL))
@@ -199,7 +256,7 @@ def lay_out(fabric: Fabric) -> Picture:
     bit, work_x, top = None, 0.0, NEEDLE
     if fabric.working is not None:
         working = _lay_working(fabric, fabric.working, below)
-        quads += working.quads
+        strips += working.strips
         loops, needles, bit, work_x = working.loops, working.needles, working.bit, working.work_x
         marks.append(_mark(fabric.working, working.xs, working.plan_y + ROW_HEIGHT / 2, Ink.NOW))
         places.append(working.xs)
@@ -209,13 +266,13 @@ def lay_out(fabric: Fabric) -> Picture:
     if fabric.hint is not None:
         xs = _columns(fabric.hint, None)
         hint_y = top + 0.55
-        quads += _row_quads(fabric.hint, _Hung(xs, hint_y), Ink.HINT)
+        strips.append((_strip(fabric.hint, xs, None, Ink.HINT), hint_y))
         marks.append(_mark(fabric.hint, xs, hint_y + ROW_HEIGHT / 2, Ink.HINT))
         places.append(xs)
         top = hint_y + ROW_HEIGHT * 1.15
     every = [x for xs in places for x in xs]
     return Picture(
-        quads=tuple(quads),
+        strips=tuple(strips),
         loops=tuple(loops),
         needles=tuple(needles),
         marks=tuple(marks),
@@ -231,7 +288,7 @@ def lay_out(fabric: Fabric) -> Picture:
 @dataclass(frozen=True, slots=True)
 class _Working:
     xs: tuple[float, ...]
-    quads: list[Quad]
+    strips: list[tuple[Strip, float]]
     loops: list[Quad]
     needles: list[Needle]
     bit: tuple[float, float] | None
@@ -246,12 +303,12 @@ def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None)
     order = list(range(count - 1, -1, -1)) if row.leftwards else list(range(count))
     worked = set(order[: fabric.worked])
     bit = set(order[fabric.bit_first : fabric.bit_first + fabric.bit_count])
-    plan_y = NEEDLE * 1.9 + 0.25
-    quads: list[Quad] = []
-    quads += _row_quads(row, _Hung(xs, 0.0, below), Ink.FRESH, only=worked)
-    planned = _Hung(xs, plan_y)
-    quads += _row_quads(row, planned, Ink.PLANNED, only=set(order) - worked - bit)
-    quads += _row_quads(row, planned, Ink.NOW, only=bit - worked)
+    planned = frozenset(order) - worked - bit
+    strips = [
+        (_strip(row, xs, below, Ink.FRESH, only=frozenset(worked)), 0.0),
+        (_strip(row, xs, None, Ink.PLANNED, only=planned), _PLAN_Y),
+        (_strip(row, xs, None, Ink.NOW, only=frozenset(bit - worked)), _PLAN_Y),
+    ]
     used = {column for index in worked for column in row.stitches[index].out_of}
     waiting = [x for column, x in enumerate(below or xs) if column not in used]
     fresh = [xs[index] for index in sorted(worked)]
@@ -268,12 +325,12 @@ def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None)
     marked = sorted(xs[index] for index in bit - worked)
     return _Working(
         xs=xs,
-        quads=quads,
+        strips=strips,
         loops=loops,
         needles=_needles(waiting, fresh, work_x, step),
         bit=(marked[0] - 0.5, marked[-1] + 0.5) if marked else None,
         work_x=work_x,
-        plan_y=plan_y,
+        plan_y=_PLAN_Y,
     )
 
 
@@ -301,6 +358,7 @@ def _all_on_one(below: tuple[float, ...], *, leftwards: bool) -> tuple[list[Need
     return [Needle(far, y, near, y)], [_loop(x, 0.0, Ink.WOOL) for x in below]
 
 
+@lru_cache(maxsize=512)
 def _columns(row: DrawnRow, below: tuple[float, ...] | None) -> tuple[float, ...]:
     """Return the middle of every stitch: one apart, and as near above its own as can be."""
     count = len(row.stitches)
@@ -332,18 +390,27 @@ def _x(column: float, below: tuple[float, ...]) -> float:
     return below[whole] + (column - whole)
 
 
-@dataclass(frozen=True, slots=True)
-class _Hung:
-    """Where a row hangs: the middles of its stitches, its foot, the row below it (None: none)."""
+@lru_cache(maxsize=256)
+def _strip(
+    row: DrawnRow,
+    xs: tuple[float, ...],
+    below: tuple[float, ...] | None,
+    ink: Ink,
+    only: frozenset[int] | None = None,
+) -> Strip:
+    """Return the quads of a row; the same row is drawn again and again while the piece grows."""
+    return Strip(tuple(_row_quads(row, xs, below, ink, only)), ink)
 
-    xs: tuple[float, ...]
-    y: float
-    below: tuple[float, ...] | None = None
 
-
-def _row_quads(row: DrawnRow, hung: _Hung, ink: Ink, only: set[int] | None = None) -> list[Quad]:
+def _row_quads(
+    row: DrawnRow,
+    xs: tuple[float, ...],
+    below: tuple[float, ...] | None,
+    ink: Ink,
+    only: frozenset[int] | None,
+) -> list[Quad]:
     """Draw one row: the shadow first, then bumps, then the legs that lie over them."""
-    xs, y, below = hung.xs, hung.y, hung.below
+    y = 0.0
     shadow: list[Quad] = []
     behind: list[Quad] = []
     front: list[Quad] = []

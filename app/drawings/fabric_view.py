@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import replace
 from functools import cache
 from math import hypot
 from typing import TYPE_CHECKING, Any, Final
 
 from kivy.core.image import Image as ImageCore
-from kivy.graphics import Color, Mesh, Rectangle, RoundedRectangle
+from kivy.graphics import (
+    Color,
+    Mesh,
+    PopMatrix,
+    PushMatrix,
+    Rectangle,
+    RoundedRectangle,
+    Scale,
+    Translate,
+)
 from kivy.graphics.texture import Texture
 from kivy.properties import NumericProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from app import resources
-from app.drawings.fabric import NEEDLE, ROW_HEIGHT, Fabric, Ink, Picture, lay_out, mirrored
+from app.drawings.fabric import (
+    NEEDLE,
+    ROW_HEIGHT,
+    Fabric,
+    Ink,
+    Picture,
+    height_above,
+    lay_out,
+    mesh,
+    mirrored,
+)
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
 from app.screens.text import picture_of, width_of
 
@@ -91,7 +109,7 @@ class FabricView(Widget):
             fabric = mirrored(fabric)
         marks = self._mark_width(fabric, look)
         stitch = self._stitch(fabric, look, marks)
-        above = lay_out(replace(fabric, done=fabric.done[-1:])).top
+        above = height_above(fabric)
         rows = max(int((self.height / stitch - above - 0.3) / ROW_HEIGHT), 1)
         cut = len(fabric.done) > rows
         picture = lay_out(replace(fabric, done=fabric.done[-rows:]))
@@ -107,7 +125,7 @@ class FabricView(Widget):
     def _stitch(self, fabric: Fabric, look: Look, marks: float) -> float:
         room = max(self.width - 2 * marks, look.mm(_LEAST_STITCH))
         wanted = room / (fabric.widest + 2 * _NEEDLE_ENDS)
-        above = lay_out(replace(fabric, done=())).top + 0.3
+        above = height_above(fabric) + 0.3
         tall = self.height / (above + 3 * ROW_HEIGHT)  # at least three rows done are seen
         most = min(look.mm(_MOST_STITCH), max(tall, look.mm(_LEAST_STITCH)))
         return float(min(max(wanted, look.mm(_LEAST_STITCH)), most))
@@ -135,9 +153,17 @@ class FabricView(Widget):
         with self.canvas:
             if picture.bit is not None:
                 self._mark_bit(look, picture, place, seen)
-            self._meshes(look, seen.quads(picture.quads), place)
-            self._needles(look, picture.needles, place, seen)
-            self._meshes(look, seen.quads(picture.loops), place)
+            PushMatrix()
+            Translate(to_x, base)
+            Scale(stitch, stitch, 1)
+            for strip, y in picture.strips:
+                whole = strip.vertices if needed <= room + 1 else mesh(seen.quads(strip.quads))
+                self._mesh(look, strip.ink, whole, y)
+            self._needles(look, picture.needles, seen)
+            for ink in (Ink.WOOL, Ink.FRESH):
+                loops = [quad for quad in picture.loops if quad.ink is ink]
+                self._mesh(look, ink, mesh(seen.quads(loops)), 0.0)
+            PopMatrix()
             self._fade(look, picture, place, cut=cut, narrow=needed > room + 1)
             lowest = {True: float("inf"), False: float("inf")}
             for mark in reversed(picture.marks):
@@ -153,35 +179,15 @@ class FabricView(Widget):
         high = picture.right + _NEEDLE_ENDS - room / 2
         return float(min(max(wanted, low), max(high, low)))
 
-    def _meshes(self, look: Look, quads: Iterable[Quad], place: Any) -> None:
-        wool = self.wool
-        if wool is None:
+    def _mesh(self, look: Look, ink: Ink, whole: tuple[list[float], list[int]], y: float) -> None:
+        vertices, indices = whole
+        if self.wool is None or not indices:
             return
-        by_ink: dict[Ink, list[Quad]] = defaultdict(list)
-        for quad in quads:
-            by_ink[quad.ink].append(quad)
-        for ink, group in by_ink.items():
-            Color(*look.tinted(wool, _STRENGTH[ink]))
-            for start in range(0, len(group), 10_000):
-                self._mesh(group[start : start + 10_000], place)
-
-    def _mesh(self, quads: list[Quad], place: Any) -> None:
-        texture = sheet()
-        vertices: list[float] = []
-        indices: list[int] = []
-        for quad in quads:
-            left, right, top, bottom = PLACES[quad.tile]
-            c = quad.corners
-            first = len(vertices) // 4
-            for x, y, u, v in (
-                (c[0], c[1], left, bottom),
-                (c[2], c[3], right, bottom),
-                (c[4], c[5], right, top),
-                (c[6], c[7], left, top),
-            ):
-                vertices += (*place(x, y), u, v)
-            indices += (first, first + 1, first + 2, first, first + 2, first + 3)
-        Mesh(vertices=vertices, indices=indices, mode="triangles", texture=texture)
+        Color(*look.tinted(self.wool, _STRENGTH[ink]))
+        PushMatrix()
+        Translate(0, y)
+        Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
+        PopMatrix()
 
     def _mark_bit(self, look: Look, picture: Picture, place: Any, seen: _Inside) -> None:
         if picture.bit is None:
@@ -195,7 +201,7 @@ class FabricView(Widget):
         Color(*look.mark)
         RoundedRectangle(pos=(x, y), size=(far_x - x, far_y - y), radius=[look.mm(1.2)])
 
-    def _needles(self, look: Look, needles: tuple[Needle, ...], place: Any, seen: _Inside) -> None:
+    def _needles(self, look: Look, needles: tuple[Needle, ...], seen: _Inside) -> None:
         Color(*look.needle)
         for needle in needles:
             length = hypot(needle.tip_x - needle.end_x, needle.tip_y - needle.end_y)
@@ -206,8 +212,8 @@ class FabricView(Widget):
             end_x, _ = seen.clip(needle.end_x, needle.end_x, by=1.5)
             start = max(0.0, (end_x - needle.end_x) / along[0]) if along[0] else 0.0
             joint = max(length - tip, start)
-            self._stick(Tile.SHAFT, needle, along, (start, joint), place)
-            self._stick(Tile.TIP, needle, along, (joint, length), place)
+            self._stick(Tile.SHAFT, needle, along, (start, joint))
+            self._stick(Tile.TIP, needle, along, (joint, length))
 
     def _stick(
         self,
@@ -215,7 +221,6 @@ class FabricView(Widget):
         needle: Needle,
         along: tuple[float, float],
         reach: tuple[float, float],
-        place: Any,
     ) -> None:
         left, right, top, bottom = PLACES[tile]
         width = right - left
@@ -233,7 +238,7 @@ class FabricView(Widget):
         ):
             x = needle.end_x + along[0] * distance + across[0] * side
             y = needle.end_y + along[1] * distance + across[1] * side
-            vertices += (*place(x, y), u, v)
+            vertices += (x, y, u, v)
         Mesh(
             vertices=vertices,
             indices=[0, 1, 2, 0, 2, 3],

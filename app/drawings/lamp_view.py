@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from app.look import Look
 
 _BARS: Final = 5
+_FLICKER: Final = 0.75  # bars; every change draws the window anew
 
 
 class LampView(Widget):
@@ -33,7 +34,9 @@ class LampView(Widget):
         self._redraw()
 
     def _bars(self) -> int:
-        return round(min(max(float(self.level), 0.0), 1.0) * _BARS)
+        """Return how many bars the level fills; a flicker between two of them changes nothing."""
+        filled = min(max(float(self.level), 0.0), 1.0) * _BARS
+        return self._shown_bars if abs(filled - self._shown_bars) < _FLICKER else round(filled)
 
     def _levelled(self, *_: object) -> None:
         if self._bars() != self._shown_bars:  # the level comes ten times a second

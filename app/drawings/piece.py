@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from app.drawings.expand import Facing, Over, steps_of
@@ -10,6 +11,7 @@ from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
 if TYPE_CHECKING:
     from app.drawings.expand import Steps, Worked
     from engine.pattern import Course, Place
+    from engine.pattern.notation import Item
     from engine.state import PieceState
 
 ROWS_DRAWN: Final = 40
@@ -55,16 +57,34 @@ def cast_on_row(count: int) -> DrawnRow:
 def row_of(place: Place, number: int, below: DrawnRow | None) -> DrawnRow:
     """Return one row, standing on the row below it (None: what is below is not known)."""
     right_side = str(place.side) != "wrong"
-    steps = _steps(place)
-    if steps is None:
+    if _steps(place) is None or place.before is None:
         return _plain_row(place, number, leftwards=right_side)
-    return drawn(steps.steps, number, below, right_side=right_side, before=place.before or 0)
+    seen = None if below is None else tuple(stitch.seen for stitch in below.stitches)
+    return _row(place.instruction.items, place.before, number, seen, right_side)
+
+
+@lru_cache(maxsize=512)
+def _row(
+    items: tuple[Item, ...],
+    before: int,
+    number: int,
+    below: tuple[Seen, ...] | None,
+    right_side: bool,  # noqa: FBT001 (part of the key)
+) -> DrawnRow:
+    """Return a row whose stitches are known; the rows done are asked for again and again."""
+    steps = _steps_of(items, before)
+    if steps is None:
+        raise ValueError("Only a row whose stitches are known can be drawn.")
+    return drawn(steps.steps, number, below, right_side=right_side, before=before)
 
 
 def _steps(place: Place) -> Steps | None:
     if place.before is None or place.before > _WIDEST:
         return None
-    return steps_of(place.instruction.items, place.before)
+    return _steps_of(place.instruction.items, place.before)
+
+
+_steps_of = lru_cache(maxsize=512)(steps_of)
 
 
 def _plain_row(place: Place, number: int, *, leftwards: bool) -> DrawnRow:
@@ -79,12 +99,16 @@ def _plain_row(place: Place, number: int, *, leftwards: bool) -> DrawnRow:
 def drawn(
     steps: tuple[Worked, ...],
     number: int,
-    below: DrawnRow | None,
+    below: tuple[Seen, ...] | None,
     *,
     right_side: bool,
     before: int,
 ) -> DrawnRow:
-    """Return a row as it is seen from the right side, its stitches from left to right."""
+    """
+    Return a row as it is seen from the right side, its stitches from left to right.
+
+    `below` is how the stitches of the row below are seen, from left to right.
+    """
     order: list[DrawnStitch] = []
     bound: list[DrawnStitch] = []
     taken = 0
@@ -111,7 +135,9 @@ def drawn(
     return DrawnRow(number, tuple(order), right_side)
 
 
-def _seen(facing: Facing, loops: list[int], below: DrawnRow | None, *, right_side: bool) -> Seen:
+def _seen(
+    facing: Facing, loops: list[int], below: tuple[Seen, ...] | None, *, right_side: bool
+) -> Seen:
     match facing:
         case Facing.KNIT:
             return Seen.KNIT if right_side else Seen.PURL
@@ -120,8 +146,8 @@ def _seen(facing: Facing, loops: list[int], below: DrawnRow | None, *, right_sid
         case Facing.OVER:
             return Seen.OVER
         case Facing.AS_BELOW:
-            if below is not None and loops and loops[0] < len(below.stitches):
-                seen = below.stitches[loops[0]].seen
+            if below is not None and loops and loops[0] < len(below):
+                seen = below[loops[0]]
                 return seen if seen in {Seen.KNIT, Seen.PURL} else Seen.KNIT
             return Seen.KNIT
         case Facing.PLAIN:

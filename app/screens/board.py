@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.floatlayout import FloatLayout
 
-from app.board_view import BoardView, Mood
+from app.board_values import BoardView, Mood
 from app.controls import phrase_of, speakable
 from app.drawings import fabric_view, lamp_view, tape_view  # noqa: F401 (used by the kv file)
 from app.screens.arrange import Box, Room, arrange
@@ -48,6 +49,7 @@ class Board(FloatLayout):
         look = kit.look
         self.arrangement: Arrangement | None = None
         self.buttons: list[Control] = []
+        self._shown: BoardView | None = None
         super().__init__(look=look, sizes=look.theme.sizes, **properties)
         look.follow(self)
         self.bind(size=self._arrange, view=self._show)
@@ -88,6 +90,7 @@ class Board(FloatLayout):
         self._put_place(parts["place"], room, beside=arrangement.beside)
         self._put_tape(parts.get("tape"), room)
         self._put_buttons(arrangement.controls)
+        self._shown = None
         self._show()
 
     def _instruction_height(self, width: float) -> tuple[float, float]:
@@ -226,12 +229,26 @@ class Board(FloatLayout):
             return
         ids = self.ids
         ids.lamp.ear, ids.lamp.level = view.ear, view.level
+        if self._shown is not None and self._only_ear_changed(self._shown, view):
+            self._shown = view
+            return
+        self._shown = view
         ids.fabric.fabric = view.fabric
         ids.tape.tape = view.tape
         ids.place.spans = self._place_spans(view, beside=self.arrangement.beside)
         ids.instruction.spans = self._instruction_spans(view)
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
+
+    @staticmethod
+    def _only_ear_changed(before: BoardView, view: BoardView) -> bool:
+        return before.fabric is view.fabric and before == replace(
+            view,
+            ear=before.ear,
+            ear_words=before.ear_words,
+            ear_alarms=before.ear_alarms,
+            level=before.level,
+        )
 
     def _needs_other_arrangement(self, view: BoardView) -> bool:
         key = (

@@ -34,6 +34,8 @@ class Control(ButtonBehavior, Text):
 
     title = StringProperty("")
     phrase = StringProperty("")
+    remark = StringProperty("")
+    """A line under the name that is not to be said."""
     spoken = BooleanProperty(True)
     """Whether the phrase can be said; otherwise it is to be typed."""
     rank = OptionProperty("plain", options=tuple(_LOOKS))
@@ -47,7 +49,7 @@ class Control(ButtonBehavior, Text):
         """Compose the words and colours, and again whenever something changes."""
         super().__init__(**properties)
         self.min_state_time = 0
-        for name in ("title", "phrase", "spoken", "rank", "state", "look"):
+        for name in ("title", "phrase", "remark", "spoken", "rank", "state", "look"):
             self.fbind(name, self._compose)
         self._compose()
 
@@ -72,4 +74,6 @@ class Control(ButtonBehavior, Text):
             words = f"\N{LEFT DOUBLE QUOTATION MARK}{self.phrase}\N{RIGHT DOUBLE QUOTATION MARK}"
             said = words if self.spoken else f"type {words}"
             spans += [Span("\n"), Span(said, phrase_ink, scale=self.phrase_scale)]
+        if self.remark:
+            spans += [Span("\n"), Span(self.remark, phrase_ink, scale=self.phrase_scale)]
         self.spans = spans

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.controls import phrase_of, speakable
-from app.screens.control import Control
 from app.screens.flow import Span
-from app.screens.overlay import Shelf
 from app.screens.pages import Page
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.controls import Control as Spec
+    from app.screens.control import Control
     from app.screens.kit import Kit
 
 
@@ -33,38 +33,15 @@ class Everything(Page):
         title = kit.words("screens", "everything_title")
         super().__init__(look, close, title=title, **properties)
         self.buttons: dict[str, Control] = {}
-        self._shelves: list[Shelf] = []
-        shelf = self._shelf()
+        shelf = self.add_shelf()
         for name, open_place in places:
-            button = Control(look=look, title=name, rank="strong")
-            button.bind(on_release=lambda *_, go=open_place: go())
-            shelf.put(button)
-            self.buttons[name] = button
+            self.buttons[name] = self.control_on(shelf, name, open_place, rank="strong")
         for title, group in kit.controls.groups:
             self.add_text([Span(title, "ink", bold=True)], look.theme.sizes.far_words)
-            shelf = self._shelf()
+            shelf = self.add_shelf()
             for spec in group:
-                button = Control(
-                    look=look,
-                    title=spec.name,
-                    phrase=phrase_of(spec, book),
-                    spoken=speakable(spec, book),
-                )
-                button.bind(on_release=lambda *_, what=spec: act(what))
-                shelf.put(button)
+                button = self.control_on(shelf, spec.name, partial(act, spec))
+                button.phrase = phrase_of(spec, book)
+                button.spoken = speakable(spec, book)
                 self.buttons[spec.key] = button
         self.lay()
-
-    def _shelf(self) -> Shelf:
-        shelf = Shelf(self.look)
-        self._shelves.append(shelf)
-        self.column.add_widget(shelf)
-        return shelf
-
-    def lay(self, *_: object) -> None:
-        """Give every part its place and height."""
-        super().lay()
-        sizes, letters = self.look.theme.sizes, self.look.text_scale
-        for shelf in self._shelves:
-            shelf.least = sizes.target * max(1.0, 1.25 * letters)
-            shelf.tall = max(sizes.target, 5 + 13.0 * letters)

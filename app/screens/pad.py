@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
-from app.controls import Asks, Entry, phrase_of
+from app.controls import Asks, Entry
 from app.screens.control import Control
 from app.screens.overlay import Shelf
 from app.screens.pages import Page
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.controls import Answer
-    from app.controls import Control as Spec
     from app.screens.kit import Kit
 
 _PARTS: Final = {"½": Fraction(1, 2), "¼": Fraction(1, 4), "⅛": Fraction(1, 8)}
@@ -42,24 +41,41 @@ def entry_words(entry: Entry) -> str:
     return f"{number} {entry.unit}" if entry.unit is not None else number
 
 
+class Asked(Protocol):
+    """What a number is asked for."""
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+    @property
+    def asks(self) -> Asks:
+        """What sort of number it is."""
+
+    @property
+    def least(self) -> int:
+        """The smallest number it can be."""
+
+
 class NumberPad(Page):
-    """Asks for the value of a control and hands it over."""
+    """Asks for a number and hands it over."""
 
     def __init__(
         self,
         kit: Kit,
-        spec: Spec,
-        answered: Callable[[Spec, Answer], None],
+        asked: Asked,
+        answered: Callable[[Answer], None],
         close: Callable[[], None],
+        *,
+        phrase: str = "",
         **properties: Any,
     ) -> None:
-        """Build the pad; it begins with the knitter's own unit."""
+        """Build the pad; it begins with the knitter's own unit. `phrase` says the same in words."""
         look = kit.look
-        self.spec, self._answered = spec, answered
-        self._phrase = phrase_of(spec, kit.book)
-        known = _UNITS.get(spec.asks, ())
+        self.spec, self._answered, self._phrase = asked, answered, phrase
+        known = _UNITS.get(asked.asks, ())
         own = [unit for unit in (*kit.units, *known) if unit in known]
-        self.entry = Entry(spec.asks, unit=own[0] if own else None)
+        self.entry = Entry(asked.asks, unit=own[0] if own else None)
         self.keys: dict[str, Control] = {}
         self.words = kit.words
         super().__init__(look, close, done_words=kit.words("screens", "ok"), **properties)
@@ -67,7 +83,7 @@ class NumberPad(Page):
         self.column.add_widget(self.shelf)
         for sign in ("1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "back"):
             self._key(sign)
-        if spec.asks is not Asks.NUMBER:
+        if asked.asks is not Asks.NUMBER:
             for sign in (*_PARTS, *(str(unit) for unit in known)):
                 self._key(sign)
         self.lay()
@@ -119,13 +135,14 @@ class NumberPad(Page):
         if answer is None:
             return
         self.close()
-        self._answered(self.spec, answer)
+        self._answered(answer)
 
     def _show(self) -> None:
         words = entry_words(self.entry)
         self.title = f"{self.spec.name}: {words}"
-        said = self._phrase.replace("\N{HORIZONTAL ELLIPSIS}", words)
-        self.subtitle = self.words("screens", "say_so", words=said)
+        if self._phrase:
+            said = self._phrase.replace("\N{HORIZONTAL ELLIPSIS}", words, 1)
+            self.subtitle = self.words("screens", "say_so", words=said)
         self.ids.done.rank = "strong" if self.entry.answer(self.spec.least) is not None else "plain"
         by_eighths = self.entry.unit in {LengthUnit.IN, MassUnit.OZ}
         for sign, step in _PARTS.items():

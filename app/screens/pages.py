@@ -1,4 +1,4 @@
-"""A long page of text over the board: paragraphs under each other that scroll."""
+"""A long page over the board: paragraphs, controls and drawings under each other that scroll."""
 
 from __future__ import annotations
 
@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING, Any
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.scrollview import ScrollView
 
-from app.screens.overlay import Overlay
+from app.screens.control import Control
+from app.screens.overlay import Overlay, Shelf
 from app.screens.text import Text
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from kivy.uix.widget import Widget
 
     from app.look import Look
     from app.screens.flow import Span
@@ -23,7 +26,7 @@ class Page(Overlay):
     def __init__(self, look: Look, close: Callable[[], None], **properties: Any) -> None:
         """Build an empty page."""
         super().__init__(look, close, **properties)
-        self.column = BoxLayout(orientation="vertical", size_hint_y=None)
+        self.column = BoxLayout(orientation="vertical", size_hint=(None, None))
         self.column.bind(minimum_height=self.column.setter("height"))
         self.scroll = ScrollView(
             do_scroll_x=False,
@@ -35,7 +38,16 @@ class Page(Overlay):
         self.scroll.add_widget(self.column)
         self.add_widget(self.scroll)
         self.paragraphs: list[Text] = []
+        self.shelves: list[Shelf] = []
+        self.drawings: list[tuple[Widget, float]] = []
         self.bind(size=self.lay, bar=self.lay)
+
+    # --- putting things on it -----------------------------------------------------------------
+
+    def clear(self) -> None:
+        """Take everything off the page."""
+        self.column.clear_widgets()
+        self.paragraphs, self.shelves, self.drawings = [], [], []
 
     def add_text(self, spans: list[Span], capital: float) -> Text:
         """Add a paragraph."""
@@ -44,12 +56,36 @@ class Page(Overlay):
             spans=spans,
             capital=capital,
             least=self.look.theme.sizes.small,
-            size_hint_y=None,
+            size_hint=(None, None),
             valign="top",
         )
         self.paragraphs.append(paragraph)
         self.column.add_widget(paragraph)
         return paragraph
+
+    def add_shelf(self) -> Shelf:
+        """Add a shelf for controls."""
+        shelf = Shelf(self.look)
+        self.shelves.append(shelf)
+        self.column.add_widget(shelf)
+        return shelf
+
+    def add_drawing(self, drawing: Widget, height: float) -> None:
+        """Add a drawing that is as wide as the page and so many mm high."""
+        drawing.size_hint = (None, None)
+        self.drawings.append((drawing, height))
+        self.column.add_widget(drawing)
+
+    def control_on(
+        self, shelf: Shelf, title: str, touched: Callable[[], None], *, rank: str = "plain"
+    ) -> Control:
+        """Add a control that calls `touched` to a shelf."""
+        control = Control(look=self.look, title=title, rank=rank)
+        control.bind(on_release=lambda *_: touched())
+        shelf.put(control)
+        return control
+
+    # --- laying it out ------------------------------------------------------------------------
 
     def look_changed(self) -> None:
         """Lay the page out in the new look."""
@@ -58,7 +94,7 @@ class Page(Overlay):
 
     def lay(self, *_: object) -> None:
         """Give every part its place and height."""
-        look = self.look
+        look, sizes = self.look, self.look.theme.sizes
         edge = look.mm(1.5)
         self.scroll.pos = (edge, edge)
         self.scroll.size = (
@@ -67,10 +103,13 @@ class Page(Overlay):
         )
         self.scroll.bar_color = look.line
         wide = self.scroll.width - look.mm(2.5)
-        self.column.size_hint_x = None
         self.column.width = wide
-        self.column.spacing = look.mm(look.theme.sizes.gap)
+        self.column.spacing = look.mm(sizes.gap)
         for paragraph in self.paragraphs:
-            paragraph.size_hint_x = None
             paragraph.width = wide
             paragraph.height = paragraph.height_for(wide) + 1
+        for shelf in self.shelves:
+            shelf.least = sizes.target * max(1.0, 1.25 * look.text_scale)
+            shelf.tall = max(sizes.target, 5 + 13.0 * look.text_scale)
+        for drawing, height in self.drawings:
+            drawing.size = (wide, look.mm(height))

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import queue
 import time
+from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from kivy.app import App
@@ -16,18 +18,21 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.uix.floatlayout import FloatLayout
 
-from app.board_view import board_view
-from app.controls import Asks, Control
+from app.board_values import bare_view
+from app.controls import Asks, Control, phrase_of
 from app.keys import Doing, Presses
 from app.look import Look
 from app.screens.board import Board
 from app.screens.kit import Kit
+from app.screens.places import Place, Places
+from app.window import Notice
 from engine.commands import Source
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.controls import Answer
+    from app.screens.pad import Asked
     from app.situation import Situation
     from app.window import Desk
 
@@ -36,6 +41,7 @@ _SIGNS: Final = {
     **{256 + digit: str(digit) for digit in range(10)},
     46: ".", 44: ".", 266: ".", 8: "back", 127: "back",
 }  # fmt: skip
+_ESCAPE: Final = 27  # also "back" on a phone
 _ENTER: Final = frozenset({13, 271})
 
 
@@ -56,6 +62,7 @@ class Stage(App):
         self.situation: Situation | None = None
         self.overlays: list[Any] = []
         self.pages: dict[str, Any] = {}
+        self.places = Places(desk, self)
         self.kept: dict[str, str] = {}
         """Text that was typed and not sent, by what it was for."""
         self.board: Board | None = None
@@ -68,21 +75,28 @@ class Stage(App):
         Window.softinput_mode = "below_target"
         self.stage = FloatLayout()
         self.board = Board(self.kit, self._touched)
+        self.board.view = bare_view(words=self.desk.words("screens", "opening"))
         self.stage.add_widget(self.board)
         return self.stage
 
     def on_start(self) -> None:
         """Take up keys and the queue of situations."""
         Window.bind(on_key_down=self._key_down, on_key_up=self._key_up)
+        Window.bind(on_flip=self._shown)
         self._drain = Clock.schedule_interval(self.take_situations, 0)
         self.take_situations()
+
+    def _shown(self, *_: object) -> None:
+        """Tell, once, that the first frame is on the screen."""
+        Window.unbind(on_flip=self._shown)
+        self.desk.hands.opened()
 
     def on_stop(self) -> None:
         """Let go of the window's events, and tell that the window is closed."""
         Window.unbind(on_key_down=self._key_down, on_key_up=self._key_up)
         if self._drain is not None:
             self._drain.cancel()
-        self.desk.stopped()
+        self.desk.hands.stopped()
 
     def on_pause(self) -> bool:
         """Stay in memory when another program comes in front (phones)."""
@@ -92,21 +106,38 @@ class Stage(App):
 
     def take_situations(self, *_: object) -> None:
         """Show the newest situation; what it replaced needs no frame of its own."""
-        newest: Situation | None = None
+        newest: Situation | Notice | None = None
         while True:
             try:
                 newest = self.desk.inbox.get_nowait()
             except queue.Empty:
                 break
-        if newest is not None:
+        if isinstance(newest, Notice):
+            self.notify(newest.sentence)
+        elif newest is not None:
             self.show(newest)
+
+    def notify(self, sentence: str) -> None:
+        """Show a sentence about what went wrong; the piece, if there is one, stays."""
+        if self.board is None:
+            return
+        if self.situation is None or self.board.view is None:
+            self.board.view = bare_view(trouble=sentence)
+        else:
+            self.board.view = replace(self.board.view, trouble=sentence)
 
     def show(self, situation: Situation) -> None:
         """Show a situation."""
         before, self.situation = self.situation, situation
         if self.board is None:
             return
-        view = board_view(situation, self.desk.words, self.desk.controls)
+        from app.board_view import board_view, next_view  # noqa: PLC0415 (brings the engine)
+
+        words, controls = self.desk.words, self.desk.controls
+        if before is None or self.board.view is None:
+            view = board_view(situation, words, controls)
+        else:
+            view = next_view(situation, before, self.board.view, words, controls)
         wool = self.desk.theme.wool_for(situation.state.piece)
         if self.board.wool is not wool:
             self.board.wool = wool
@@ -117,9 +148,16 @@ class Stage(App):
         listening = view.ear not in {"paused", "deaf"}
         if Window.allow_screensaver == listening:
             Window.allow_screensaver = not listening  # the screen stays on while it listens
+        if before is None and _is_first_start(situation):
+            self.places.welcome(situation)
+        elif before is not None and situation.state.done > before.state.done and self._welcomes():
+            self.close_all()
         asked = before.question if before else None
         if view.question_control is not None and situation.question is not asked:
             self._ask(view.question_control)
+
+    def _welcomes(self) -> bool:
+        return bool(self.overlays) and getattr(self.overlays[-1], "welcomes", False)
 
     # --- touches ------------------------------------------------------------------------------
 
@@ -134,7 +172,7 @@ class Stage(App):
         match control.asks:
             case Asks.NOTHING:
                 self.close_all()
-                self.desk.submit(control.said(), source)
+                self.desk.hands.submit(control.said(), source)
             case Asks.TEXT:
                 self._ask_text(control, source)
             case Asks.NUMBER | Asks.LENGTH | Asks.MASS:
@@ -143,19 +181,28 @@ class Stage(App):
                 assert_never(control.asks)
 
     def _ask(self, control: Control, source: Source = Source.TOUCH) -> None:
-        from app.screens.pad import NumberPad  # noqa: PLC0415 (built when first wanted)
+        def answered(answer: Answer) -> None:
+            following = control.following(answer)
+            if following is not None:
+                self.act(following, source)
+            else:
+                self.desk.hands.submit(control.said(answer), source)
 
         self.close_all()
+        self.ask_number(control, answered, phrase_of(control, self.desk.book))
 
-        def answered(spec: Control, answer: Answer) -> None:
-            self.desk.submit(spec.said(answer), source)
+    def ask_number(
+        self, asked: Asked, answered: Callable[[Answer], None], phrase: str = ""
+    ) -> None:
+        """Lay a number pad over what is there."""
+        from app.screens.pad import NumberPad  # noqa: PLC0415
 
-        self._open(NumberPad(self.kit, control, answered, self.close))
+        self.open(NumberPad(self.kit, asked, answered, self.close, phrase=phrase))
 
     def _ask_text(self, control: Control, source: Source) -> None:
         def sent(words: str) -> None:
             self.close_all()
-            self.desk.submit(control.said(words), source)
+            self.desk.hands.submit(control.said(words), source)
 
         self._type(self.desk.words("screens", "note_title"), sent, control.key, control.name)
 
@@ -167,7 +214,9 @@ class Stage(App):
             case Doing.CLOSE:
                 self.close()
             case Doing.TYPE:
-                self._type(self.desk.words("screens", "type_title"), self.desk.typed, "typed", "")
+                self._type(
+                    self.desk.words("screens", "type_title"), self.desk.hands.typed, "typed", ""
+                )
             case Doing.EVERYTHING:
                 self._everything()
             case Doing.KEYS:
@@ -176,7 +225,7 @@ class Stage(App):
                 assert_never(doing)
 
     def _type(self, title: str, sent: Any, kept: str, done: str) -> None:
-        from app.screens.typing import TypingLine  # noqa: PLC0415 (built when first wanted)
+        from app.screens.typing import TypingLine  # noqa: PLC0415
 
         self.close_all()
         line = TypingLine(
@@ -189,18 +238,22 @@ class Stage(App):
             close_words=self.desk.words("screens", "close"),
         )
         line.kept_as = kept
-        self._open(line)
+        self.open(line)
         line.focus()
 
     def _everything(self) -> None:
-        from app.screens.everything import Everything  # noqa: PLC0415 (built when first wanted)
+        from app.screens.everything import Everything  # noqa: PLC0415
 
         words = self.desk.words
-        places = (
+        places: tuple[tuple[str, Callable[[], None]], ...] = (
             (words("screens", "type_title"), lambda: self.do(Doing.TYPE)),
             (words("screens", "words_and_keys"), lambda: self.do(Doing.KEYS)),
+            *(
+                (words("screens", place.value), partial(self.places.go_to, place))
+                for place in Place
+            ),
         )
-        self._open_page(
+        self.open_page(
             "everything",
             lambda: Everything(
                 self.kit, lambda control: self.act(control, Source.TOUCH), places, self.close
@@ -210,16 +263,21 @@ class Stage(App):
     def _words_and_keys(self) -> None:
         from app.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
 
-        self._open_page("words", lambda: WordsAndKeys(self.kit, self.close))
+        self.open_page("words", lambda: WordsAndKeys(self.kit, self.close))
 
-    def _open_page(self, name: str, build: Callable[[], Any]) -> None:
-        """Show a page that stays the same; it is built once."""
-        self.close_all()
+    def open_page(self, name: str, build: Callable[[], Any]) -> Any:
+        """Show a page and return it; it is built once."""
         if name not in self.pages:
             self.pages[name] = build()
-        self._open(self.pages[name])
+        page = self.pages[name]
+        if page not in self.overlays:
+            self.close_all()
+            self.open(page)
+            page.scroll.scroll_y = 1  # from its top, not where it was left
+        return page
 
-    def _open(self, overlay: Any) -> None:
+    def open(self, overlay: Any) -> None:
+        """Lay something over the board."""
         self.overlays.append(overlay)
         self.stage.add_widget(overlay)
 
@@ -246,15 +304,20 @@ class Stage(App):
         """Act on a key by its code; a key that is held counts once."""
         new = self.presses.pressed(code, int(time.monotonic() * 1000))
         top = self.overlays[-1] if self.overlays else None
-        if code == 27:  # noqa: PLR2004 (escape, and "back" on a phone)
+        if code == _ESCAPE:
+            self.places.learning = None
             if new:
                 self.close()
+            return True
+        if self.places.learning is not None:
+            if new:
+                self.places.learn(code, self.places.learning)
             return True
         if top is not None and hasattr(top, "typed"):
             return False  # the line takes every other key itself
         if top is not None and hasattr(top, "press"):
             return self._key_on_pad(top, code, new=new)
-        binding = self.desk.keys.bindings.get(code)
+        binding = self.places.keys.bindings.get(code)
         if binding is None:
             return False
         if not new:
@@ -274,7 +337,7 @@ class Stage(App):
             if new:
                 pad.press(_SIGNS[code])
             return True
-        binding = self.desk.keys.bindings.get(code)
+        binding = self.places.keys.bindings.get(code)
         if new and binding is not None and binding.source is Source.PEDAL:
             if isinstance(binding.bound, Control):
                 self.act(binding.bound, binding.source)
@@ -284,3 +347,10 @@ class Stage(App):
     def _key_up(self, _window: Any, code: int, *_: object) -> bool:
         self.presses.released(code)
         return False
+
+
+def _is_first_start(situation: Situation) -> bool:
+    """Whether nobody has knitted with this journal yet."""
+    state = situation.state
+    alone = all(piece.id == state.piece for piece in situation.pieces)
+    return state.done == 0 and alone and not state.finished and situation.question is None

@@ -7,7 +7,8 @@ from functools import cache
 import pytest
 
 from app import resources
-from app.board_view import BoardView, Mood, board_view
+from app.board_values import BoardView, Mood
+from app.board_view import board_view
 from app.controls import read_controls
 from app.household import reply_wording
 from app.situation import Ear, HeardLine

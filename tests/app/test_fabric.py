@@ -44,6 +44,11 @@ def course(pattern: str, size: str | None = None) -> Course:
     return document.course(size or (document.sizes[0] if document.sizes else None))
 
 
+def faces_below(one: DrawnRow | None) -> tuple[Seen, ...] | None:
+    """Return how the stitches of a row are seen, from left to right."""
+    return None if one is None else tuple(stitch.seen for stitch in one.stitches)
+
+
 def items_of(text: str) -> tuple[Item, ...]:
     """Return the items of a row in the usual abbreviations."""
     line = row_reader().read(f"Row 1: {text}")
@@ -56,7 +61,7 @@ def row(
     """Return a row in the usual abbreviations, drawn over so many stitches."""
     steps = steps_of(items_of(text), before)
     assert steps is not None, text
-    return drawn(steps.steps, 1, below, right_side=right_side, before=before)
+    return drawn(steps.steps, 1, faces_below(below), right_side=right_side, before=before)
 
 
 def faces(one: DrawnRow) -> str:
@@ -83,7 +88,9 @@ def test_every_row_of_a_pattern_is_drawn_with_its_stitches(pattern: str) -> None
         assert steps is not None, place.instruction
         assert steps.made(len(steps.steps)) == place.after
         right = str(place.side) != "wrong"
-        below = drawn(steps.steps, number, below, right_side=right, before=place.before)
+        below = drawn(
+            steps.steps, number, faces_below(below), right_side=right, before=place.before
+        )
         if place.open_loop is not None and place.row_in_section >= 12:
             ended[place.open_loop.id] = number
 

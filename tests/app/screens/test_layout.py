@@ -91,16 +91,24 @@ def visible(driver: Driver) -> list[Any]:
     for widget in top.walk(restrict=True):
         if not hasattr(widget, "flowed") or widget.opacity == 0 or not widget.all_spans:
             continue
-        x, y = widget.to_window(*widget.pos)
-        if x + widget.width > 0 and y + widget.height > 0 and y < driver.stage.root.height:
+        x, _ = widget.to_window(*widget.pos)
+        _, low, _, high = box(widget)
+        if x + widget.width > 0 and high > max(low, 0):
             found.append(widget)
     return found
 
 
 def box(widget: Any) -> tuple[float, float, float, float]:
-    """Return left, bottom, right, top of a widget on the screen."""
+    """Return left, bottom, right, top of what is seen of a widget, on the screen."""
     left, bottom = widget.to_window(*widget.pos)
-    return left, bottom, left + widget.width, bottom + widget.height
+    right, top = left + widget.width, bottom + widget.height
+    around = widget.parent
+    while around is not None and around is not around.parent:
+        if hasattr(around, "scroll_y"):
+            _, y = around.to_window(*around.pos)
+            bottom, top = max(bottom, y), min(top, y + around.height)
+        around = around.parent
+    return left, bottom, right, top
 
 
 def overlapping(one: Any, other: Any) -> bool:
@@ -136,8 +144,20 @@ def test_the_board_is_whole(open_window: Opener, screen: str, scale: float) -> N
     driver = open_window(screen=screen, settings=Settings(text_scale=scale))
     for name, situation in SITUATIONS.items():
         driver.show(situation)
+        driver.stage.close_all()  # the first start has a test of its own
         driver.frames(1)
         audit(driver, f"{name} on {screen} at {scale}")
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_first_start_is_whole(open_window: Opener, screen: str, scale: float) -> None:
+    """The page that leads to the first row shows everything whole on every device."""
+    driver = open_window(
+        screen=screen, settings=Settings(text_scale=scale), situation=SITUATIONS["first row"]
+    )
+    assert driver.stage.overlays
+    audit(driver, f"first start on {screen} at {scale}")
 
 
 @pytest.mark.parametrize("scale", [1.0, 2.0])
@@ -147,6 +167,13 @@ def test_what_lies_over_the_board_is_whole(open_window: Opener, screen: str, sca
     driver = open_window(
         screen=screen, settings=Settings(text_scale=scale), situation=SITUATIONS["measured"]
     )
+    places = ("Your pieces", "Begin a piece", "The pattern", "The story of this piece", "Settings")
+    for name in (*places, "Cautions and help"):
+        driver.key(F2)
+        driver.reach(name)
+        driver.frames(1)
+        audit(driver, f"{name} on {screen} at {scale}")
+        driver.key(ESCAPE)
     for name, code in (
         ("everything", F2),
         ("words", F1),

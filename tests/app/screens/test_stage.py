@@ -19,13 +19,14 @@ from app.settings import Settings
 from app.situation import Ear, HeardLine
 from engine.commands import COMMANDS, CountStitches, Measure, NoteRow, RowsDone, Source, StopInRow
 from engine.journal.memory import MemoryJournal
-from engine.quantities import LengthUnit, inches
+from engine.quantities import LengthUnit, centimetres, grams, inches
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.situation import Situation
+    from app.window import Notice
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]
@@ -34,6 +35,13 @@ pytestmark = pytest.mark.window
 
 CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 KEYS = read_keys(resources.text("shared/keys.toml"), CONTROLS)
+SEVENS: dict[Asks, Any] = {
+    Asks.NUMBER: 7,
+    Asks.LENGTH: centimetres(7),
+    Asks.MASS: grams(7),
+    Asks.TEXT: "too tight",
+    Asks.NOTHING: None,
+}
 SEVEN, ENTER, ESCAPE, TAB, SPACE, PAGE_DOWN = 55, 13, 27, 9, 32, 281
 
 
@@ -41,8 +49,10 @@ def answered(driver: Driver, control: Control) -> Any:
     """Enter seven (or a text) where a control asks for it, and return what was handed over."""
     match control.asks:
         case Asks.NUMBER | Asks.LENGTH | Asks.MASS:
-            driver.key(SEVEN)
-            driver.key(ENTER)
+            for _ in range(1 + len(control.further)):
+                driver.key(SEVEN)
+                driver.key(ENTER)
+                driver.frames(1)
         case Asks.TEXT:
             driver.stage.overlays[-1].ids.line.text = "too tight"
             driver.stage.overlays[-1].send()
@@ -55,15 +65,17 @@ def answered(driver: Driver, control: Control) -> Any:
 
 def expected(driver: Driver, control: Control) -> Any:
     """Return the command that a control gives for seven."""
-    unit = {Asks.LENGTH: "7 cm", Asks.MASS: "7 g"}.get(control.asks)
-    if unit is not None:
-        from engine.quantities import parse_length, parse_mass  # noqa: PLC0415
-
-        value: Any = parse_length(unit) or parse_mass(unit)
-    else:
-        value = {Asks.NUMBER: 7, Asks.TEXT: "too tight", Asks.NOTHING: None}[control.asks]
+    following = control.following(7)
+    if following is not None:
+        return expected(driver, following)
     assert driver is not None
-    return control.said(value)
+    at: Control | None = control
+    while True:
+        assert at is not None
+        value = SEVENS[at.asks]
+        if not at.further:
+            return at.said(value)
+        at = at.following(value)
 
 
 def test_every_control_gives_its_command_by_touch(open_window: Opener) -> None:
@@ -286,12 +298,13 @@ def test_left_handed_knitting_is_mirrored(open_window: Opener) -> None:
 
 def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any]:
     """Run the window with a real assistant and return the events that were written."""
-    from app.assistant import Assistant, Silent  # noqa: PLC0415
-    from app.window import furnish  # noqa: PLC0415
+    from app.assistant import Assistant  # noqa: PLC0415
+    from app.senses import Silent  # noqa: PLC0415
+    from app.window import Hands, furnish  # noqa: PLC0415
 
     new = new_piece(resources.text("shared/patterns/bottle-sleeve.toml"), None)
     assert isinstance(new, NewPiece)
-    inbox: queue.SimpleQueue[Situation] = queue.SimpleQueue()
+    inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
     events: list[Any] = []
     assistant = Assistant(
         lambda: Conversation.begin(MemoryJournal(), new, SetClock()),
@@ -305,11 +318,9 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
         )
     )
     desk = furnish(
-        assistant.submit,
-        assistant.typed,
+        Hands(submit=assistant.submit, typed=assistant.typed),
         inbox,
-        book=household.phrase_book(),
-        wording=household.reply_wording(),
+        wording=household.reply_wording,
     )
     assistant.start()
     driver = open_window(desk=desk)
@@ -336,8 +347,11 @@ def test_touch_keys_and_typed_words_write_the_same_events(open_window: Opener) -
         wait(driver, lambda: text in " ".join(s.words for s in driver.board.heard_spans()))
 
     def by_touch(driver: Driver) -> None:
-        for _ in range(2):
-            driver.tap(driver.button("Row done"))
+        driver.tap(
+            driver.button("\N{LEFT DOUBLE QUOTATION MARK}row done\N{RIGHT DOUBLE QUOTATION MARK}")
+        )
+        wait(driver, lambda: driver.board.view.number == "2")
+        driver.tap(driver.button("Row done"))
         wait(driver, lambda: driver.board.view.number == "3")
         driver.reach("Count")
         for title in ("5", "4", "OK"):

@@ -1,0 +1,147 @@
+"""What is chosen when a piece is begun, and what follows from it; no Kivy here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.controls import Asks
+from app.conversation import NewPiece
+from app.plan_words import piece_lines
+from engine.fabric import Fabric
+from engine.plan.gauge import Count, Gauge, Swatch
+from engine.plan.piece import Wish, plan_piece
+from engine.plan.size import Multiple
+from engine.plan.tables import read_needles, read_yarns
+from engine.quantities import Length, LengthUnit
+from engine.swatches import counted_over
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from app.controls import Answer
+    from app.library import Shelved
+    from engine.events import SwatchCounted
+    from engine.pattern import Course
+
+TEN_CM = Length(Fraction(10), LengthUnit.CM)
+"""Over what a swatch is counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A number that is asked for when a piece is begun."""
+
+    key: str
+    name: str
+    asks: Asks
+    least: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What has been chosen so far; `pattern` None is a piece without a pattern."""
+
+    pattern: Shelved | None = None
+    size: str | None = None
+    values: tuple[tuple[str, Answer], ...] = ()
+
+    @property
+    def numbers(self) -> Mapping[str, Answer]:
+        """The numbers put in so far, by key."""
+        return dict(self.values)
+
+    def with_value(self, key: str, value: Answer) -> Draft:
+        """Return the draft with a number put in."""
+        return replace(self, values=tuple({**self.numbers, key: value}.items()))
+
+    @property
+    def course(self) -> Course | None:
+        """The course of the pattern in the size chosen; None without a readable pattern."""
+        if self.pattern is None or self.pattern.document is None:
+            return None
+        return self.pattern.document.course(self.size)
+
+    def ready(self) -> bool:
+        """Whether a piece can be cast on from it."""
+        return self.pattern is None or self.course is not None
+
+
+def fields_of(draft: Draft, names: Mapping[str, str]) -> tuple[Field, ...]:
+    """Return the numbers that can be put in; `names` by key."""
+    keys = [("stitches", Asks.NUMBER), ("rows", Asks.NUMBER)]
+    keys += [("width", Asks.LENGTH), ("length", Asks.LENGTH)]
+    if draft.pattern is None:
+        keys.append(("cast_on", Asks.NUMBER))
+    return tuple(Field(key, names[key], asks) for key, asks in keys)
+
+
+def plan_of(draft: Draft) -> tuple[str, ...]:
+    """Return the planner's answer in words, as far as swatch and size are known; else nothing."""
+    numbers, course = draft.numbers, draft.course
+    stitches, rows = numbers.get("stitches"), numbers.get("rows")
+    width = numbers.get("width")
+    length = numbers.get("length") or (course.target if course is not None else None)
+    if not isinstance(stitches, int) or not isinstance(rows, int):
+        return ()
+    if not isinstance(width, Length) or not isinstance(length, Length):
+        return ()
+    gauge = Gauge(Count(Fraction(stitches), TEN_CM), Count(Fraction(rows), TEN_CM), Fabric.WASHED)
+    wish = Wish(Swatch(gauge, None), width, length, _multiple(draft))
+    try:
+        plan = plan_piece(
+            wish,
+            read_yarns(resources.text("shared/tables/yarn_categories.toml")),
+            read_needles(resources.text("shared/tables/needles.toml")),
+        )
+        return tuple(piece_lines(plan, wish))
+    except ValueError as error:
+        return (str(error),)
+
+
+def _multiple(draft: Draft) -> Multiple | None:
+    if draft.pattern is None or draft.pattern.document is None:
+        return None
+    stated = draft.pattern.document.pieces[0].multiple
+    return Multiple(*stated) if stated is not None else None
+
+
+def new_piece_of(
+    draft: Draft, *, plain_name: str, taken: Sequence[str], count_every: int
+) -> NewPiece:
+    """Return the piece to cast on; a name that is `taken` already gets a number."""
+    numbers, course = draft.numbers, draft.course
+    title = draft.pattern.title if draft.pattern is not None else plain_name
+    name = f"{title}, {draft.size}" if draft.size else title
+    again = 2
+    unique = name
+    while unique in taken:
+        unique, again = f"{name} {again}", again + 1
+    cast_on = numbers.get("cast_on")
+    length = numbers.get("length")
+    target = course.target if course is not None else length if isinstance(length, Length) else None
+    return NewPiece(
+        name=unique,
+        project=title if draft.pattern is not None else "",
+        pattern=draft.pattern.text if draft.pattern is not None else None,
+        size=draft.size,
+        cast_on=course.cast_on
+        if course is not None
+        else cast_on
+        if isinstance(cast_on, int)
+        else None,
+        target=target,
+        count_every=count_every,
+        swatch=_swatch_of(draft),
+    )
+
+
+def _swatch_of(draft: Draft) -> tuple[SwatchCounted, ...]:
+    """Return the counts of the swatch, to be kept with the piece."""
+    values = (draft.numbers.get(key) for key in ("stitches", "rows"))
+    stitches, rows = (count if isinstance(count, int) else None for count in values)
+    if stitches is None and rows is None:
+        return ()
+    return (counted_over(stitches, rows, TEN_CM, Fabric.WASHED),)

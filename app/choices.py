@@ -1,0 +1,40 @@
+"""Where what is chosen on this device is kept: settings and taught keys, in the data folder."""
+
+from __future__ import annotations
+
+from app import resources
+from app.settings import Settings, read_settings, write_settings
+
+_SETTINGS = "settings.toml"
+_KEYS = "keys.toml"
+
+
+def read_choices() -> tuple[Settings, str, str]:
+    """Return the settings, the text of the taught keys, and a sentence about what is wrong."""
+    folder = resources.data_folder()
+    try:
+        text = (folder / _SETTINGS).read_text(encoding="utf-8")
+    except FileNotFoundError:
+        text = ""
+    except (OSError, UnicodeDecodeError) as error:
+        return Settings(), "", f"The settings could not be read: {error}."
+    settings, wrong = read_settings(text)
+    try:
+        keys = (folder / _KEYS).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        keys = ""
+    return settings, keys, wrong
+
+
+def keep_choices(settings: Settings, keys: str) -> str:
+    """Keep settings and taught keys; return why that was not possible, "" if it was."""
+    folder = resources.data_folder()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in ((_SETTINGS, write_settings(settings)), (_KEYS, keys)):
+            new = folder / f"{name}.new"
+            new.write_text(text, encoding="utf-8")
+            new.replace(folder / name)  # never half a file
+    except OSError as error:
+        return error.strerror or str(error)
+    return ""

@@ -1,0 +1,22 @@
+"""The options that the window and the terminal share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def add_common_options(parser: argparse.ArgumentParser) -> None:
+    """Add the options to a parser."""
+    parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
+    parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")
+    parser.add_argument(
+        "--fast", action="store_true", help="play a recording as fast as it can be decoded"
+    )
+    parser.add_argument(
+        "--picture", metavar="PNG", type=Path, help="write a picture of the board at the end"
+    )
+    parser.add_argument("--silent", action="store_true", help="no voice and no tones")

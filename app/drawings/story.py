@@ -1,0 +1,98 @@
+"""The story of a piece as values: length against rows, what was felt and noted; no Kivy here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor, log10
+from typing import TYPE_CHECKING
+
+from engine.distance import RowsExactly, distance, target
+from engine.foresee.values import RowsLeft
+from engine.quantities import LengthUnit
+
+if TYPE_CHECKING:
+    from engine.pattern import Course
+    from engine.state import PieceState
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A length read after a row; `aside`: the fabric under it was ripped back."""
+
+    row: int
+    length: float
+    aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """
+    Length against rows, in `unit`.
+
+    `cone` is the first and the last row at which the piece may be long enough (None: not to be
+    said); `felt` are rows with how tight (1), loose (-1) or even (0) they felt, `noted` rows
+    with something to read below.
+    """
+
+    unit: LengthUnit
+    points: tuple[Point, ...]
+    done: int
+    target: float | None
+    cone: tuple[int, int] | None
+    felt: tuple[tuple[int, int], ...]
+    noted: tuple[int, ...]
+
+    @property
+    def last_row(self) -> int:
+        """The last row that the chart has to show."""
+        rows = [self.done, *(point.row for point in self.points), 10]
+        return max([*rows, self.cone[1] if self.cone else 0])
+
+    @property
+    def longest(self) -> float:
+        """The greatest length that the chart has to show."""
+        return max([*(point.length for point in self.points), self.target or 0.0, 1.0])
+
+    @property
+    def last(self) -> Point | None:
+        """The last length that still holds."""
+        holding = [point for point in self.points if not point.aside]
+        return holding[-1] if holding else None
+
+
+_FEEL = {"tight": 1, "loose": -1, "even": 0}
+
+
+def story_of(state: PieceState, course: Course) -> Story:
+    """Return the story of a piece up to now."""
+    wanted = target(state, course)
+    from_row = wanted.from_row if wanted else 0
+    fitting = [one for one in state.lengths if one.from_row == from_row]
+    unit = fitting[-1].length.unit if fitting else wanted.length.unit if wanted else LengthUnit.CM
+    ahead = distance(state, course)
+    cone = None
+    if isinstance(ahead, RowsLeft):
+        cone = (state.done + ahead.low, state.done + ahead.high)
+    elif isinstance(ahead, RowsExactly):
+        cone = (state.done + ahead.rows, state.done + ahead.rows)
+    return Story(
+        unit=unit,
+        points=tuple(
+            Point(one.row, float(one.length.to(unit).value), one.aside) for one in fitting
+        ),
+        done=state.done,
+        target=float(wanted.length.to(unit).value) if wanted else None,
+        cone=cone,
+        felt=tuple((one.row, _FEEL[one.feel.value]) for one in state.hand),
+        noted=tuple(sorted({note.row for note in state.notes})),
+    )
+
+
+def round_step(reach: float, parts: int = 5) -> float:
+    """Return a round distance (1, 2 or 5 times a power of ten) that divides a reach."""
+    rough = max(reach / parts, 1e-9)
+    power = 10 ** floor(log10(rough))
+    for times in (1, 2, 5, 10):
+        if times * power >= rough:
+            return float(times * power)
+    return float(10 * power)

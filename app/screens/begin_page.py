@@ -1,0 +1,159 @@
+"""Beginning a piece: pattern, size, swatch; what follows from them stands below as it is put in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from app.beginning import Draft, Field, fields_of, plan_of
+from app.controls import Answer, Asks, Entry
+from app.screens.flow import Span
+from app.screens.pad import entry_words
+from app.screens.pages import Page
+from engine.quantities import Length, Mass
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from app.library import Shelved
+    from app.screens.control import Control
+    from app.screens.kit import Kit
+
+
+class BeginPage(Page):
+    """Chooses what to knit; what was chosen stays when the page is closed."""
+
+    def __init__(
+        self,
+        kit: Kit,
+        ask: Callable[[Field, Callable[[Answer], None]], None],
+        cast_on: Callable[[Draft], None],
+        close: Callable[[], None],
+        **properties: Any,
+    ) -> None:
+        """Build an empty page; `ask` lays a number pad over it, `cast_on` begins the piece."""
+        self.kit, self._ask, self._cast_on = kit, ask, cast_on
+        super().__init__(
+            kit.look,
+            close,
+            title=kit.words("screens", "begin"),
+            done_words=kit.words("begin", "go"),
+            **properties,
+        )
+        self.draft = Draft()
+        self.library: Sequence[Shelved] = ()
+        self.choices: dict[str, Control] = {}
+        self.fields: dict[str, Control] = {}
+
+    def show(self, library: Sequence[Shelved]) -> None:
+        """Show the patterns at hand; the first one that can be knitted is chosen to begin with."""
+        self.library = library
+        if self.draft.pattern is None and not self.draft.values:
+            self._choose(next((one for one in library if one.document is not None), None))
+        else:
+            self._write()
+
+    def done(self) -> None:
+        """Cast on, if what is chosen can be knitted."""
+        if self.draft.ready():
+            self._cast_on(self.draft)
+            self.draft = Draft()
+
+    # --- choosing -----------------------------------------------------------------------------
+
+    def _choose(self, pattern: Shelved | None) -> None:
+        sizes = pattern.document.sizes if pattern is not None and pattern.document else ()
+        self.draft = replace(self.draft, pattern=pattern, size=sizes[0] if sizes else None)
+        self._write()
+
+    def _choose_size(self, size: str) -> None:
+        self.draft = replace(self.draft, size=size)
+        self._write()
+
+    def _put_in(self, field: Field) -> None:
+        def answered(value: Answer) -> None:
+            self.draft = self.draft.with_value(field.key, value)
+            self._write()
+
+        self._ask(field, answered)
+
+    # --- writing ------------------------------------------------------------------------------
+
+    def _write(self) -> None:
+        words, sizes = self.kit.words, self.look.theme.sizes
+        kept = self.scroll.scroll_y
+        self.clear()
+        self.choices, self.fields = {}, {}
+        self._heading("which")
+        shelf = self.add_shelf()
+        for pattern in (*self.library, None):
+            name = pattern.title if pattern is not None else words("begin", "without")
+            self.choices[name] = self.control_on(
+                shelf,
+                name,
+                partial(self._choose, pattern),
+                rank="chosen" if pattern == self.draft.pattern else "plain",
+            )
+        self._write_pattern()
+        self._heading("swatch")
+        self.add_text([Span(words("begin", "swatch_why"), "soft")], sizes.words)
+        shelf = self.add_shelf()
+        names = {
+            **{key: words("begin", key) for key in ("stitches", "rows", "width", "length")},
+            "cast_on": words("begin", "cast_on_field"),
+        }
+        for field in fields_of(self.draft, names):
+            control = self.control_on(shelf, field.name, partial(self._put_in, field))
+            value = self.draft.numbers.get(field.key)
+            control.remark = words("begin", "empty") if value is None else _shown(value)
+            control.rank = "plain" if value is None else "chosen"
+            self.fields[field.key] = control
+        lines = plan_of(self.draft)
+        if lines:
+            self._heading("plan")
+            for line in lines:
+                self.add_text([Span(line)], sizes.words)
+        self.lay()
+        self.scroll.scroll_y = kept
+
+    def _write_pattern(self) -> None:
+        words, sizes, draft = self.kit.words, self.look.theme.sizes, self.draft
+        if draft.pattern is None:
+            return
+        document = draft.pattern.document
+        if document is None:
+            problem = words("begin", "problem", sentence=str(draft.pattern.problem))
+            self.add_text([Span(problem, "alert", bold=True)], sizes.words)
+            return
+        if document.sizes:
+            self._heading("size")
+            shelf = self.add_shelf()
+            for size in document.sizes:
+                rank = "chosen" if size == draft.size else "plain"
+                self.choices[size] = self.control_on(
+                    shelf, size, partial(self._choose_size, size), rank=rank
+                )
+        self._heading("facts")
+        course = draft.course
+        if course is not None and course.cast_on is not None:
+            count = words("begin", "cast_on", count=course.cast_on)
+            self.add_text([Span(count, bold=True)], sizes.words)
+        for text in (document.gauge, document.needle, document.yarn):
+            if text:
+                self.add_text([Span(text)], sizes.words)
+        for key, text in document.facts:
+            said = words("begin", "value", name=key, value=text)
+            self.add_text([Span(said, "soft")], sizes.words)
+        for caution in document.cautions:
+            self.add_text([Span(caution, "alert")], sizes.words)
+
+    def _heading(self, key: str) -> None:
+        sizes = self.look.theme.sizes
+        self.add_text([Span(self.kit.words("begin", key), bold=True)], sizes.far_words)
+
+
+def _shown(value: Answer) -> str:
+    if isinstance(value, Length | Mass):
+        return str(value)
+    return entry_words(Entry(Asks.NUMBER, str(value)))

@@ -1,0 +1,252 @@
+"""The other screens: what opens them, and what they are given to show."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from enum import StrEnum
+from functools import partial
+from typing import TYPE_CHECKING, Any, Protocol, assert_never
+
+from app.keys import KeysError, with_own_keys, write_own_keys
+from app.settings import Answering
+from engine.commands import Source, SpeakAgain, TonesOnly
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.controls import Answer, Control
+    from app.keys import Binding, KeyMap
+    from app.look import Look
+    from app.screens.kit import Kit
+    from app.screens.pad import Asked
+    from app.settings import Settings
+    from app.situation import Situation
+    from app.window import Desk
+
+
+class Place(StrEnum):
+    """The other screens, by the name of their title in the words."""
+
+    PIECES = "pieces"
+    BEGIN = "begin"
+    PATTERN = "pattern"
+    STORY = "story"
+    SETTINGS = "settings"
+    HELP = "help"
+
+
+class Host(Protocol):
+    """The window, as far as its screens need it."""
+
+    kit: Kit
+    look: Look
+    situation: Situation | None
+
+    def open(self, overlay: Any) -> None:
+        """Lay something over the board."""
+
+    def open_page(self, name: str, build: Callable[[], Any]) -> Any:
+        """Show a page and return it; it is built once."""
+
+    def close(self) -> None:
+        """Take away what lies on top."""
+
+    def close_all(self) -> None:
+        """Show the board alone."""
+
+    def ask_number(
+        self, asked: Asked, answered: Callable[[Answer], None], phrase: str = ""
+    ) -> None:
+        """Lay a number pad over what is there."""
+
+    def act(self, control: Control, source: Source) -> None:
+        """Do what a control says."""
+
+
+class Places:
+    """
+    Opens the other screens; keeps what is chosen in the settings and what keys were taught.
+
+    A screen is imported and built when it is first wanted: the window opens sooner.
+    """
+
+    def __init__(self, desk: Desk, host: Host) -> None:
+        """Begin with the settings and keys of the desk."""
+        self._desk, self._hands, self._host = desk, desk.hands, host
+        self.settings = desk.settings
+        self.keys, self.taught = own_keys(desk)
+        self.learning: Control | None = None
+
+    def go_to(self, place: Place) -> None:
+        """Open one of the other screens, with what there is to show now."""
+        match place:
+            case Place.PIECES:
+                self._pieces()
+            case Place.BEGIN:
+                self._begin()
+            case Place.PATTERN:
+                self._pattern()
+            case Place.STORY:
+                self._story()
+            case Place.SETTINGS:
+                self._settings()
+            case Place.HELP:
+                self._help()
+            case _:
+                assert_never(place)
+
+    def _pieces(self) -> None:
+        from app.screens.pieces_page import PiecesPage  # noqa: PLC0415
+
+        def take_up(piece: str) -> None:
+            self._host.close_all()
+            self._hands.take_up(piece)
+
+        page = self._host.open_page(
+            "pieces",
+            lambda: PiecesPage(
+                self._host.kit, take_up, partial(self.go_to, Place.BEGIN), self._host.close
+            ),
+        )
+        now = self._host.situation
+        page.show(now.pieces if now else (), now.state.piece if now else "")
+
+    def _begin(self) -> None:
+        from app.beginning import Draft, new_piece_of  # noqa: PLC0415 (brings the planner)
+        from app.library import patterns  # noqa: PLC0415
+        from app.screens.begin_page import BeginPage  # noqa: PLC0415
+
+        def cast_on(draft: Draft) -> None:
+            self._host.close_all()
+            taken = (
+                [one.name for one in self._host.situation.pieces] if self._host.situation else []
+            )
+            new = new_piece_of(
+                draft,
+                plain_name=self._desk.words("begin", "without_name"),
+                taken=taken,
+                count_every=self.settings.count_every,
+            )
+            self._hands.cast_on(new, Source.TOUCH)
+
+        page = self._host.open_page(
+            "begin",
+            lambda: BeginPage(self._host.kit, self._host.ask_number, cast_on, self._host.close),
+        )
+        page.show(patterns())
+
+    def _pattern(self) -> None:
+        from app.screens.pattern_page import PatternPage  # noqa: PLC0415
+
+        if self._host.situation is not None:
+            page = self._host.open_page(
+                "pattern", lambda: PatternPage(self._host.kit, self._host.close)
+            )
+            page.show(self._host.situation)
+
+    def _story(self) -> None:
+        from app.screens.story_page import StoryPage  # noqa: PLC0415
+
+        if self._host.situation is not None:
+            page = self._host.open_page(
+                "story", lambda: StoryPage(self._host.kit, self._host.close)
+            )
+            page.show(self._host.situation)
+
+    def _help(self) -> None:
+        from app.screens.help_page import HelpPage  # noqa: PLC0415
+
+        page = self._host.open_page("help", lambda: HelpPage(self._host.kit, self._host.close))
+        page.show(self._cautions())
+
+    def _cautions(self) -> tuple[str, ...]:
+        """Return what the pattern on the needle warns of."""
+        from app.courses import document_of  # noqa: PLC0415 (the reader of patterns)
+
+        if self._host.situation is None or self._host.situation.state.pattern is None:
+            return ()
+        state = self._host.situation.state
+        text = dict(state.texts).get(self._host.situation.state.pattern.sha256)
+        return tuple(getattr(document_of(text), "cautions", ())) if text is not None else ()
+
+    def welcome(self, situation: Situation) -> None:
+        """Lead from nothing to the first counted row; any row that is counted closes it."""
+        from app.screens.welcome import Welcome  # noqa: PLC0415 (only at a first start)
+
+        row_done = self._desk.controls.by_key["row_done"]
+        self._host.open(
+            Welcome(
+                self._host.kit,
+                situation,
+                lambda: self._host.act(row_done, Source.TOUCH),
+                partial(self.go_to, Place.BEGIN),
+                self._host.close,
+            )
+        )
+
+    # --- settings -----------------------------------------------------------------------------
+
+    def _settings(self, said: str = "") -> None:
+        from app.screens.settings_page import SettingsPage  # noqa: PLC0415
+
+        page = self._host.open_page(
+            "settings",
+            lambda: SettingsPage(
+                self._host.kit, self._choose, self._teach, self._forget, self._host.close
+            ),
+        )
+        page.show(self.settings, self.keys, frozenset(self.taught), said)
+
+    def _choose(self, settings: Settings) -> None:
+        """Take a setting up at once, and keep it."""
+        before, self.settings = self.settings, settings
+        if settings.palette != before.palette:
+            self._host.look.use(settings.palette)
+        self._host.look.text_scale = settings.text_scale
+        self._host.look.left_handed = settings.left_handed
+        self._host.kit = replace(self._host.kit, units=settings.units)
+        if settings.answering != before.answering:
+            speaks = settings.answering is Answering.VOICE
+            self._hands.submit(SpeakAgain() if speaks else TonesOnly(), Source.TOUCH)
+        self._keep_settings()
+
+    def _keep_settings(self, said: str = "") -> None:
+        own = write_own_keys(self.taught)
+        why = self._hands.keep(self.settings, own)
+        if why:
+            said = self._desk.words("settings", "not_kept", why=why)
+        self._settings(said)
+
+    def _teach(self, control: Control) -> None:
+        """Wait for the key or pedal that shall do what a control does."""
+        self.learning = control
+        words = self._desk.words
+        self._settings(f"{control.name}: {words('settings', 'learn_press')}")
+
+    def learn(self, code: int, control: Control) -> None:
+        """Take a key or pedal as the one that does what a control does, and keep that."""
+        self.learning = None
+        named = self._desk.keys.names.get(code, "")
+        source = Source.PEDAL if not named or len(named) > 1 else Source.KEY
+        self.keys = self.keys.learned(code, control, source)
+        self.taught[code] = self.keys.bindings[code]
+        key = self.keys.key_name(code)
+        self._keep_settings(self._desk.words("settings", "learned", key=key, what=control.name))
+
+    def _forget(self) -> None:
+        self.keys, self.taught = self._desk.keys, {}
+        self._keep_settings()
+
+
+def own_keys(desk: Desk) -> tuple[KeyMap, dict[int, Binding]]:
+    """Return the key map with what the knitter taught, and what she taught."""
+    try:
+        keys = with_own_keys(desk.keys, desk.own_keys, desk.controls)
+    except KeysError:
+        return desk.keys, {}
+    own = {
+        code: binding
+        for code, binding in keys.bindings.items()
+        if desk.keys.bindings.get(code) != binding
+    }
+    return keys, own

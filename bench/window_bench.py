@@ -1,0 +1,346 @@
+"""How soon the window is there and follows, and what it costs to leave it open.
+
+The window is real, on a virtual X display (Xvfb), drawn in software; a window that only says hello
+is measured in the same run beside it. Run from the checkout:
+
+    python bench/window_bench.py [--starts 9]
+"""
+
+# ruff: noqa: PLC0415 (each child imports what is measured, and nothing before it)
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+import psutil
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+ROOT = Path(__file__).resolve().parent.parent
+DISPLAY = ":87"
+UPDATES = 3000
+IDLE_S = 8.0
+
+
+# --- children: one window each -------------------------------------------------------------------
+
+
+def hello() -> None:
+    """Open a window that says hello, and tell when its first frame is on the screen."""
+    os.environ.update(
+        KIVY_NO_ARGS="1",
+        KIVY_NO_CONFIG="1",
+        KIVY_NO_FILELOG="1",
+        KIVY_NO_CONSOLELOG="1",
+        KIVY_LOG_MODE="PYTHON",
+        KIVY_WINDOW="sdl2",
+        SDL_VIDEODRIVER="x11",
+    )
+    from kivy.app import App
+    from kivy.core.window import Window
+    from kivy.uix.label import Label
+
+    class Hello(App):  # type: ignore[misc]
+        def build(self) -> Label:
+            return Label(text="Hello")
+
+    Window.bind(on_flip=lambda *_: _say_and_stop("frame"))
+    Hello().run()
+
+
+def walesong() -> None:
+    """Start the command `walesong`, and tell when its first frame and its listening are there."""
+    from app.window import prepare_kivy
+
+    prepare_kivy()
+    from kivy.core.window import Window
+
+    told: set[str] = set()
+
+    def flip(*_: object) -> None:
+        from app.screens.stage import Stage
+
+        stage = Stage.get_running_app()
+        if "frame" not in told:
+            told.add("frame")
+            print("frame", flush=True)
+        if stage.situation is not None and "piece" not in told:
+            told.add("piece")
+            print("piece", flush=True)
+        if stage.situation is not None and stage.situation.ear in {"listening", "hearing"}:
+            _say_and_stop("listening")
+
+    Window.bind(on_flip=flip)
+    from app.command_line import main
+
+    sys.exit(main(["--silent"]))
+
+
+def _say_and_stop(word: str) -> None:
+    from kivy.app import App
+
+    print(word, flush=True)
+    App.get_running_app().stop()
+
+
+def following() -> None:  # noqa: PLR0915 (one script of a child)
+    """Hand situations to an open board from another thread; tell how soon their pixels changed."""
+    import queue
+
+    from app.window import Hands, furnish, prepare_kivy
+    from tests.app.at_the_needle import Needle
+
+    prepare_kivy()
+    from kivy.core.window import Window
+    from kivy.graphics.opengl import GL_RGBA, GL_UNSIGNED_BYTE, glReadPixels
+
+    from app import household
+    from app.screens.stage import Stage
+
+    needle = Needle("bottle-sleeve")
+    inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
+    opened = threading.Event()
+    desk = furnish(
+        Hands(opened=opened.set),
+        inbox,  # type: ignore[arg-type]
+        wording=household.reply_wording,
+    )
+    inbox.put(needle.situation())
+    rows = [needle.say("row done").situation() for _ in range(60)]
+    changed = threading.Event()
+    frames: list[float] = []
+    state: dict[str, bytes] = {}
+
+    def look(*_: object) -> None:
+        numeral = stage.board.ids.numeral  # type: ignore[union-attr]
+        x, y = (int(edge) for edge in numeral.to_window(*numeral.pos))
+        box = (x, y, int(numeral.width), int(numeral.height))
+        pixels = glReadPixels(*box, GL_RGBA, GL_UNSIGNED_BYTE)
+        if pixels != state.get("pixels"):
+            state["pixels"] = pixels
+            changed.set()
+
+    def begin(*_: object) -> None:
+        frames.append(-time.perf_counter())
+
+    def end(*_: object) -> None:
+        frames[-1] += time.perf_counter()
+
+    def feed() -> None:
+        opened.wait()
+        time.sleep(1)
+        latencies = []
+        for at, situation in enumerate(rows):
+            time.sleep(0.11 + 0.007 * (at % 9))  # at every phase of the frames
+            changed.clear()
+            start = time.perf_counter()
+            inbox.put(situation)
+            if not changed.wait(2):
+                print("never", flush=True)
+            latencies.append((time.perf_counter() - start) * 1000)
+        print("latency", *(f"{one:.2f}" for one in latencies), flush=True)
+        stage.stop()
+
+    stage = Stage(desk)
+    draw = Window.on_draw
+
+    def drawn() -> None:
+        begin()
+        draw()
+        end()
+
+    Window.on_draw = drawn
+    # After drawing, before the picture is handed to the screen: what is read is what is shown.
+    flip = Window.flip
+
+    def flipped() -> None:
+        look()
+        flip()
+
+    Window.flip = flipped
+    threading.Thread(target=feed, daemon=True).start()
+    stage.run()
+    print("draw", *(f"{one * 1000:.2f}" for one in frames if one > 0), flush=True)
+
+
+def resting(level: str) -> None:
+    """Leave a board open, with or without the level of a microphone; tell the processor's time."""
+    import queue
+    from dataclasses import replace
+
+    from app.situation import Ear
+    from app.window import Hands, furnish, prepare_kivy
+    from tests.app.at_the_needle import Needle
+
+    prepare_kivy()
+    from app import household
+    from app.screens.stage import Stage
+
+    needle = Needle("bottle-sleeve").say("30 rows done")
+    inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
+    opened = threading.Event()
+    desk = furnish(
+        Hands(opened=opened.set),
+        inbox,  # type: ignore[arg-type]
+        wording=household.reply_wording,
+    )
+    now = needle.situation(ear=Ear.LISTENING if level == "listening" else Ear.DEAF)
+    inbox.put(now)
+    me = psutil.Process()
+
+    def watch() -> None:
+        opened.wait()
+        time.sleep(2)
+        used, start = _cpu(me), time.perf_counter()
+        step = 0
+        while time.perf_counter() - start < IDLE_S:
+            time.sleep(0.1)
+            step += 1
+            if level == "listening":
+                # A quiet room, and somebody who speaks for one second in eight.
+                spoken = step % 80 < 10
+                loud = 0.2 + step * 7 % 5 / 10 if spoken else 0.1 + step * 7 % 5 / 100
+                inbox.put(replace(now, level=loud))
+        share = (_cpu(me) - used) / (time.perf_counter() - start)
+        print(f"cpu {share * 100:.2f}", flush=True)
+        first = 0.0
+        if level == "listening":
+            for at in range(UPDATES):
+                inbox.put(replace(now, level=(at % 11) / 10, state=replace(now.state, bit=at % 3)))
+                time.sleep(0.004)
+                if at == UPDATES // 5:
+                    first = me.memory_info().rss / 1e6
+        print(f"memory {first:.1f} {me.memory_info().rss / 1e6:.1f}", flush=True)
+        stage.stop()
+
+    stage = Stage(desk)
+    threading.Thread(target=watch, daemon=True).start()
+    stage.run()
+
+
+def _cpu(process: psutil.Process) -> float:
+    times = process.cpu_times()
+    return float(times.user + times.system)
+
+
+# --- the run -------------------------------------------------------------------------------------
+
+
+@contextmanager
+def display() -> Iterator[None]:
+    """Run a virtual X display."""
+    server = subprocess.Popen(
+        ["Xvfb", DISPLAY, "-screen", "0", "1400x1000x24"], stderr=subprocess.DEVNULL
+    )
+    try:
+        time.sleep(1.5)
+        yield
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def child(what: str, *until: str, home: str) -> dict[str, tuple[float, list[float]]]:
+    """Start a child; return by word when it was said, and the numbers said with it."""
+    environment = dict(os.environ, DISPLAY=DISPLAY, XDG_DATA_HOME=home, HOME=home)
+    environment["XDG_CACHE_HOME"] = os.environ.get(
+        "XDG_CACHE_HOME", str(Path("~/.cache").expanduser())
+    )
+    said: dict[str, tuple[float, list[float]]] = {}
+    start = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, __file__, "--child", what],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env=environment,
+        text=True,
+    )
+    limit = threading.Timer(120, process.kill)
+    limit.start()
+    try:
+        for line in process.stdout or ():
+            word, *numbers = line.split() or [""]
+            try:
+                values = [float(number) for number in numbers]
+            except ValueError:
+                continue
+            said[word] = (time.perf_counter() - start, values)
+            if set(until) <= said.keys():
+                break
+        if not set(until) <= said.keys():
+            sys.exit((process.stderr.read() if process.stderr else "")[-2000:])
+    finally:
+        limit.cancel()
+        process.kill()
+        process.wait()
+    return said
+
+
+def percentile(values: list[float], share: float) -> float:
+    """Return the value below which so much of the values lies."""
+    return sorted(values)[min(int(len(values) * share), len(values) - 1)]
+
+
+def main() -> int:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--starts", type=int, default=9)
+    parser.add_argument("--child")
+    options = parser.parse_args()
+    if options.child:
+        name, _, level = options.child.partition(":")
+        if level:
+            resting(level)
+        else:
+            {"hello": hello, "walesong": walesong, "following": following}[name]()
+        return 0
+    if shutil.which("Xvfb") is None:
+        print("No Xvfb here (Debian: apt-get install xvfb): the window cannot be measured.")
+        return 0
+    with display(), tempfile.TemporaryDirectory() as home:
+        starts: dict[str, list[float]] = {"hello": [], "frame": [], "piece": [], "listening": []}
+        for _ in range(options.starts):  # in turn, so that a busy machine slows both
+            starts["hello"].append(child("hello", "frame", home=home)["frame"][0])
+            said = child("walesong", "frame", "piece", "listening", home=home)
+            for word in ("frame", "piece", "listening"):
+                starts[word].append(said[word][0])
+        followed = child("following", "latency", "draw", home=home)
+        quiet = child("resting:deaf", "cpu", "memory", home=home)
+        listening = child("resting:listening", "cpu", "memory", home=home)
+    middle = {word: statistics.median(values) for word, values in starts.items()}
+    latency, draw = followed["latency"][1], followed["draw"][1]
+    early, late = listening["memory"][1]
+    lines = [
+        ("process start to first frame, hello-world", f"{middle['hello']:.2f} s"),
+        ("process start to first frame, Walesong", f"{middle['frame']:.2f} s"),
+        ("  as a multiple of hello-world", f"{middle['frame'] / middle['hello']:.2f}"),
+        ("process start to the piece on the board", f"{middle['piece']:.2f} s"),
+        ("process start to listening", f"{middle['listening']:.2f} s"),
+        ("heard result to changed pixels, p50", f"{percentile(latency, 0.5):.1f} ms"),
+        ("heard result to changed pixels, p95", f"{percentile(latency, 0.95):.1f} ms"),
+        ("drawing a frame of the board, p95", f"{percentile(draw, 0.95):.1f} ms"),
+        ("processor at rest, not listening", f"{quiet['cpu'][1][0]:.1f} %"),
+        ("processor at rest, window of a listening", f"{listening['cpu'][1][0]:.1f} %"),
+        (f"memory after {UPDATES // 5} and {UPDATES} changes", f"{early:.0f} and {late:.0f} MB"),
+    ]
+    for name, value in lines:
+        print(f"  {name:<46}{value:>16}")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

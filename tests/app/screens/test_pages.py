@@ -1,0 +1,347 @@
+"""The other screens: pieces, beginning, pattern, story, settings, help, first start."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from app.conversation import PieceSummary
+from app.drawings.story import round_step, story_of
+from app.settings import Answering, Settings
+from engine.commands import RowsDone, Source, SpeakAgain, TonesOnly
+from engine.quantities import LengthUnit, centimetres
+from tests.app.at_the_needle import Needle
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from tests.window_driver import Driver
+
+    Opener = Callable[..., Driver]
+
+pytestmark = pytest.mark.window
+
+ESCAPE, ENTER, F2 = 27, 13, 283
+
+
+def opened(open_window: Opener, name: str, needle: Needle | None = None, **how: Any) -> Any:
+    """Open a window and one of its screens; return driver and page."""
+    knitted = needle or Needle("bottle-sleeve").say("16 rows done", "measure 6 cm", "4 rows done")
+    driver = open_window(situation=knitted.situation(), **how)
+    driver.key(F2)
+    driver.reach(name)
+    return driver, driver.stage.overlays[-1]
+
+
+def words_on(page: Any) -> str:
+    """Return everything that is written on a page."""
+    spans = [span for text in page.paragraphs for span in text.all_spans]
+    titles = [getattr(one, "title", "") for shelf in page.shelves for one in shelf.children]
+    return " ".join([*(span.words for span in spans), *titles])
+
+
+# --- pieces --------------------------------------------------------------------------------------
+
+
+def test_pieces_stand_under_their_project_and_are_taken_up(open_window: Opener) -> None:
+    """A touch on a piece goes to it; the one on the needle is marked."""
+    needle = Needle("bottle-sleeve")
+    pieces = (
+        PieceSummary(needle.talk.piece, "Bottle sleeve", "Hut", 3, False, "2026-01-02T10:00:00Z"),  # noqa: FBT003
+        PieceSummary("b" * 32, "Mug sleeve", "Hut", 22, True, "2026-01-01T10:00:00Z"),  # noqa: FBT003
+        PieceSummary("c" * 32, "Plain piece", "", 5, False, "2025-12-01T10:00:00Z"),  # noqa: FBT003
+    )
+    driver = open_window(situation=needle.situation(pieces=pieces))
+    driver.key(F2)
+    driver.reach("Your pieces")
+    page = driver.stage.overlays[-1]
+    assert {"Hut", "Single pieces"} <= set(words_on(page).split("  ")) or "Hut" in words_on(page)
+    assert page.cards[needle.talk.piece].rank == "chosen"
+    assert "22 rows" in page.cards["b" * 32].remark
+    driver.tap(page.cards["b" * 32])
+    assert driver.hands.taken_up == ["b" * 32]
+    assert driver.stage.overlays == []
+
+
+# --- beginning -----------------------------------------------------------------------------------
+
+
+def test_a_piece_is_begun_from_a_pattern_and_a_size(open_window: Opener) -> None:
+    """Pattern and size chosen by touch, then cast on: the piece has its stitches and its text."""
+    driver, page = opened(open_window, "Begin a piece", screen="tablet")
+    driver.tap(page.choices["Crew cap"])
+    driver.tap(page.choices["M"])
+    assert "Cast on 96 stitches." in words_on(page)
+    driver.tap(driver.button("Cast on"))
+    (new,) = driver.hands.begun
+    assert (new.name, new.project, new.size, new.cast_on) == ("Crew cap, M", "Crew cap", "M", 96)
+    assert new.pattern
+    assert "crew-cap" in new.pattern
+    assert new.count_every == Settings().count_every
+
+
+def test_the_planner_answers_as_it_is_put_in(open_window: Opener) -> None:
+    """Swatch and size by the pad: stitches, rows and yarn stand there at once, in words."""
+    driver, page = opened(open_window, "Begin a piece", screen="tablet")
+    driver.tap(page.choices["Without a pattern"])
+    for field, keys in (
+        ("stitches", (50, 48)),
+        ("rows", (50, 56)),
+        ("width", (50, 52)),
+        ("length", (49, 56)),
+    ):
+        page.scroll.scroll_to(page.fields[field], animate=False)
+        driver.frames(2)
+        driver.tap(page.fields[field])
+        for code in (*keys, ENTER):
+            driver.key(code)
+    said = words_on(page)
+    assert "Cast on 48 stitches" in said  # 20 to 10 cm, 24 cm wide
+    assert "Work 50 rows" in said  # 28 to 10 cm, 18 cm long: 50.4
+    page.scroll.scroll_to(page.fields["cast_on"], animate=False)
+    driver.frames(2)
+    driver.tap(page.fields["cast_on"])
+    for code in (52, 56, ENTER):
+        driver.key(code)
+    driver.tap(driver.button("Cast on"))
+    (new,) = driver.hands.begun
+    assert (new.pattern, new.cast_on, new.target) == (None, 48, centimetres(18))
+
+
+def test_what_was_chosen_is_kept_until_it_is_cast_on(open_window: Opener) -> None:
+    """Closing the page loses nothing that was put in."""
+    driver, page = opened(open_window, "Begin a piece", screen="tablet")
+    driver.tap(page.choices["Crew cap"])
+    driver.key(ESCAPE)
+    driver.key(F2)
+    driver.reach("Begin a piece")
+    assert driver.stage.overlays[-1].choices["Crew cap"].rank == "chosen"
+
+
+def test_a_second_piece_of_the_same_name_gets_a_number(open_window: Opener) -> None:
+    """Two mug sleeves are told apart by name."""
+    needle = Needle("mug-sleeve").say("row done")
+    pieces = (PieceSummary(needle.talk.piece, "Mug sleeve", "Mug sleeve", 1, False, "2026"),)  # noqa: FBT003
+    driver = open_window(situation=needle.situation(pieces=pieces), screen="tablet")
+    driver.key(F2)
+    driver.reach("Begin a piece")
+    driver.tap(driver.stage.overlays[-1].choices["Mug sleeve"])
+    driver.tap(driver.button("Cast on"))
+    assert driver.hands.begun[0].name == "Mug sleeve 2"
+
+
+def test_a_pattern_that_cannot_be_read_says_so_and_is_not_cast_on(
+    open_window: Opener, monkeypatch: pytest.MonkeyPatch, tmp_path: Any
+) -> None:
+    """A broken file in the knitter's own folder is listed with its sentence; nothing is begun."""
+    from app import resources  # noqa: PLC0415
+
+    (tmp_path / "patterns").mkdir()
+    (tmp_path / "patterns" / "torn.toml").write_text('title = "Torn"\n[[section', encoding="utf-8")
+    monkeypatch.setattr(resources, "data_folder", lambda: tmp_path)
+    driver, page = opened(open_window, "Begin a piece", screen="tablet")
+    driver.tap(page.choices["torn"])
+    assert "cannot be knitted yet" in words_on(page)
+    driver.tap(driver.button("Cast on"))
+    assert driver.hands.begun == []
+    assert driver.stage.overlays
+
+
+# --- the pattern ---------------------------------------------------------------------------------
+
+
+def test_the_pattern_shows_rows_and_verdict(open_window: Opener) -> None:
+    """Rows of the size, where the knitter is, and that every row adds up."""
+    _, page = opened(open_window, "The pattern")
+    said = words_on(page)
+    assert "Every row adds up" in said
+    assert "You are here." in said
+    assert "*k2, p2; rep from * to last 2 sts, k2" in said
+    assert "until it measures 16.5 cm" in said
+
+
+def test_a_problem_leads_to_its_row(open_window: Opener) -> None:
+    """In a pattern that does not add up, a touch on the problem scrolls to its row."""
+    text = """
+title = "Short"
+id = "short"
+cast_on = 10
+[[section]]
+id = "body"
+title = "Body"
+rows = [
+  "Row 1 (RS): k to end",
+  "Row 2 (WS): p to end",
+  "Rep rows 1 and 2 30 times more",
+  "Next row (RS): *k4, k2tog; rep from * to end",
+]
+"""
+    driver, page = opened(open_window, "The pattern", Needle(text).say("row done"))
+    assert "does not add up" in words_on(page)
+    assert page.problems
+    before = page.scroll.scroll_y
+    page.scroll.scroll_to(page.problems[0], animate=False)
+    driver.frames(1)
+    driver.tap(page.problems[0])
+    assert page.scroll.scroll_y < before
+
+
+# --- the story -----------------------------------------------------------------------------------
+
+
+def test_the_story_holds_what_was_measured_and_noted(open_window: Opener) -> None:
+    """Readings, counts, notes and how rows felt are listed, the newest first."""
+    needle = Needle("bottle-sleeve").say("10 rows done", "measure 4 cm", "that felt tight")
+    needle.say("6 rows done", "i count 54 stitches", "note row 12 cable crossed wrong")
+    driver, page = opened(open_window, "The story of this piece", needle)
+    rows = [row for row, _ in page.lines]
+    assert rows == sorted(rows, reverse=True)
+    said = " ".join(text for _, text in page.lines)
+    for part in ("measured 4 cm", "felt tight", "54 stitches counted", "cable crossed wrong"):
+        assert part in said
+    assert driver.stage.overlays == [page]
+
+
+def test_the_forecast_is_in_the_chart() -> None:
+    """The story knows the target, the readings, and between which rows the target is reached."""
+    needle = Needle("bottle-sleeve").say("16 rows done", "measure 6 cm", "4 rows done")
+    now = needle.situation()
+    story = story_of(now.state, now.course)
+    assert story.target == pytest.approx(16.5)
+    assert [(point.row, point.length) for point in story.points] == [(16, 6.0)]
+    assert story.cone is not None
+    first, last = story.cone
+    assert 20 < first <= last < 80
+    assert story.last_row >= last
+
+
+def test_a_long_story_is_written_bit_by_bit(open_window: Opener) -> None:
+    """Hundreds of notes do not make the page wait: earlier ones come on demand."""
+    needle = Needle("bottle-sleeve")
+    for number in range(1, 90):
+        needle.say("row done", f"note row {number} this is note {number}")
+    driver, page = opened(open_window, "The story of this piece", needle)
+    assert len(page.lines) >= 89
+    assert page.written < len(page.lines)
+    driver.reach("Earlier")
+    assert page.written == len(page.lines)
+
+
+@pytest.mark.parametrize(
+    ("reach", "step"), [(10, 2), (18, 5), (47, 10), (160, 50), (2000, 500), (1, 0.2)]
+)
+def test_axes_are_numbered_roundly(reach: float, step: float) -> None:
+    """The distance between two numbers on an axis is 1, 2 or 5 times a power of ten."""
+    assert round_step(reach) == pytest.approx(step)
+
+
+# --- settings ------------------------------------------------------------------------------------
+
+
+def test_settings_take_effect_at_once_and_are_kept(open_window: Opener) -> None:
+    """Theme, text size, hands and units change what is shown, and are handed over to be kept."""
+    driver, page = opened(open_window, "Settings", screen="tablet")
+
+    def choose(name: str, value: Any) -> None:
+        control = page.choices[name, value]
+        page.scroll.scroll_to(control, animate=False)
+        driver.frames(2)
+        driver.tap(page.choices[name, value])
+
+    choose("palette", "dark")
+    assert driver.stage.look.name == "dark"
+    choose("text_scale", 1.5)
+    assert driver.stage.look.text_scale == 1.5
+    choose("left_handed", value=True)
+    assert driver.stage.look.left_handed
+    choose("length_unit", LengthUnit.IN)
+    choose("answering", Answering.TONES)
+    assert driver.hands.submitted[-1] == (TonesOnly(), Source.TOUCH)
+    choose("answering", Answering.VOICE)
+    assert driver.hands.submitted[-1] == (SpeakAgain(), Source.TOUCH)
+    kept, _ = driver.hands.kept[-1]
+    assert kept == replace(
+        Settings(), palette="dark", text_scale=1.5, left_handed=True, length_unit=LengthUnit.IN
+    )
+    driver.key(ESCAPE)
+    driver.reach("Measure")
+    assert driver.stage.overlays[-1].entry.unit is LengthUnit.IN
+
+
+def test_a_pedal_is_taught_by_pressing_it(open_window: Opener) -> None:
+    """After "press your pedal now" the key that comes does what was chosen, and is kept as text."""
+    driver, page = opened(open_window, "Settings", screen="tablet")
+    control = page.teachable["undo"]
+    page.scroll.scroll_to(control, animate=False)
+    driver.frames(2)
+    driver.tap(control)
+    assert "Press your pedal" in words_on(page)
+    driver.key(98)  # the key b, which a cheap pedal sends
+    assert driver.hands.submitted == []
+    assert "98" in driver.hands.kept[-1][1]
+    driver.key(ESCAPE)
+    driver.key(98)
+    assert driver.hands.submitted[-1][0].name == "undo"
+    own = driver.hands.kept[-1][1]
+    again = open_window(situation=Needle("bottle-sleeve").say("row done").situation())
+    again.stage.places.keys, again.stage.places.taught = _own(again, own)
+    again.key(98)
+    assert again.hands.submitted[-1][0].name == "undo"
+
+
+def _own(driver: Driver, own: str) -> Any:
+    from app.screens.places import own_keys  # noqa: PLC0415
+
+    return own_keys(replace(driver.desk, own_keys=own))
+
+
+def test_escape_ends_the_teaching(open_window: Opener) -> None:
+    """Who changes her mind presses escape, and no key is changed."""
+    driver, page = opened(open_window, "Settings", screen="tablet")
+    page.scroll.scroll_to(page.teachable["undo"], animate=False)
+    driver.frames(2)
+    driver.tap(page.teachable["undo"])
+    driver.key(ESCAPE)
+    assert driver.stage.places.learning is None
+    assert driver.stage.places.taught == {}
+
+
+# --- help and first start ------------------------------------------------------------------------
+
+
+def test_cautions_are_said_plainly(open_window: Opener) -> None:
+    """The cautions of the pattern, heat, children, rests, and what screen readers cannot do."""
+    _, page = opened(open_window, "Cautions and help")
+    said = words_on(page)
+    for part in ("potholder", "ask a doctor or physiotherapist", "Screen readers cannot", "child"):
+        assert part in said
+
+
+def test_the_first_start_leads_to_the_first_row(open_window: Opener) -> None:
+    """On a fresh journal one large control is there; it counts the first row and is gone."""
+    needle = Needle("mug-sleeve")
+    driver = open_window(situation=needle.situation())
+    (welcome,) = driver.stage.overlays
+    driver.tap(welcome.button)
+    assert driver.hands.submitted == [(RowsDone(), Source.TOUCH)]
+    assert driver.stage.overlays == []
+    driver.show(needle.say("row done").situation())
+    assert driver.board.view.number == "2"
+
+
+def test_a_spoken_first_row_closes_the_first_start(open_window: Opener) -> None:
+    """Saying "row done" instead of touching leads to the board as well."""
+    needle = Needle("mug-sleeve")
+    driver = open_window(situation=needle.situation())
+    assert driver.stage.overlays
+    driver.show(needle.say("row done").situation())
+    assert driver.stage.overlays == []
+
+
+def test_who_has_knitted_before_sees_the_board(open_window: Opener) -> None:
+    """With rows done, or other pieces in the journal, nothing stands before the board."""
+    assert open_window(situation=Needle().say("row done").situation()).stage.overlays == []
+    other = PieceSummary("b" * 32, "Mug sleeve", "", 22, True, "2026")  # noqa: FBT003
+    assert open_window(situation=Needle().situation(pieces=(other,))).stage.overlays == []
