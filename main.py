@@ -5,4 +5,4 @@ from __future__ import annotations
 from app.main import run
 
 if __name__ == "__main__":
-    raise SystemExit(run())
+    run()

@@ -131,9 +131,8 @@ def _reading(records: list[Record], folder: Path) -> None:
         print(f"{name:<40}{1000 * statistics.median(times):>10.1f}")
     each = [size, content, lines.stat().st_size]
     in_file, in_content, in_lines = (round(part / len(records)) for part in each)
-    print(
-        f"\nbytes an event: {in_file} in the file, {in_content} of them its content; {in_lines} as a line"
-    )
+    print(f"\nbytes an event: {in_file} in the file, {in_content} of them its content;", end=" ")
+    print(f"{in_lines} as a line")
 
 
 def _take_in(lines: Path) -> None:

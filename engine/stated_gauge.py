@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, parse_length, parse_number
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 _NUMBER = r"\d+(?:[.,]\d+|\s+\d/\d|\s?[¼½¾])?"
 _STITCHES = re.compile(rf"({_NUMBER})\s*(?:sts?\b\.?|stitch(?:es)?\b)", re.IGNORECASE)

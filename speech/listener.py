@@ -129,7 +129,6 @@ class Listener:
     def listen_for(self, attention: str | None) -> None:
         """Take commands only after an attention word from now on, or again without one (None)."""
 
-
         def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
             acceptance.listen_for(attention)
             return ()
@@ -138,7 +137,6 @@ class Listener:
 
     def hold(self) -> None:
         """Begin to talk with a key or pedal held: all until `release` is one utterance."""
-
 
         def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
             acceptance.hold()

@@ -51,7 +51,7 @@ def test_a_question_expires(answer: commands.Talk) -> None:
 
 
 def test_a_question_for_a_number_is_asked_again_after_yes() -> None:
-    """ "After how many?" cannot be answered by yes; the question stays."""
+    """A question for a number cannot be answered by yes; it stays."""
     question = Question(reply(Say.ASK_AFTER), None)
     turn = converse(asking(Dialogue(), question, 0), commands.Yes(), 10)
     assert turn.replies == (question.asks,)

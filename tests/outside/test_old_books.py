@@ -1,4 +1,4 @@
-"""Patterns from books of 1843 to 1918: what adds up is read and counted, what does not is caught."""
+"""Patterns from books of 1843 to 1918: what adds up is counted, what does not is caught."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ EXAMPLES: list[dict[str, Any]] = tomllib.loads(DATA.read_text(encoding="utf-8"))
 
 
 def pattern_text(example: dict[str, Any], *, stated: bool) -> str:
-    """The example as a pattern file: a title, a cast-on, a list of rows."""
+    """Return the example as a pattern file: a title, a cast-on, a list of rows."""
     rows = ",\n".join(json.dumps(row) for row in example["rows"])
     lines = [
         f"title = {json.dumps(example['source'])}",
@@ -34,7 +34,7 @@ def pattern_text(example: dict[str, Any], *, stated: bool) -> str:
 
 
 def verdict_of(text: str) -> Verdict:
-    """The verdict on a pattern of one size."""
+    """Return the verdict on a pattern of one size."""
     document = read_pattern(text, row_reader())
     assert isinstance(document, PatternDocument), document
     (verdict,) = document.check()
