@@ -10,7 +10,6 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from engine.distance import target
 from engine.foresee.of_piece import HandReport, PieceFacts, hand_report
 from engine.foresee.tension import Hand
 from engine.needles import changed_at
@@ -52,11 +51,10 @@ def report(state: PieceState, course: Course) -> HandReport | None:
 
 
 def _planned_length(state: PieceState, course: Course) -> tuple[float | None, int | None]:
-    wanted = target(state, course)
-    finished = finished_gauge(state)
-    if wanted is None or wanted.from_row or finished is None or finished.rows is None:
-        return None, None
-    return wanted.length.cm, round(finished.rows.number_in(wanted.length))
+    """Return length and rows where the rows are fixed; else she knits on until it measures."""
+    whole = state.target or course.target
+    rows = course.last_row(state.loops_ended)
+    return (whole.cm, rows) if whole is not None and rows is not None else (None, None)
 
 
 def _planned_width_cm(state: PieceState, stitches: int | None) -> float | None:
