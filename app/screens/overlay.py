@@ -14,13 +14,15 @@ from kivy.properties import (
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.relativelayout import RelativeLayout
 
-import app.screens.control
-import app.screens.text  # noqa: F401 (both are used by the kv file)
+from app.screens import control as control_widgets
+from app.screens import text as text_widgets
 from app.screens.flow import Span
 from app.screens.kv import load
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+_USED_BY_THE_KV_FILE = (control_widgets, text_widgets)
 
     from app.look import Look
     from app.screens.control import Control
