@@ -297,8 +297,7 @@ class _Reader:
             return None
         text_of_row = source.value
         if unchecked and "unchecked" not in text_of_row.casefold():
-            head, colon, rest = text_of_row.partition(":")
-            text_of_row = f"{head} (unchecked): {rest}" if colon else f"unchecked: {head}"
+            text_of_row = f"{text_of_row} (unchecked)"
         try:
             return self._prepared(source, text_of_row, stated, note)
         except PatternError as error:

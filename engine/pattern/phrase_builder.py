@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from lark import Token
@@ -25,6 +26,8 @@ from engine.pattern.needle_phrases import NeedlePhrases
 from engine.pattern.notation import Remark
 from engine.pattern.row_phrases import RowPhrases
 from engine.pattern.stitch_phrases import StitchPhrases
+
+_UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", re.IGNORECASE)
 
 
 class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
@@ -63,9 +66,10 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
 
     def unchecked(self, children: list[Token]) -> ph.Unchecked:
         """Read a line that is not to be counted."""
-        label, text = children
-        words = self._original(label).rstrip(" :")
-        return ph.Unchecked(words, self._original(text).strip(), token_start(text))
+        label, text = children[0], children[-1]
+        words = _UNMARKED.sub("", self._original(label)).strip(" :")
+        said = _UNMARKED.sub("", self._original(text)).strip(" :")
+        return ph.Unchecked(words or "Unchecked", said, token_start(text))
 
     def numbered_heading(self, children: list[Child]) -> ph.Heading:
         """Read "Row 1 (RS):", "Rows 2 and 4:", "Rnd 2 and all even rnds:"."""
