@@ -22,11 +22,10 @@ from app.screens.kv import load
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-_USED_BY_THE_KV_FILE = (control_widgets, text_widgets)
-
     from app.look import Look
     from app.screens.control import Control
 
+_USED_BY_THE_KV_FILE = (control_widgets, text_widgets)
 load("overlay")
 
 _TITLE: Final = 20.0  # mm of width that a title needs beside the controls
