@@ -59,7 +59,9 @@ def _stitches(state: PieceState, course: Course) -> int | None:
 
 def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
     """Return the answer to "will the yarn last": from weighings that still hold, or what to do."""
-    weighings = tuple(Weighing(old.row, old.mass.grams) for old in state.weighings if not old.aside)
+    # Weighed again at the same row, the first weighing was wrong.
+    last = {old.row: old.mass.grams for old in state.weighings if not old.aside}
+    weighings = tuple(Weighing(row, grams) for row, grams in last.items())
     match distance(state, course):
         case RowsExactly(rows):
             needed = (to_the_end(state, course, rows), to_the_end(state, course, rows))
