@@ -285,10 +285,8 @@ class Assistant:
             case TakeUp() | CastOn():
                 raise TypeError("Changing the piece is done before this.")
             case Awaited(message=inner, done=done):
-                try:
-                    self._take(talk, inner)
-                finally:
-                    done.set()
+                self._take_or_tell(talk, inner)
+                done.set()
             case hearing.Heard(candidates=candidates, words=words, span=span):
                 self._spoken()
                 self._act(talk, candidates, Source.VOICE, words, span)
