@@ -132,7 +132,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
             count,
             side,
             name,
-            "rnd" in head or "round" in head,
+            "rnd" in head or "round" in head or head.startswith("rd"),
             notes,
             token_start(first),
         )

@@ -252,6 +252,12 @@ class StitchPhrases(LineParts):
         """Drop "ending with" before the last stitches of a row."""
         return Discard
 
+    def kyok(self, children: list[Token]) -> ph.Bracket:
+        """Read "kyok": knit, yarn over, knit in one stitch."""
+        at = token_start(children[0])
+        body = (Work(STITCHES["k"], at=at), Work(STITCHES["yo"], at=at), Work(STITCHES["k"], at=at))
+        return ph.Bracket(body, into=1, at=at)
+
     def wraps(self, children: list[Token]) -> ph.Wraps:
         """Read "working wraps together with their sts"."""
         return ph.Wraps(token_start(children[0]))
