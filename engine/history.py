@@ -73,9 +73,10 @@ def advance(state: PieceState, written: Sequence[Record]) -> PieceState:
     The quick way for the everyday case; it must not be used for an undo or for merged records
     (`fold` them).
     """
+    casting_on = any(isinstance(record.event, PieceBegun) for record in written)
     for record in written:
         state = evolve(state, record)
-        if not isinstance(record.event, PieceBegun):
+        if not casting_on:
             state = replace(state, undoable=record.group, redoable=())
         if isinstance(record.event, MOVES):
             state = replace(state, fork=())
