@@ -201,6 +201,7 @@ def _kind(line: ph.Line) -> LineKind:  # noqa: PLR0911 (one line a kind)
 
 
 def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
+    said = [phrase for phrase in said if not _only_counts(phrase)]
     kinds = {type(phrase) for phrase in said}
     placed = any(_placed_bind_off(phrase) for phrase in said)
     if placed:
@@ -213,6 +214,12 @@ def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
         ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile,
     }  # fmt: skip
     return not others
+
+
+def _only_counts(phrase: ph.Phrase) -> bool:
+    return isinstance(phrase, ph.Bracket) and all(
+        isinstance(part, ph.Stated | ph.BareNumber) for part in phrase.phrases
+    )
 
 
 def _placed_bind_off(phrase: ph.Phrase) -> bool:
