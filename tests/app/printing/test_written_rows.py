@@ -124,15 +124,15 @@ def test_printed_counts_are_those_that_were_checked(name: str) -> None:
     for verdict in whole.check():
         sheet = composed(name, verdict.size).sheet
         printed = [
-            (part.title, row.label, row.count)
+            (part.title, row.mark, row.count)
             for piece in sheet.pieces
             for part in piece.parts
             for row in part.rows
             if row.count
         ]
         counted = {(count.section, count.stitches) for count in verdict.counts if count.checked}
-        for section, label, count in printed:
-            if "unchecked" not in label:
+        for section, mark, count in printed:
+            if not mark:
                 assert (section, int(count.split()[0])) in counted
         changes = changing(verdict.counts, starts(whole, verdict.size))
         texts = [row.text for p in sheet.pieces for part in p.parts for row in part.rows]
@@ -192,7 +192,7 @@ def test_what_is_not_checked_is_marked_and_never_called_right() -> None:
     marked = [
         row.label for piece in sheet.pieces for part in piece.parts for row in part.rows if row.mark
     ]
-    assert marked == ["Row 3 (unchecked)"]
+    assert marked == ["Row 3"]
     assert sheet.verdict[0].startswith("Not checked: 1 written row.")
     assert "every other written row" in sheet.verdict[1]
     assert not any("every written row" in line for line in sheet.verdict)
