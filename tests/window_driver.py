@@ -11,6 +11,7 @@ from __future__ import annotations
 import logging
 import os
 import queue
+import time
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -61,6 +62,8 @@ if TYPE_CHECKING:
     from engine.commands import Command, Source, Talk
 
 MM_PER_INCH = 25.4
+A_FINGER_S = 0.09
+"""Longer than Kivy waits (55 ms) to see whether a touch begins to scroll."""
 
 SCREENS = {
     "desktop": (1280, 800, 96),
@@ -176,11 +179,15 @@ class Driver:
         self.frames(2)
 
     def tap(self, widget: Widget) -> None:
-        """Touch the middle of a widget."""
+        """Touch the middle of a widget, as long as a finger does where touching may also scroll."""
         x, y = widget.to_window(*widget.center)
         touch = UnitTestTouch(x, y)
         touch.touch_down()
         self.frames(1)
+        if _scrolls(widget):
+            end = time.monotonic() + A_FINGER_S
+            while time.monotonic() < end:
+                self.frames(1)
         touch.touch_up()
         self.frames(2)
 
@@ -200,9 +207,13 @@ class Driver:
             control = self.button(title)
         top = self.stage.overlays[-1] if self.stage.overlays else None
         if top is not None and hasattr(top, "scroll"):
-            top.scroll.scroll_to(control, animate=False)
-            self.frames(2)
+            self.scroll_to(top, control)
         self.tap(control)
+
+    def scroll_to(self, page: Any, widget: Widget) -> None:
+        """Bring a widget into view, if the page is longer than the screen."""
+        page.bring_into_view(widget)
+        self.frames(2)
 
     def widgets(self) -> Iterator[Any]:
         """Yield every widget, those on top first."""
@@ -227,6 +238,16 @@ class Driver:
             Window.remove_widget(child)
         App._running_app = None
         EventLoop.status = "started"
+
+
+def _scrolls(widget: Widget) -> bool:
+    """Whether a widget lies on something that scrolls."""
+    around = widget.parent
+    while around is not None and around is not around.parent:
+        if hasattr(around, "scroll_timeout"):
+            return True
+        around = around.parent
+    return False
 
 
 def _walk(widgets: Iterable[Any]) -> Iterator[Any]:

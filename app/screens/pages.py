@@ -85,6 +85,12 @@ class Page(Overlay):
         shelf.put(control)
         return control
 
+    def bring_into_view(self, part: Widget) -> None:
+        """Scroll to a part of the page, if the page is longer than the screen."""
+        if self.column.height > self.scroll.height:
+            self.scroll.scroll_to(part, animate=False)
+            self.scroll.scroll_y = min(max(self.scroll.scroll_y, 0.0), 1.0)
+
     # --- laying it out ------------------------------------------------------------------------
 
     def look_changed(self) -> None:

@@ -101,7 +101,7 @@ class PatternPage(Page):
         """Bring the row that a problem is about into view."""
         row = problem.row_number
         if row in self.rows:
-            self.scroll.scroll_to(self.rows[row], animate=False)
+            self.bring_into_view(self.rows[row])
 
     def _write_rows(self, situation: Situation) -> None:
         sizes, state = self.look.theme.sizes, situation.state

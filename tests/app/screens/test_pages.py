@@ -92,16 +92,14 @@ def test_the_planner_answers_as_it_is_put_in(open_window: Opener) -> None:
         ("width", (50, 52)),
         ("length", (49, 56)),
     ):
-        page.scroll.scroll_to(page.fields[field], animate=False)
-        driver.frames(2)
+        driver.scroll_to(page, page.fields[field])
         driver.tap(page.fields[field])
         for code in (*keys, ENTER):
             driver.key(code)
     said = words_on(page)
     assert "Cast on 48 stitches" in said  # 20 to 10 cm, 24 cm wide
     assert "Work 50 rows" in said  # 28 to 10 cm, 18 cm long: 50.4
-    page.scroll.scroll_to(page.fields["cast_on"], animate=False)
-    driver.frames(2)
+    driver.scroll_to(page, page.fields["cast_on"])
     driver.tap(page.fields["cast_on"])
     for code in (52, 56, ENTER):
         driver.key(code)
@@ -182,8 +180,7 @@ rows = [
     assert "does not add up" in words_on(page)
     assert page.problems
     before = page.scroll.scroll_y
-    page.scroll.scroll_to(page.problems[0], animate=False)
-    driver.frames(1)
+    driver.scroll_to(page, page.problems[0])
     driver.tap(page.problems[0])
     assert page.scroll.scroll_y < before
 
@@ -246,8 +243,7 @@ def test_settings_take_effect_at_once_and_are_kept(open_window: Opener) -> None:
 
     def choose(name: str, value: Any) -> None:
         control = page.choices[name, value]
-        page.scroll.scroll_to(control, animate=False)
-        driver.frames(2)
+        driver.scroll_to(page, control)
         driver.tap(page.choices[name, value])
 
     choose("palette", "dark")
@@ -274,8 +270,7 @@ def test_a_pedal_is_taught_by_pressing_it(open_window: Opener) -> None:
     """After "press your pedal now" the key that comes does what was chosen, and is kept as text."""
     driver, page = opened(open_window, "Settings", screen="tablet")
     control = page.teachable["undo"]
-    page.scroll.scroll_to(control, animate=False)
-    driver.frames(2)
+    driver.scroll_to(page, control)
     driver.tap(control)
     assert "Press your pedal" in words_on(page)
     driver.key(98)  # the key b, which a cheap pedal sends
@@ -300,8 +295,7 @@ def _own(driver: Driver, own: str) -> Any:
 def test_escape_ends_the_teaching(open_window: Opener) -> None:
     """Who changes her mind presses escape, and no key is changed."""
     driver, page = opened(open_window, "Settings", screen="tablet")
-    page.scroll.scroll_to(page.teachable["undo"], animate=False)
-    driver.frames(2)
+    driver.scroll_to(page, page.teachable["undo"])
     driver.tap(page.teachable["undo"])
     driver.key(ESCAPE)
     assert driver.stage.places.learning is None

@@ -86,8 +86,7 @@ def test_every_control_gives_its_command_by_touch(open_window: Opener) -> None:
             driver.key(283)  # F2: everything
             page = driver.stage.overlays[-1]
             button = page.buttons[control.key]
-            page.scroll.scroll_to(button, animate=False)
-            driver.frames(2)
+            driver.scroll_to(page, button)
             driver.tap(button)
             said, source = answered(driver, control)
             assert said == expected(driver, control), control.key
