@@ -30,7 +30,9 @@ class LampView(Widget):
         for name in ("ear", "look", "size", "pos"):
             self.fbind(name, self._redraw)
         self.fbind("level", self._levelled)
+        self.fbind("look", self._followed)
         self._shown_bars = -1
+        self._followed()
         self._redraw()
 
     def _bars(self) -> int:
@@ -40,9 +42,7 @@ class LampView(Widget):
 
     def _levelled(self, *_: object) -> None:
         if self._bars() != self._shown_bars:  # the level comes ten times a second
-            self.fbind("look", self._followed)
-        self._followed()
-        self._redraw()
+            self._redraw()
 
     def look_changed(self) -> None:
         """Draw in the new look."""

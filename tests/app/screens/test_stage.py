@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import queue
 import time
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -240,6 +241,24 @@ def test_only_the_newest_situation_is_drawn(open_window: Opener) -> None:
         driver.inbox.put(needle.say("row done").situation())
     driver.frames(1)
     assert driver.board.ids.numeral.words == "31"
+
+
+def test_a_quiet_room_does_not_keep_drawing(open_window: Opener) -> None:
+    """The flicker of a quiet microphone, ten times a second, draws no frame; a voice does."""
+    from kivy.core.window import Window  # noqa: PLC0415
+
+    now = Needle("bottle-sleeve").say("9 rows done").situation(level=0.1)
+    driver = open_window(situation=now)
+    driver.frames(3)
+    drawn: list[object] = []
+    Window.bind(on_flip=lambda *_: drawn.append(None))
+    for step in range(20):
+        driver.inbox.put(replace(now, level=0.08 + step % 5 / 100))
+        driver.frames(1)
+    assert drawn == []
+    driver.inbox.put(replace(now, level=0.9))
+    driver.frames(2)
+    assert drawn
 
 
 def test_trouble_is_shown_at_once(open_window: Opener) -> None:
