@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.assistant import Assistant
+from app.choices import read_choices
 from app.clock import SystemClock
 from app.pieces import open_piece
 from app.senses import Silent
-from app.settings import Settings
 from engine.commands import Source
 from engine.replies import Tone
 from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from app.conversation import NewPiece
     from app.senses import Voice
+    from app.settings import Settings
     from app.situation import Situation
     from speech.speaking import Ears, Speaking
 
@@ -121,7 +122,8 @@ def assistant(
     """
     Return an assistant that takes up, or casts on, a piece once it is started.
 
-    With `change` the piece begun last goes on by the wanted pattern.
+    With `change` the piece begun last goes on by the wanted pattern. Without `settings` those hold
+    that are kept on this device.
     """
     clock = SystemClock()
     helper = Assistant(
@@ -131,5 +133,6 @@ def assistant(
         voice,
         clock,
     )
-    helper.remind((settings or Settings()).breaks)
+    chosen = settings if settings is not None else read_choices()[0]
+    helper.remind(chosen.breaks)
     return helper

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import resources
+from app import household, resources
 from app.assistant import Assistant
+from app.choices import keep_choices
 from app.clock import SetClock
 from app.household import phrase_book, reply_wording
 from app.pieces import open_piece
@@ -208,3 +209,14 @@ def test_remind_me_later_and_switching_off(tmp_path: Path) -> None:
     sitting.assistant.submit(RowsDone(), Source.KEY)
     sitting.assistant.stop()
     assert Say.REST_OFF in {one.say for replies in sitting.voice.answered for one in replies}
+
+
+def test_what_is_kept_on_the_device_is_heeded(tmp_path: Path) -> None:
+    """Reminders that were switched off stay off the next time, in the terminal too."""
+    assert keep_choices(Settings(rest_every=0), "") == ""
+    helper = household.assistant(tmp_path / "j.walesong", None, lambda _: None, Silent())
+    helper.start()
+    assert helper.ready(), helper.failed
+    helper.typed_and_answered("row done")
+    assert not helper._rests.settings.on
+    helper.stop()
