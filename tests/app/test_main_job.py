@@ -11,7 +11,6 @@ import random
 import signal
 import struct
 import time
-import tomllib
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
@@ -21,13 +20,10 @@ import pytest
 import soundfile
 from scipy.signal import resample_poly
 
-from app.household import phrase_book
-from app.terminal import details
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
-from engine.payload import to_payload
-from speech.understand import understand
-from tests.product import PRACTICE, SCRIPT, bare, lines, run, start
+from tests.product import PRACTICE, bare, lines, run, start
+from tests.sessions import payloads, script
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -37,28 +33,6 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.model
 
-KNITTER = "knitter"
-
-
-@dataclass(frozen=True)
-class Line:
-    """A line of the script: who says it and what."""
-
-    by_knitter: bool
-    says: str
-
-    @property
-    def meant(self) -> tuple[str, dict[str, object]]:
-        """The name and the values of the command that the line is."""
-        said = understand(self.says, phrase_book())[0]
-        return said.name, details(said)
-
-
-def script() -> list[Line]:
-    """Return the script of the practice recording."""
-    read = tomllib.loads(SCRIPT.read_text(encoding="utf-8"))
-    return [Line(line["voice"] == KNITTER, line["says"]) for line in read["line"]]
-
 
 @dataclass(frozen=True)
 class Session:
@@ -66,24 +40,6 @@ class Session:
 
     printed: list[dict[str, Any]]
     records: tuple[Record, ...]
-
-    @property
-    def payloads(self) -> list[tuple[str, dict[str, object]]]:
-        """The kind and content of all events, in order; undo names a group, which is new each time.
-
-        So an undone event carries the position of the group in place of its name.
-        """
-        groups = list(dict.fromkeys(record.group for record in self.records))
-        return [
-            (
-                record.event.kind,
-                {
-                    name: groups.index(str(value)) if name == "group" else value
-                    for name, value in to_payload(record.event).items()
-                },
-            )
-            for record in self.records
-        ]
 
 
 def read(journal: Path) -> tuple[Record, ...]:
@@ -188,7 +144,7 @@ def test_each_printed_row_count_is_that_of_the_journal(heard: Session) -> None:
 
 def test_typed_words_leave_the_same_journal_as_the_voice(heard: Session, typed: Session) -> None:
     """Event for event, the payloads are the same; only the way by which they came differs."""
-    assert heard.payloads == typed.payloads
+    assert payloads(heard.records) == payloads(typed.records)
     sources = {record.source.value for record in heard.records} - {"key"}
     assert sources == {"voice"}
     assert {record.source.value for record in typed.records} - {"key"} == {"typed"}
@@ -382,7 +338,7 @@ def test_killed_at_any_moment_nothing_shown_is_lost(
 ) -> None:
     """Sessions are killed at random moments; each printed line is on disk and work goes on."""
     dice = random.Random(2026)
-    for number in range(3):
+    for number in range(2):
         journal = tmp_path / f"{number}.walesong"
         arguments = ("knit", "--from", PRACTICE, "--fast", "--json", "--journal", journal)
         printed = _killed(arguments, environment, dice.randint(1, 22), dice.uniform(0, 0.15))
