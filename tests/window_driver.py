@@ -212,8 +212,23 @@ class Driver:
 
     def scroll_to(self, page: Any, widget: Widget) -> None:
         """Bring a widget into view, if the page is longer than the screen."""
+        self._settle(page, widget)
         page.bring_into_view(widget)
-        self.frames(2)
+        self._settle(page, widget)
+
+    def _settle(self, page: Any, widget: Widget) -> None:
+        """Let frames pass until a widget stays where it is: laying a page out takes some.
+
+        A page that still glides takes a touch for the wish to stop it.
+        """
+        places: list[tuple[int, int]] = []
+        while (
+            len(places) < 3 or len(set(places[-3:])) > 1 or abs(page.scroll.effect_y.velocity) > 1
+        ):
+            assert len(places) < 500, "it never comes to rest"
+            self.frames(1)
+            x, y = widget.to_window(*widget.center)
+            places.append((round(x), round(y)))
 
     def widgets(self) -> Iterator[Any]:
         """Yield every widget, those on top first."""

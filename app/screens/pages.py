@@ -90,6 +90,9 @@ class Page(Overlay):
         if self.column.height > self.scroll.height:
             self.scroll.scroll_to(part, animate=False)
             self.scroll.scroll_y = min(max(self.scroll.scroll_y, 0.0), 1.0)
+            # What still glides or springs back would carry the page to where it was.
+            self.scroll.effect_y.velocity = 0
+            self.scroll.effect_y.value = self.scroll.effect_y.max * self.scroll.scroll_y
 
     # --- laying it out ------------------------------------------------------------------------
 
