@@ -304,7 +304,12 @@ def _listening(
 
 
 def _terminal(*, as_json: bool) -> Terminal:
-    return Terminal(household.reply_wording().written, fabric_row, as_json=as_json)
+    return Terminal(
+        household.reply_wording().written,
+        fabric_row,
+        as_json=as_json,
+        help_lines=household.phrase_book().help_lines(),
+    )
 
 
 def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path | None) -> int:

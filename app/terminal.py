@@ -15,11 +15,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, TextIO
 
 from app.situation import Ear
-from engine.commands import value_of
+from engine.commands import Help, value_of
 from engine.quantities import Length, Mass
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from app.assistant import Happening
     from app.situation import Situation
@@ -40,6 +40,7 @@ class Terminal:
         *,
         as_json: bool = False,
         out: TextIO | None = None,
+        help_lines: Sequence[str] = (),
     ) -> None:
         """
         Prepare to print.
@@ -48,12 +49,14 @@ class Terminal:
             words_of: the words of a reply.
             fabric_row: a row of the piece drawn in characters.
             as_json: print JSON instead of text.
+            help_lines: what can be said, a line a command; printed when she asks for help.
             out: where to; standard output if not given.
 
         """
         self._words_of = words_of
         self._fabric_row = fabric_row
         self._json = as_json
+        self._help_lines = help_lines
         self._out = out or sys.stdout
         self._drawn = 0
         self._latest: Situation | None = None
@@ -97,6 +100,9 @@ class Terminal:
             self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
             return
         self._print(self._line(happening))
+        if happening.outcome is not None and isinstance(happening.outcome.command, Help):
+            for line in self._help_lines:
+                self._print(f"{'':>10} {line}")
         self._grow(happening.situation)
 
     def _line(self, happening: Happening) -> str:

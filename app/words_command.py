@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app import resources
+from app import household, resources
 from app.controls import read_controls
 from app.keys import read_keys
 from engine.commands import COMMANDS, TALK
-from speech.phrases import Way, read_phrases
+from speech.phrases import Way
 
 if TYPE_CHECKING:
     import argparse
@@ -38,7 +38,7 @@ def add_parser(commands: Parsers) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print or write the list."""
-    book = read_phrases(resources.text("shared/phrases/en.toml"))
+    book = household.phrase_book()
     controls = read_controls(resources.text("shared/window/controls.toml"))
     keys = read_keys(resources.text("shared/keys.toml"), controls)
     page = words_page(book, keys)

@@ -57,14 +57,16 @@ def _whole(state: PieceState, course: Course, part: RowsLeft) -> RowsLeft:
 
 
 def _in_words(left: HoursLeft) -> Reply:
-    """Say whole hours, or steps of five minutes while it is less than two hours."""
+    """
+    Say whole hours, or steps of five minutes while it is less than two hours.
+
+    Minutes are rounded outwards: the interval said is never narrower than the one known.
+    """
     if left.best < _IN_HOURS:
-        low, high = (_STEP_MINUTES * round(hours * 60 / _STEP_MINUTES) for hours in _ends(left))
-        high = max(high, _STEP_MINUTES)
-        return reply(Say.MINUTES_LEFT, Tone.HEARD, low=max(low, _STEP_MINUTES), high=high)
+        low = _STEP_MINUTES * math.floor(left.low * 60 / _STEP_MINUTES)
+        high = _STEP_MINUTES * max(math.ceil(left.high * 60 / _STEP_MINUTES), 1)
+        if low == 0:
+            return reply(Say.MINUTES_AT_MOST, Tone.HEARD, minutes=high)
+        return reply(Say.MINUTES_LEFT, Tone.HEARD, low=low, high=high)
     low, high = math.floor(left.low + 0.25), math.ceil(left.high - 0.25)
     return reply(Say.HOURS_LEFT, Tone.HEARD, low=max(low, 1), high=max(high, low, 1))
-
-
-def _ends(left: HoursLeft) -> tuple[float, float]:
-    return left.low, left.high

@@ -75,6 +75,7 @@ class Say(StrEnum):
     NO_TARGET = "no_target"
     # how long
     MINUTES_LEFT = "minutes_left"  # low, high
+    MINUTES_AT_MOST = "minutes_at_most"  # minutes
     HOURS_LEFT = "hours_left"  # low, high
     PACE_UNKNOWN = "pace_unknown"
     # same again
