@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.courses import document_of
+from app.courses import document_to_check
 from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ def _check(path: Path, options: argparse.Namespace) -> int:
     except UnicodeDecodeError:
         print(f"walesong check: {path} is not a text in UTF-8.", file=sys.stderr)
         return 3
-    document = document_of(text)
+    document = document_to_check(text)
     if not isinstance(document, PatternDocument):
         _show(path, None, document, (), (), options)
         return 1

@@ -25,6 +25,14 @@ def document_of(text: str) -> PatternDocument | tuple[Problem, ...]:
     return read_pattern(text, row_reader())
 
 
+def document_to_check(text: str) -> PatternDocument | tuple[Problem, ...]:
+    """Return the pattern even where some of its rows cannot be read: the others are counted."""
+    document = document_of(text)
+    if isinstance(document, PatternDocument):
+        return document
+    return read_pattern(text, row_reader(), in_spite=True)
+
+
 @cache
 def _course(text: str, size: str | None) -> Course | None:
     document = document_of(text)

@@ -61,6 +61,8 @@ class PatternDocument:
     """What else the designer says, key and text, in order."""
     pieces: tuple[PieceText, ...]
     text_hash: str
+    unread: tuple[Problem, ...] = ()
+    """What cannot be read, where the pattern was read in spite of it."""
     _made: dict[tuple[str | None, int], Assembled] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -97,7 +99,13 @@ class PatternDocument:
             verdicts.append(
                 Verdict(
                     self.sizes[number] if self.sizes else None,
-                    tuple(problem for piece in made for problem in piece.problems),
+                    (
+                        *(
+                            replace(one, size=self.sizes[number]) if self.sizes else one
+                            for one in self.unread
+                        ),
+                        *(problem for piece in made for problem in piece.problems),
+                    ),
                     tuple(warning for piece in made for warning in piece.warnings),
                     tuple(count for piece in made for count in piece.counts),
                 )

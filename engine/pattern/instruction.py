@@ -6,12 +6,20 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.needle import fixed
-from engine.pattern.notation import Along, Marker, MarkerMove, Stop, Work
+from engine.pattern.notation import Along, Group, InStitch, Marker, MarkerMove, Stop, Work
 from engine.pattern.row_text import items_text
 from engine.pattern.stitches import STITCHES, Kind
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from engine.pattern.notation import Item
+
+
+_LONG = 8
+"""Steps of a row that are said in one breath at most (common practice, no source)."""
+_FEW = 5
+"""Steps of a bit of a longer row, as many as are easily kept in mind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,17 +40,22 @@ class Instruction:
         return self.text or items_text(self.items)
 
     @property
+    def long(self) -> bool:
+        """Whether it is too long to be kept in mind while it is worked."""
+        return _size(self.items) > _LONG
+
+    @property
     def bits(self) -> tuple[Instruction, ...]:
-        """The row from marker to marker; one bit where no marker is named."""
+        """The row from marker to marker, and what is long from comma to comma: a few steps each."""
         bits: list[list[Item]] = [[]]
         for item in self.items:
             bits[-1].append(item)
             if isinstance(item, Marker) and item.move is not MarkerMove.PLACE:
                 bits.append([])
-        full = [bit for bit in bits if bit]
-        if len(full) <= 1:
+        parts = [part for bit in bits if bit for part in _parts(tuple(bit))]
+        if len(parts) <= 1:
             return (self,)
-        return tuple(replace(self, items=tuple(bit)) for bit in full)
+        return tuple(replace(self, items=part) for part in parts)
 
     def between(self, before: tuple[Item, ...], after: tuple[Item, ...]) -> Instruction:
         """Return the row with shaping at its beginning and end."""
@@ -65,3 +78,24 @@ class Instruction:
             ):
                 return first
         return Work(STITCHES["work"])
+
+
+def _size(items: Iterable[Item]) -> int:
+    """Return how many steps the items name, those inside of a repeat once."""
+    return sum(
+        _size(item.body) if isinstance(item, Group | Along | InStitch) else 1 for item in items
+    )
+
+
+def _parts(items: tuple[Item, ...]) -> list[tuple[Item, ...]]:
+    """Part what is too long into bits of a few steps, of about the same size."""
+    whole = _size(items)
+    if whole <= _LONG:
+        return [items]
+    most = -(-whole // -(-whole // _FEW))
+    parts: list[list[Item]] = [[]]
+    for item in items:
+        if parts[-1] and _size(parts[-1]) + _size((item,)) > most:
+            parts.append([])
+        parts[-1].append(item)
+    return [tuple(part) for part in parts]

@@ -56,8 +56,9 @@ class Prepared:
     """
     A line, what it is, and where it stands in the file.
 
-    `row` is set for rows and events. `stated` is the designer's count after the line, `marks` are
-    the stars "**" that only mark a place. `cache` keeps what is the same for all sizes.
+    `row` is set for rows and events; `part` numbers the sentences of one row of the file. `stated`
+    is the designer's count after the line, `marks` are the stars "**" that only mark a place.
+    `cache` keeps what is the same for all sizes.
     """
 
     source: Value
@@ -69,6 +70,7 @@ class Prepared:
     marks: tuple[str, ...] = ()
     graded: bool = False
     meanwhile: bool = False
+    part: int = 0
     cache: dict[str, object] = field(default_factory=dict, compare=False, repr=False)
 
     @property

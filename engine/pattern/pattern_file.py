@@ -14,7 +14,6 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from engine.pattern.given import with_given_lines
-from engine.pattern.lines import Prepared, all_amounts, prepare
 from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
 from engine.pattern.phrases import HeadingKind
 from engine.pattern.problems import PatternError, Problem
@@ -22,11 +21,13 @@ from engine.pattern.row_reader import LineReader, Names, RowReader
 from engine.pattern.so_far import SectionLines
 from engine.pattern.spelling import amount_of
 from engine.pattern.stitches import Kind, Stitch
+from engine.pattern.written import WrittenLines, sizes_differ
 from engine.quantities import Length, parse_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.lines import Prepared
     from engine.pattern.notation import Amount
 
 from engine.pattern.document import PatternDocument, PieceText
@@ -37,10 +38,17 @@ MOST_LOOPS = 1_000
 """No stitch of a designer takes or leaves more."""
 
 
-def read_pattern(text: str, reader: RowReader) -> PatternDocument | tuple[Problem, ...]:
-    """Return the pattern in a text, or all the problems that keep it from being read."""
+def read_pattern(
+    text: str, reader: RowReader, *, in_spite: bool = False
+) -> PatternDocument | tuple[Problem, ...]:
+    """
+    Return the pattern in a text, or all the problems that keep it from being read.
+
+    `in_spite`: rows that cannot be read keep the others from nothing. They are carried without
+    being counted, every verdict holds the problem, and the counts go on where one is stated.
+    """
     try:
-        return _Reader(text, reader).document()
+        return _Reader(text, reader, in_spite=in_spite).document()
     except PatternError as error:
         return (error.problem,)
     except _ProblemsError as error:
@@ -77,13 +85,15 @@ _MOST = 1_000_000
 
 
 class _Reader:
-    def __init__(self, text: str, reader: RowReader) -> None:
+    def __init__(self, text: str, reader: RowReader, *, in_spite: bool) -> None:
         self.text = text
+        self.in_spite = in_spite
+        self.unread: list[Problem] = []
         self.tree = read_toml(text)
         self.problems: list[Problem] = []
         self.sizes: tuple[str, ...] = ()
         self.reader = reader
-        self.lines: LineReader | None = None
+        self.lines: WrittenLines | None = None
         self.read_lines: dict[str, object] = {}
 
     def document(self) -> PatternDocument:
@@ -96,7 +106,7 @@ class _Reader:
         if len(self.sizes) > MOST_SIZES:
             self._say(f"A pattern has at most {MOST_SIZES} sizes.", tree.place("sizes"))
             self.sizes = self.sizes[:MOST_SIZES]
-        self.lines = LineReader(self.reader, self._names())
+        self.lines = WrittenLines(LineReader(self.reader, self._names()), self.sizes)
         pieces = with_given_lines(tuple(self._pieces()))
         document = PatternDocument(
             title,
@@ -108,6 +118,7 @@ class _Reader:
             tuple(self._facts()),
             pieces,
             hashlib.sha256(self.text.encode()).hexdigest(),
+            unread=tuple(self.unread),
         )
         if self.problems:
             raise _ProblemsError(tuple(self.problems))
@@ -271,10 +282,9 @@ class _Reader:
         if len(node.items) > MOST_LINES:
             self._say(f"A part has at most {MOST_LINES} written rows.", first_place(node))
             return ()
-        lines = [self._row(item) for item in node.items]
-        return tuple(line for line in lines if line is not None)
+        return tuple(line for item in node.items for line in self._row(item))
 
-    def _row(self, node: Node) -> Prepared | None:
+    def _row(self, node: Node) -> tuple[Prepared, ...]:
         stated: Amount | None = None
         note = ""
         unchecked = False
@@ -294,56 +304,23 @@ class _Reader:
                 pass
         if source is None or not isinstance(source.value, str):
             self._say('A row is a text: "Row 1: k to end".', first_place(node))
-            return None
+            return ()
+        if self.lines is None:
+            raise TypeError("The names are not known yet.")
         text_of_row = source.value
         if unchecked and "unchecked" not in text_of_row.casefold():
             text_of_row = f"{text_of_row} (unchecked)"
         try:
-            return self._prepared(source, text_of_row, stated, note)
+            return self.lines.prepared(source, text_of_row, stated, note)
         except PatternError as error:
             line, column = source.place((error.problem.column or 1) - 1)
-            self.problems.append(replace(error.problem, line=line, column=column))
-            return None
-
-    def _prepared(self, source: Value, text: str, stated: Amount | None, note: str) -> Prepared:
-        if self.lines is None:
-            raise TypeError("The names are not known yet.")
-        line = self.lines.read(text)
-        prepared = prepare(source, line, stated=stated, note=note)
-        for amount, at in all_amounts(line, prepared.row):
-            if len(amount) > 1 and len(amount) != max(len(self.sizes), 1):
-                if (
-                    len(self.sizes) <= 1
-                    and prepared.stated is None
-                    and amount == _last_amount(prepared)
-                ):
-                    continue
-                raise PatternError(Problem(self._sizes_differ(amount), 1, at + 1))
-        if line.sizes is not None:
-            prepared.cache["sizes"] = self._sizes_named(line.sizes.text, line.sizes.at)
-        return prepared
-
-    def _sizes_differ(self, amount: Amount) -> str:
-        there = len(self.sizes)
-        names = "one size; list the sizes: sizes = [...]" if there <= 1 else f"{there} sizes"
-        return f"{len(amount)} numbers stand here, but the pattern has {names}."
-
-    def _sizes_named(self, text: str, at: int) -> frozenset[int]:
-        words = text.casefold()
-        found = {
-            number
-            for number, name in enumerate(self.sizes)
-            if re.search(rf"(?<![\w]){re.escape(name.casefold())}(?![\w])", words)
-        }
-        if not found:
-            for ordinal in re.findall(r"(\d+)(?:st|nd|rd|th)", words):
-                if 1 <= int(ordinal) <= len(self.sizes):
-                    found.add(int(ordinal) - 1)
-        if not found:
-            names = ", ".join(self.sizes) or "none"
-            sentence = f"No size of the pattern is named here; it has {names}."
-            raise PatternError(Problem(sentence, 1, at + 1))
-        return frozenset(found)
+            problem = replace(error.problem, line=line, column=column)
+            if not self.in_spite:
+                self.problems.append(problem)
+                return ()
+            carried = self.lines.unread(source, text_of_row, stated)
+            self.unread.append(replace(problem, row=carried.label))
+            return (carried,)
 
     def _amount(self, table: Table, key: str) -> Amount | None:
         node = table.entries.get(key)
@@ -367,7 +344,7 @@ class _Reader:
             self._say(f"'{key}' is a number of stitches, or one for each size.", table.place(key))
             return None
         if len(amount) > 1 and len(amount) != max(len(self.sizes), 1):
-            self._say(self._sizes_differ(amount), table.place(key))
+            self._say(sizes_differ(amount, self.sizes), table.place(key))
             return None
         return amount
 
@@ -413,10 +390,6 @@ class _Reader:
             after = entry.entries.get("after_row", entry.entries.get("after"))
             if amount is not None and isinstance(after, Value):
                 yield str(after.value), amount, after
-
-
-def _last_amount(prepared: Prepared) -> Amount | None:
-    return prepared.stated.amount if prepared.stated is not None else None
 
 
 def _slug(title: str) -> str:

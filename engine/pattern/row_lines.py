@@ -188,6 +188,9 @@ class RowLines(RowSpecs):
             self._join()
 
     def _remark(self, prepared: Prepared) -> None:
+        at = prepared.cache.get("prose")
+        if isinstance(at, int):
+            self._warning("This is taken as words that change no stitch.", prepared, at)
         for phrase in prepared.phrases:
             if isinstance(phrase, Remark):
                 self.pending_notes.append(phrase.text)

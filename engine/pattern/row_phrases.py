@@ -40,8 +40,9 @@ class RowPhrases(LineParts):
 
     def repeat_numbered(self, children: list[Child]) -> ph.RepeatRows:
         """Read "rep rows 1-4"."""
+        words = ("ROW_LIST", "REP_ORDINALS")
         numbers = next(
-            child for child in children if isinstance(child, Token) and child.type == "ROW_LIST"
+            child for child in children if isinstance(child, Token) and child.type in words
         )
         listed, is_range = rows_listed(numbers)
         return ph.RepeatRows(listed, is_range, at=token_start(token_of(children[0])))

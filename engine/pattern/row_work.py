@@ -58,6 +58,7 @@ class RowWork(SoFar):
                 self.needle = before.with_total(spec.stated)
             else:
                 self.needle = None
+                self.unknown_told = self.unknown_told or "unread" in prepared.cache
             return spec
         spec = self._sure(spec, before, prepared)
         if before.plain and spec.fits is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
@@ -20,6 +21,9 @@ from engine.pattern.tree import (
     RowSpec,
     Sequence,
 )
+
+if TYPE_CHECKING:
+    from engine.pattern.located import Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +92,7 @@ class SoFar:
         self.cast_on = cast_on
         self.multiple: tuple[int, int] | None = None
         self.unknown_told = False
+        self.counted: Value | None = None
 
     def finish(self) -> Assembled:
         """Return what was assembled."""
@@ -156,9 +161,13 @@ class SoFar:
             return
         total = self.needle.total if self.needle is not None else None
         checked = prepared.kind is not LineKind.UNCHECKED
-        self.counts.append(
-            Count(self.section.title, prepared.label, total, checked, prepared.source.line)
-        )
+        label = prepared.label
+        if prepared.part and self.counts and self.counted is prepared.source:
+            # One row of the file has one count: the one after the last of its sentences.
+            label, checked = self.counts[-1].row, checked and self.counts[-1].checked
+            self.counts.pop()
+        self.counted = prepared.source
+        self.counts.append(Count(self.section.title, label, total, checked, prepared.source.line))
 
     def _replace_count(self, prepared: Prepared) -> None:
         if self.counts and self.counts[-1].row == prepared.label:
@@ -191,8 +200,8 @@ class SoFar:
             )
         )
 
-    def _warning(self, message: str, prepared: Prepared) -> None:
-        line, column = prepared.source.place()
+    def _warning(self, message: str, prepared: Prepared, at: int = 0) -> None:
+        line, column = prepared.source.place(at)
         self.warnings.append(
             Problem(message, line, column, self.section.title, prepared.label, None, self.name)
         )

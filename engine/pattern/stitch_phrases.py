@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from lark import Discard, Token
+from lark import Token
 
 from engine.pattern import phrases as ph
 from engine.pattern.line_parts import (
@@ -248,9 +248,9 @@ class StitchPhrases(LineParts):
         """Read "to 1 st before gap"."""
         return Stop(StopAt.GAP, first_amount(children))
 
-    def end_with(self, _: list[Child]) -> object:
-        """Drop "ending with" before the last stitches of a row."""
-        return Discard
+    def end_with(self, children: list[Child]) -> Token:
+        """Let go of "ending with" before the last stitches of a row, like of a comma."""
+        return token_of(children[0])
 
     def kyok(self, children: list[Token]) -> ph.Bracket:
         """Read "kyok": knit, yarn over, knit in one stitch."""

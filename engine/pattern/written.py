@@ -1,0 +1,237 @@
+"""
+From the text of a row in the file to its prepared lines: one, or one for each of its sentences.
+
+Designers put several things into one paragraph: "Row 2: Purl. Rep rows 1 and 2 until piece measures
+8 cm. Change to larger needles." As long as the text can be read in one, it is one line (old books
+write "K1. P1. Rep from * to end."); otherwise its sentences are read one by one, each at its own
+place in the file.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
+from engine.pattern.notation import Remark
+from engine.pattern.problems import PatternError, Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from engine.pattern.located import Value
+    from engine.pattern.notation import Amount
+    from engine.pattern.row_reader import LineReader
+
+MOST_SENTENCES = 40
+
+_BOUNDARY = re.compile(r"(?<=[.!;)\]])[ \t]+(?=[A-Z])|[ \t]*\n\s*(?=\S)")
+_GOES_ON = re.compile(r"\s*(?:rep(?:eat)?\.? from|work from|psso|end )", re.IGNORECASE)
+_WHOLE = {
+    LineKind.ROW, LineKind.EVENT, LineKind.REMARK, LineKind.COUNT, LineKind.MARK,
+    LineKind.UNCHECKED,
+}  # fmt: skip
+_TAILS = (ph.Stated, ph.BareNumber, ph.Ending, ph.Times, ph.Evenly, ph.Manner)
+
+
+class WrittenLines:
+    """Prepares the rows of one pattern file, which has these sizes."""
+
+    def __init__(self, lines: LineReader, sizes: tuple[str, ...]) -> None:
+        """Keep the reader of lines and the sizes' names."""
+        self._lines = lines
+        self._sizes = sizes
+
+    def prepared(
+        self, source: Value, text: str, stated: Amount | None, note: str
+    ) -> tuple[Prepared, ...]:
+        """Return what a row of the file means; raises PatternError at what cannot be read."""
+        spans = list(_sentences(text))
+        error: PatternError | None = None
+        whole: Prepared | None = None
+        try:
+            whole = self._one(source, text, stated, note)
+        except PatternError as problem:
+            error = problem
+        if whole is not None and (len(spans) == 1 or whole.kind in _WHOLE):
+            return (whole,)
+        try:
+            parts = self._sentence_by_sentence(source, text, spans, note)
+        except PatternError as problem:
+            if whole is not None:
+                return (whole,)
+            raise _further(problem, error) from None
+        parts[-1] = parts[-1] if stated is None else replace(parts[-1], stated=ph.Stated(stated))
+        return tuple(parts)
+
+    def unread(self, source: Value, text: str, stated: Amount | None) -> Prepared:
+        """Return a row that cannot be read as one that is carried and not counted."""
+        heading: ph.Heading | None = None
+        head = _HEAD.match(text)
+        if head is not None:
+            try:
+                heading = self._lines.read(f"{head.group().rstrip(' :')}: k").heading
+            except PatternError:
+                heading = None
+        label = heading.label if heading is not None else " ".join(text.split())[:60]
+        line = ph.Line(text, (), heading, None, ph.Unchecked(label, text.strip()))
+        made = prepare(source, line, stated=stated)
+        made.cache["unread"] = True
+        return made
+
+    def _sentence_by_sentence(
+        self, source: Value, text: str, spans: list[tuple[int, int]], note: str
+    ) -> list[Prepared]:
+        parts: list[Prepared] = []
+        starts: list[int] = []
+        for start, end in spans:
+            alone = _only(text, start, end)
+            try:
+                made = self._one(source, alone, None, note if not parts else "")
+            except PatternError:
+                if parts and not _is_prose(alone) and (joined := self._with_last(
+                    source, text, parts, starts, end
+                )):  # fmt: skip
+                    parts[-1] = joined
+                    continue
+                made = self._prose(source, alone)
+            else:
+                tail = all(isinstance(phrase, _TAILS) for phrase in made.phrases)
+                if parts and made.line.heading is None and (tail or _GOES_ON.match(alone)):
+                    joined = self._with_last(source, text, parts, starts, end)
+                    if joined is not None:
+                        parts[-1] = joined
+                        continue
+            parts.append(replace(made, part=len(parts)))
+            starts.append(start)
+        return parts
+
+    def _with_last(
+        self, source: Value, text: str, parts: list[Prepared], starts: list[int], end: int
+    ) -> Prepared | None:
+        """Return the sentence before together with one more, if that can be read."""
+        last = parts[-1]
+        if "prose" in last.cache:
+            return None
+        try:
+            made = self._one(source, _only(text, starts[-1], end), None, last.note)
+        except PatternError:
+            return None
+        return replace(made, part=last.part)
+
+    def _prose(self, source: Value, text: str) -> Prepared:
+        """Return words in which nothing of the trade stands as a remark; else raise again."""
+        if not _is_prose(text):
+            return self._one(source, text, None, "")
+        start = len(text) - len(text.lstrip())
+        words = " ".join(text.split())
+        made = prepare(source, ph.Line(text, (Remark(words, start),)))
+        made.cache["prose"] = start
+        return made
+
+    def _one(self, source: Value, text: str, stated: Amount | None, note: str) -> Prepared:
+        line = self._lines.read(text)
+        prepared = prepare(source, line, stated=stated, note=note)
+        for amount, at in all_amounts(line, prepared.row):
+            if len(amount) > 1 and len(amount) != max(len(self._sizes), 1):
+                if (
+                    len(self._sizes) <= 1
+                    and prepared.stated is not None
+                    and amount == prepared.stated.amount
+                ):
+                    continue
+                raise PatternError(Problem(sizes_differ(amount, self._sizes), 1, at + 1))
+        if line.sizes is not None:
+            prepared.cache["sizes"] = self._sizes_named(line.sizes.text, line.sizes.at)
+        return prepared
+
+    def _sizes_named(self, text: str, at: int) -> frozenset[int]:
+        words = text.casefold()
+        found = {
+            number
+            for number, name in enumerate(self._sizes)
+            if re.search(rf"(?<![\w]){re.escape(name.casefold())}(?![\w])", words)
+        }
+        if not found:
+            for ordinal in re.findall(r"(\d+)(?:st|nd|rd|th)", words):
+                if 1 <= int(ordinal) <= len(self._sizes):
+                    found.add(int(ordinal) - 1)
+        if not found:
+            names = ", ".join(self._sizes) or "none"
+            sentence = f"No size of the pattern is named here; it has {names}."
+            raise PatternError(Problem(sentence, 1, at + 1))
+        return frozenset(found)
+
+
+def sizes_differ(amount: Amount, sizes: tuple[str, ...]) -> str:
+    """Say that so many numbers stand where the pattern has another number of sizes."""
+    there = len(sizes)
+    names = "one size; list the sizes: sizes = [...]" if there <= 1 else f"{there} sizes"
+    return f"{len(amount)} numbers stand here, but the pattern has {names}."
+
+
+_HEAD = re.compile(r"\s*[A-Za-z0-9][A-Za-z0-9 ,&-]{0,40}(?:[(\[][^()\[\]]*[)\]])?\s*:")
+_CRAFT = tuple(
+    re.findall(
+        "[a-z]+",
+        """k p knit knits knitting purl purls purling st sts stitch stitches row rows rnd rnds round
+        rounds rd inc incs increase increases increasing dec decs decrease decreases decreasing
+        bind bo cast co rep repeat repeats repeating yo yos yrn yfwd ssk ssp skp tog together sl
+        slip slipping slipped work working worked patt pattern chart until turn marker markers sm
+        pm rm holder hold rib ribbing garter stockinette stocking moss seed cable psso tbl wyif
+        wyib kfb pfb loop loops times twice end graft pick continue cont foll following even
+        straight shape shaping place remove remaining rem beg bor size sizes same repeated drop""",
+    )
+)
+_MARKED_CRAFT = re.compile(r"[a-z]+\d|\d+ ?[a-z]*tog|[*\[\]{}]|\d+ ?\(\d", re.IGNORECASE)
+_LIKENESS = 0.75
+
+
+def _is_prose(text: str) -> bool:
+    """Whether nothing in a text could be work: no word of the trade, none that is nearly one."""
+    if _MARKED_CRAFT.search(text):
+        return False
+    words = re.findall(r"[a-z]+", text.casefold())
+    return bool(words) and not any(
+        word in _CRAFT or (len(word) > 1 and get_close_matches(word, _CRAFT, 1, _LIKENESS))
+        for word in words
+        if word not in _COMMON
+    )
+
+
+_COMMON = frozenset(
+    re.findall(
+        "[a-z]+",
+        """a an and are as at back be body both by collar cuff do each edge edges finish finished
+        for from front hem in into is it its left let neck not of off on one or other over right
+        seam seams shoulder side sides sleeve sleeves so than that the their them then there these
+        this those to two underarm underarms up use using we when where will with yarn you your
+        ends needed needles wet sew sewn all lace before after""",
+    )
+)
+
+
+def _sentences(text: str) -> Iterator[tuple[int, int]]:
+    start = 0
+    for number, found in enumerate(_BOUNDARY.finditer(text)):
+        if number >= MOST_SENTENCES:
+            break
+        if text[start : found.start()].strip():
+            yield start, found.start()
+            start = found.end()
+    yield start, len(text)
+
+
+def _only(text: str, start: int, end: int) -> str:
+    """Return a piece of a text with blanks before it, so that it keeps its place."""
+    return f"{' ' * start}{text[start:end]}"
+
+
+def _further(one: PatternError, other: PatternError | None) -> PatternError:
+    """Return the error that came further in the line: what stands before it could be read."""
+    if other is None or (one.problem.column or 0) >= (other.problem.column or 0):
+        return one
+    return other
