@@ -19,7 +19,7 @@ from collections import Counter
 from pathlib import Path
 from random import Random
 
-from engine.journal.sqlite_file import beside
+from engine.journal.on_disk import beside
 from tests.durability.damage import journal_of, killed_journal_of, opened_after, work
 from tests.durability.kills import check, kill
 

@@ -13,6 +13,8 @@ from contextlib import closing
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from engine.journal.on_disk import holds_something
+
 if TYPE_CHECKING:
     from collections.abc import Container, Iterator
     from pathlib import Path
@@ -35,7 +37,7 @@ _FRAME_SALT: Final = slice(8, 16)
 
 def carved(path: Path) -> Iterator[tuple[bytes, bytes]]:
     """Return the id and content of the whole records in a file, in no order; may repeat."""
-    if not path.is_file() or path.stat().st_size == 0:
+    if not holds_something(path):
         return
     with (
         path.open("rb") as file,

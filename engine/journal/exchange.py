@@ -10,13 +10,12 @@ number, and every other line still counts.
 from __future__ import annotations
 
 import json
-import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from engine.journal.errors import NotAJournalError
+from engine.journal.on_disk import replacing
 from engine.journal.sqlite_errors import speaking
-from engine.journal.sqlite_file import beside, sync_folder
 from engine.payload import PayloadError
 from engine.records import SCHEMA, Record, from_json, missing, to_json
 
@@ -127,22 +126,13 @@ def write_file(records: Iterable[Record], to: Path) -> None:
 
     Raises a `JournalError` when `to` is a file of another kind, or could not be written.
     """
-    part = beside(to, "-part")
     with speaking(to):
         if to.exists() and to.stat().st_size > 0:
             with to.open("rb") as old:
                 if f'"{FORMAT_NAME}"'.encode() not in old.readline(_HEADING_BYTES):
                     raise NotAJournalError(f'The file "{to}" is something else.')
-        try:
-            with part.open("wb") as file:
-                file.writelines(to_lines(records))
-                file.flush()
-                os.fsync(file.fileno())
-            part.replace(to)
-        except BaseException:
-            part.unlink(missing_ok=True)
-            raise
-        sync_folder(to)
+        with replacing(to) as part, part.open("wb") as file:
+            file.writelines(to_lines(records))
 
 
 _HEADING_BYTES: Final = 200

@@ -10,11 +10,13 @@ from hashlib import sha256
 from itertools import chain, count
 from typing import TYPE_CHECKING
 
-from engine.journal import sqlite_file
 from engine.journal.carving import carved, played
 from engine.journal.errors import DamagedJournalError
 from engine.journal.journal import decoded
+from engine.journal.on_disk import beside, holds_something, sync_file, sync_folder
 from engine.journal.sqlite_errors import speaking
+from engine.journal.sqlite_file import look, swap_in_mended
+from engine.journal.sqlite_tables import check, connect, insert, make_tables
 from engine.records import missing
 
 if TYPE_CHECKING:
@@ -48,14 +50,14 @@ def mend(path: Path) -> Mended:
     """
     with speaking(path):
         with suppress(DamagedJournalError):
-            sqlite_file.look(path)
+            look(path)
         kept = _kept_beside(path)
         saved = _readable(kept)
-        part = sqlite_file.beside(path, "-mending")
+        part = beside(path, "-mending")
         part.unlink(missing_ok=True)
         _write(part, saved)
-        part.replace(sqlite_file.beside(path, "-mended"))
-        sqlite_file.swap_in_mended(path)
+        part.replace(beside(path, "-mended"))
+        swap_in_mended(path)
     return Mended(kept, len(saved), missing(saved.values()))
 
 
@@ -63,16 +65,14 @@ def _kept_beside(path: Path) -> Path:
     """Copy the file and its logs to names that are free, and return the file's new name."""
     names = (path.with_name(f"{path.stem}.damaged-{n}{path.suffix}") for n in count(1))
     kept = next(
-        name
-        for name in names
-        if not any(sqlite_file.beside(name, suffix).exists() for suffix in _COPIED)
+        name for name in names if not any(beside(name, suffix).exists() for suffix in _COPIED)
     )
     for suffix in _COPIED:
-        source, copy = sqlite_file.beside(path, suffix), sqlite_file.beside(kept, suffix)
+        source, copy = beside(path, suffix), beside(kept, suffix)
         if source.is_file():
             shutil.copy2(source, copy)
-            sqlite_file.sync_file(copy)
-    sqlite_file.sync_folder(kept)
+            sync_file(copy)
+    sync_folder(kept)
     return kept
 
 
@@ -80,7 +80,7 @@ _COPIED = ("", "-wal", "-journal")
 
 
 def _readable(kept: Path) -> dict[str, Record]:
-    log, image = (sqlite_file.beside(kept, suffix) for suffix in ("-wal", "-image"))
+    log, image = (beside(kept, suffix) for suffix in ("-wal", "-image"))
     try:
         if kept.is_file():
             image.write_bytes(played(kept.read_bytes(), log.read_bytes() if log.is_file() else b""))
@@ -102,22 +102,22 @@ def _readable(kept: Path) -> dict[str, Record]:
 
 def _rows(file: Path, order: str) -> Iterator[tuple[bytes, bytes]]:
     """Read rows through SQLite up to the first place where it stumbles."""
-    if not file.is_file() or file.stat().st_size == 0:
+    if not holds_something(file):
         return  # SQLite would throw away the log that may be beside it.
     stumbling = suppress(sqlite3.Error, UnicodeDecodeError)
-    with stumbling, closing(sqlite_file.connect(file, "ro", 0)) as connection:
+    with stumbling, closing(connect(file, "ro", 0)) as connection:
         for name, content in connection.execute(
             f"SELECT id, content FROM record ORDER BY {order}"  # noqa: S608 (fixed orders, above)
         ):
             if isinstance(name, bytes) and isinstance(content, bytes):
                 yield name, content
-    sqlite_file.beside(file, "-shm").unlink(missing_ok=True)
+    beside(file, "-shm").unlink(missing_ok=True)
 
 
 def _write(part: Path, saved: dict[str, Record]) -> None:
-    with closing(sqlite_file.connect(part, "rwc", 0)) as connection:
+    with closing(connect(part, "rwc", 0)) as connection:
         connection.execute("PRAGMA synchronous = EXTRA")
-        sqlite_file.make_tables(connection)
-        sqlite_file.insert(connection, [*saved.values()])
-        sqlite_file.check(connection, part)
-    sqlite_file.sync_file(part)
+        make_tables(connection)
+        insert(connection, [*saved.values()])
+        check(connection, part)
+    sync_file(part)

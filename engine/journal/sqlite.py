@@ -22,6 +22,7 @@ from engine.journal import sqlite_file
 from engine.journal.errors import DamagedJournalError, GoneJournalError
 from engine.journal.journal import KeptPiece, OneThread, decoded, summary
 from engine.journal.sqlite_errors import speaking
+from engine.journal.sqlite_tables import insert, intact, settle
 
 if TYPE_CHECKING:
     import sqlite3
@@ -91,7 +92,7 @@ class SqliteJournal:
         with speaking(self.path):
             if _place(self.path) != self._place:
                 raise GoneJournalError(f'The journal "{self.path}" was moved or deleted.')
-            sqlite_file.insert(self._connection, records)
+            insert(self._connection, records)
 
     def records(self, piece: str | None = None) -> tuple[Record, ...]:
         """Return the records of a piece (None: of all) in order; see `Journal.records`."""
@@ -111,12 +112,12 @@ class SqliteJournal:
     def _rows(self, which: str, *values: str) -> Iterator[tuple[bytes, bytes, bytes]]:
         """Read the piece, id and content of rows, each looked at again on its way."""
         with speaking(self.path):
-            sqlite_file.settle(self._connection)
+            settle(self._connection)
             for piece, lamport, name, content in self._connection.execute(
                 f"SELECT piece, lamport, id, content FROM record {which}",  # noqa: S608 (fixed)
                 values,
             ):
-                if not sqlite_file.intact(piece, lamport, name, content):
+                if not intact(piece, lamport, name, content):
                     raise DamagedJournalError(f'A record in the journal "{self.path}" is damaged.')
                 yield piece, name, content
 

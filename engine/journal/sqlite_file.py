@@ -1,17 +1,14 @@
 """
-The SQLite file of a journal: what it looks like, how it is opened, made and checked.
+The SQLite file of a journal: how it is opened, copied, and replaced by a mended one.
 
 A file that is not whole, not ours or newer than we are is refused before anything in it changes.
 """
 
 from __future__ import annotations
 
-import json
-import os
 import sqlite3
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing
 from enum import StrEnum
-from hashlib import sha256
 from time import monotonic, sleep
 from typing import TYPE_CHECKING, Final
 
@@ -23,43 +20,13 @@ from engine.journal.errors import (
     ReadOnlyJournalError,
     UnreachableJournalError,
 )
-from engine.journal.journal import encoded
+from engine.journal.on_disk import BESIDE, beside, holds_something, replacing, sync_folder
 from engine.journal.sqlite_errors import may_write, speaking
+from engine.journal.sqlite_tables import APPLICATION_ID, check, connect, make_tables, settle
 from engine.records import SCHEMA
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
     from pathlib import Path
-
-    from engine.records import Record
-
-APPLICATION_ID: Final = 0x57414C45
-"""The number that marks an SQLite file as ours ("WALE" in ASCII)."""
-
-FORMAT: Final = 1
-"""The version of the tables; a record of a newer kind says so itself (`records.SCHEMA`)."""
-
-BESIDE: Final = ("-wal", "-journal", "-shm")
-"""What SQLite appends to the file's name for the files that it keeps beside it."""
-
-_TABLES: Final = (
-    """CREATE TABLE record (
-    piece TEXT NOT NULL,
-    lamport INTEGER NOT NULL,
-    id BLOB NOT NULL CHECK (length(id) = 32),
-    content TEXT NOT NULL,
-    PRIMARY KEY (piece, lamport, id)
-) WITHOUT ROWID""",
-    """CREATE TRIGGER kept_once BEFORE INSERT ON record
-WHEN EXISTS (
-    SELECT 1 FROM record WHERE piece = NEW.piece AND lamport = NEW.lamport AND id = NEW.id
-)
-BEGIN SELECT RAISE(IGNORE); END""",
-    """CREATE TRIGGER never_changed BEFORE UPDATE ON record
-BEGIN SELECT RAISE(ABORT, 'a record is never changed'); END""",
-    """CREATE TRIGGER never_deleted BEFORE DELETE ON record
-BEGIN SELECT RAISE(ABORT, 'a record is never deleted'); END""",
-)
 
 _PAUSE_S: Final = 0.01
 
@@ -130,11 +97,6 @@ def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
         return connection
 
 
-def beside(path: Path, suffix: str) -> Path:
-    """Return the name of a file that is kept beside the journal file, such as its "-wal"."""
-    return path.with_name(path.name + suffix)
-
-
 def look(path: Path) -> None:
     """Refuse what is no journal of ours by its first bytes, before SQLite touches anything."""
     if path.is_dir():
@@ -144,10 +106,10 @@ def look(path: Path) -> None:
     size = path.stat().st_size if path.exists() else 0
     if size == 0:
         # SQLite would throw the log away.
-        if _holds_something(beside(path, "-wal")):
+        if holds_something(beside(path, "-wal")):
             raise DamagedJournalError(f'The journal "{path}" is lost, but its log is still there.')
         return
-    if _holds_something(beside(path, "-journal")):
+    if holds_something(beside(path, "-journal")):
         return  # An interrupted commit: only SQLite knows how the file really begins.
     with path.open("rb") as file:
         header = file.read(_HEADER_BYTES)
@@ -168,7 +130,7 @@ def _look_at_log(path: Path, wait_s: float) -> None:
     somebody now, and was never acknowledged; more than one is work that would be lost.
     """
     log = beside(path, "-wal")
-    if not _holds_something(log) or not _holds_something(path):
+    if not holds_something(log) or not holds_something(path):
         return
     in_file, in_log = path.read_bytes(), log.read_bytes()
     with closing(connect(path, "ro", wait_s)) as connection:
@@ -195,19 +157,6 @@ def _refuse(path: Path, *, ours: bool, version: int) -> None:
         )
     if version < 1:
         raise DamagedJournalError(f'The journal "{path}" is damaged.')
-
-
-def _holds_something(path: Path) -> bool:
-    return path.is_file() and path.stat().st_size > 0
-
-
-def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
-    """Return a connection without transactions of its own, that reads text as bytes."""
-    connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=wait_s, isolation_level=None
-    )
-    connection.text_factory = bytes  # Damaged text must not fail before it can be looked at.
-    return connection
 
 
 def _prepare(connection: sqlite3.Connection, path: Path, wait_s: float) -> Durability:
@@ -239,17 +188,6 @@ def _writes_ahead(connection: sqlite3.Connection, wait_s: float) -> bool:
             return bool(mode == b"wal")
 
 
-def make_tables(connection: sqlite3.Connection) -> None:
-    """Make the tables of a journal, all or none, in a file that has none yet."""
-    with transaction(connection):
-        (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        if not tables:
-            for statement in _TABLES:
-                connection.execute(statement)
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute("PRAGMA user_version = 1")
-
-
 def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
     """
     Turn a write-ahead log into a rollback journal where the file system cannot share memory.
@@ -268,91 +206,10 @@ def _leave_log_without_shared_memory(connection: sqlite3.Connection) -> None:
         connection.execute("SELECT count(*) FROM sqlite_master")
 
 
-@contextmanager
-def transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    """Commit what is done inside, or take back all of it when anything is raised."""
-    settle(connection)
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        # If even this fails, the first error is the one to tell, and the next use does it again.
-        with suppress(sqlite3.Error):
-            settle(connection)
-        raise
-
-
-def settle(connection: sqlite3.Connection) -> None:
-    """Take back what a failed transaction left open; SQLite may have done so itself."""
-    if connection.in_transaction:
-        connection.execute("ROLLBACK")
-
-
-def insert(connection: sqlite3.Connection, records: Sequence[Record]) -> None:
-    """
-    Add the records, all or none; ValueError if one could not be read back.
-
-    The file's `user_version` is the newest schema of a record in it, so that an older Walesong
-    knows before it reads whether it can.
-    """
-    rows = [
-        (record.piece, record.lamport, bytes.fromhex(record.id), encoded(record).decode())
-        for record in records
-    ]
-    newest = max((record.schema for record in records), default=1)
-    with transaction(connection):
-        (version,) = connection.execute("PRAGMA user_version").fetchone()
-        if newest > version:
-            connection.execute(f"PRAGMA user_version = {newest}")
-        connection.executemany("INSERT INTO record VALUES (?, ?, ?, ?)", rows)
-
-
 def _confirm(connection: sqlite3.Connection, path: Path) -> None:
     (application,) = connection.execute("PRAGMA application_id").fetchone()
     (version,) = connection.execute("PRAGMA user_version").fetchone()
     _refuse(path, ours=application == APPLICATION_ID, version=version)
-
-
-def check(connection: sqlite3.Connection, path: Path) -> None:
-    """
-    Look at every page and every record; DamagedJournalError if any is not what was written.
-
-    SQLite's own check looks at how the pages hang together, ours at what the records say.
-    """
-    (answer,) = connection.execute("PRAGMA quick_check(1)").fetchone()
-    tables = {text for (text,) in connection.execute("SELECT sql FROM sqlite_master")}
-    if answer != b"ok" or not tables.issuperset(text.encode() for text in _TABLES):
-        raise DamagedJournalError(f'The journal "{path}" is damaged.')
-    for row in connection.execute("SELECT piece, lamport, id, content FROM record"):
-        if not intact(*row):
-            raise DamagedJournalError(f'A record in the journal "{path}" is damaged.')
-
-
-def intact(piece: object, lamport: object, name: object, content: object) -> bool:
-    """
-    Tell whether a row is what was written: content that hashes to the id, and its own columns.
-
-    In canonical JSON a quotation mark inside a string is escaped, so the two members can be found
-    without reading the rest.
-    """
-    if not (isinstance(piece, bytes) and isinstance(lamport, int) and isinstance(content, bytes)):
-        return False
-    if sha256(content).digest() != name or b'"lamport":%d,' % lamport not in content:
-        return False
-    text = json.dumps(piece.decode(errors="replace"), ensure_ascii=False)
-    return b'"piece":' + text.encode() in content
-
-
-def sync_folder(path: Path) -> None:
-    """Have the names of the file and of those beside it on disk, where that can be asked for."""
-    if os.name != "posix":
-        return
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
 
 
 # --- copying -------------------------------------------------------------------------------------
@@ -366,24 +223,11 @@ def copied(connection: sqlite3.Connection, path: Path, to: Path) -> None:
             raise ValueError("A journal cannot be its own backup.")
     with speaking(to):
         look(to)
-        try:
-            settle(connection)
-            with closing(connect(part, "rwc", 0)) as copy:
-                connection.backup(copy)
-                copy.execute("PRAGMA journal_mode = DELETE")
-                check(copy, part)
-            sync_file(part)
-            part.replace(to)
-        except BaseException:
-            part.unlink(missing_ok=True)
-            raise
-        sync_folder(to)
-
-
-def sync_file(path: Path) -> None:
-    """Have the content of a file on disk."""
-    with path.open("r+b") as file:
-        os.fsync(file.fileno())
+        settle(connection)
+        with replacing(to) as part, closing(connect(part, "rwc", 0)) as copy:
+            connection.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")
+            check(copy, part)
 
 
 # --- mending, the last step ----------------------------------------------------------------------

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from engine.events import PatternKept, RowNoted
 from engine.journal.carving import carved
 from engine.journal.errors import DamagedJournalError, JournalError, NewerJournalError
+from engine.journal.on_disk import beside
 from engine.journal.salvage import mend
 from engine.journal.sqlite import SqliteJournal
-from engine.journal.sqlite_file import beside
 from tests.made_up import knitted, record
 
 if TYPE_CHECKING:

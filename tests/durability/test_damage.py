@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from engine.journal.errors import DamagedJournalError, JournalError, NotAJournalError
+from engine.journal.on_disk import beside
 from engine.journal.salvage import mend
 from engine.journal.sqlite import SqliteJournal
-from engine.journal.sqlite_file import beside
 from tests.durability.damage import journal_of, killed_journal_of, opened_after, work
 from tests.made_up import knitted
 

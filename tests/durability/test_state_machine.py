@@ -30,8 +30,8 @@ from engine import events
 from engine.commands import RowsDone, Source, Undo, Yes
 from engine.history import fold
 from engine.journal.exchange import from_lines, take_in, to_lines
+from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
-from engine.journal.sqlite_file import beside
 from speech.understand import understand
 
 if TYPE_CHECKING:

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from engine.journal import sqlite_file
 from engine.journal.errors import (
     BusyJournalError,
     DamagedJournalError,
@@ -24,6 +23,7 @@ from engine.journal.errors import (
     ReadOnlyJournalError,
     UnreachableJournalError,
 )
+from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_file import Durability
 from engine.records import SCHEMA
@@ -297,7 +297,7 @@ def test_refuses_a_log_without_its_journal(written: Path) -> None:
         journal.append(knitted(9))
         kept = _files(written.parent)
     written.unlink()
-    log = sqlite_file.beside(written, "-wal")
+    log = beside(written, "-wal")
     log.write_bytes(kept[log.name])
     with pytest.raises(DamagedJournalError, match="its log is still there"):
         SqliteJournal.open(written)
@@ -393,7 +393,7 @@ def test_brings_a_log_over(path: Path, request: pytest.FixtureRequest) -> None:
     with SqliteJournal.open(path) as journal:
         journal.append(knitted(7))
         for suffix in ("", "-wal"):
-            shutil.copy(sqlite_file.beside(path, suffix), sqlite_file.beside(killed, suffix))
+            shutil.copy(beside(path, suffix), beside(killed, suffix))
     request.getfixturevalue("without_shared_memory")
     with SqliteJournal.open(killed) as journal:
         assert journal.durability is Durability.ROLLBACK

@@ -1,0 +1,60 @@
+"""The files that a journal is kept in, by name, and having them on the disk for certain."""
+
+from __future__ import annotations
+
+import os
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+BESIDE: Final = ("-wal", "-journal", "-shm")
+"""What SQLite appends to the file's name for the files that it keeps beside it."""
+
+
+def beside(path: Path, suffix: str) -> Path:
+    """Return the name of a file that is kept beside the journal file, such as its "-wal"."""
+    return path.with_name(path.name + suffix)
+
+
+def holds_something(path: Path) -> bool:
+    """Tell whether there is a file that is not empty."""
+    return path.is_file() and path.stat().st_size > 0
+
+
+def sync_file(path: Path) -> None:
+    """Have the content of a file on disk."""
+    with path.open("r+b") as file:
+        os.fsync(file.fileno())
+
+
+def sync_folder(path: Path) -> None:
+    """Have the names of the file and of those beside it on disk, where that can be asked for."""
+    if os.name != "posix":
+        return
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+
+
+@contextmanager
+def replacing(path: Path) -> Iterator[Path]:
+    """
+    Give the name of a new file to write inside; it takes the place of `path` once it is complete.
+
+    If anything is raised inside, or the program ends, the file at `path` is as it was.
+    """
+    part = beside(path, "-part")
+    part.unlink(missing_ok=True)
+    try:
+        yield part
+        sync_file(part)
+        part.replace(path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+    sync_folder(path)
