@@ -36,7 +36,8 @@ from engine.commands import RemindLater, Source
 from engine.journal.errors import JournalError
 from engine.replies import Say, Tone, reply
 from speech import events as hearing
-from speech.understand import near, understand
+from speech.nearest import near
+from speech.understand import understand
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -53,6 +54,8 @@ if TYPE_CHECKING:
 _log = logging.getLogger(__name__)
 
 _WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
+
+_UNKNOWN_WORDS = 'These words are not known. Ask "what can I say now" for those that are.'
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,7 +323,7 @@ class Assistant:
             self._act(talk, candidates, Source.TYPED, words)
             return
         like = near(words, self._book)
-        why = f'Did you mean "{like}"?' if like else "These words are not in the list of words."
+        why = f'Did you mean "{like}"?' if like else _UNKNOWN_WORDS
         replies = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
         self._sound(replies)
         line = HeardLine(words, accepted=False, why=why)

@@ -58,8 +58,9 @@ def words_page(book: PhraseBook, keys: KeyMap) -> str:
     lines = [
         "# What can be said, typed and keyed",
         "",
-        "Braces stand for a value: a number, a length with its unit. Words in brackets may be left",
-        'out. Words marked "after a question" are listened for only while a question stands.',
+        "Braces stand for a value: a number, a length with its unit. Words in square brackets may",
+        "be left out; a bar separates words of which one is chosen. Words marked",
+        '"after a question" are listened for only while a question stands.',
     ]
     for name in (*COMMANDS, *TALK):
         lines += ["", f"## {book.help[name]}", "", f"`{name}`", ""]
@@ -69,9 +70,8 @@ def words_page(book: PhraseBook, keys: KeyMap) -> str:
         answers = _forms(book, name, Way.ANSWER)
         if answers:
             lines.append(f"- say, after a question: {_list(answers)}")
-        typed = _forms(book, name, Way.TYPED)
-        if typed:
-            lines.append(f"- type also: {_list(typed)}")
+        if book.typed[name]:
+            lines.append(f"- type also: {_list(book.typed[name])}")
         pressed = _keys(keys, name)
         if pressed:
             lines.append(f"- keys: {', '.join(pressed)}")

@@ -44,10 +44,10 @@ from speech.judging import (
     sure,
     unlike,
 )
+from speech.nearest import SAID_ALOUD, near
 from speech.phrases import Way
 from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
 from speech.sound import RATE
-from speech.understand import near
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -441,7 +441,7 @@ class Acceptance:
 
     def _refusal(self, verdict: _Verdict, span: Span) -> Refused:
         reason = verdict.reason or Reason.NOT_A_COMMAND
-        like = near(verdict.words, self._book) if verdict.words else None
+        like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
         return Refused(reason, SENTENCES[reason], verdict.words, like, span)
 
 

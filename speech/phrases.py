@@ -100,6 +100,8 @@ class PhraseBook:
     """Per command one sentence that says what it is for."""
     written: Mapping[str, tuple[str, ...]]
     """Per command its spoken forms as written in the data, choices not yet spread out."""
+    typed: Mapping[str, tuple[str, ...]]
+    """Per command what can be typed besides, as written in the data."""
     all_forms: tuple[Form, ...]
 
     @property
@@ -151,6 +153,7 @@ def read_phrases(text: str) -> PhraseBook:
         attention=_words(data, "attention"),
         help={},
         written={},
+        typed={},
         all_forms=(),
     )
     book = _with_forms(empty, data)
@@ -268,7 +271,8 @@ def _choices(
 
 def _with_forms(book: PhraseBook, data: Mapping[str, object]) -> PhraseBook:
     """Add the forms of a text to a book and check the whole."""
-    sentences, written, forms = dict(book.help), dict(book.written), list(book.all_forms)
+    sentences, forms = dict(book.help), list(book.all_forms)
+    written, typed = dict(book.written), dict(book.typed)
     kinds: tuple[tuple[str, Mapping[str, type[Command | Talk]]], ...] = (
         ("commands", COMMANDS),
         ("talk", TALK),
@@ -282,13 +286,14 @@ def _with_forms(book: PhraseBook, data: Mapping[str, object]) -> PhraseBook:
             _only({*(way.value for way in Way), "help"}, entry, name)
             if "help" in entry or name not in sentences:
                 sentences[name] = _text(entry, "help")
-            written[name] = (*written.get(name, ()), *_words(entry, "say"))
+            written[name] = (*written.get(name, ()), *_words(entry, Way.SPOKEN))
+            typed[name] = (*typed.get(name, ()), *_words(entry, Way.TYPED))
             for way in Way:
                 for text in _words(entry, way.value):
                     forms += [_form(known[name], way, items) for items in _spread(text)]
     unique = tuple(dict.fromkeys(forms))
     _check(unique)
-    return replace(book, help=sentences, written=written, all_forms=unique)
+    return replace(book, help=sentences, written=written, typed=typed, all_forms=unique)
 
 
 def _only(allowed: set[str], entry: Mapping[str, object], name: str) -> None:
@@ -309,7 +314,7 @@ def _spread(text: str) -> Iterator[tuple[Item, ...]]:
     pieces: list[tuple[str, ...]] = []
     for found in _PIECE.finditer(text):
         if found["optional"] is not None:
-            pieces.append((found["optional"], ""))
+            pieces.append((*found["optional"].split("|"), ""))
         elif found["choice"] is not None:
             pieces.append(tuple(found["choice"].split("|")))
         else:

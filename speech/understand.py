@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -95,21 +94,9 @@ def readings(
     return tuple(one for free, one in found if free == least)
 
 
-def near(words: str, book: PhraseBook) -> str | None:
-    """Return an example of the spoken form nearest to the words, or None if none is near."""
-    tokens = _tokens(words, book).tokens
-    if not tokens:
-        return None
-    best: tuple[float, Form] | None = None
-    for form in book.all_forms:
-        if form.way is Way.TYPED:
-            continue
-        like = SequenceMatcher(None, tokens, tuple(example(form, book).split()), autojunk=False)
-        if best is None or like.ratio() > best[0]:
-            best = (like.ratio(), form)
-    if best is None or best[0] < 0.5:  # noqa: PLR2004 (half of the words in common)
-        return None
-    return example(best[1], book)
+def tokens_of(words: str, book: PhraseBook) -> tuple[str, ...]:
+    """Return the words, numbers and signs of a text, as the forms have them."""
+    return _tokens(words, book).tokens
 
 
 def example(form: Form, book: PhraseBook) -> str:
@@ -147,6 +134,10 @@ def _example_quantity(value: int, unit: LengthUnit | MassUnit, book: PhraseBook)
 def _tokens(words: str, book: PhraseBook) -> _Text:
     original = words.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     found = list(_TOKEN.finditer(original.casefold()))
+    while (
+        len(found) > 1 and found[-1].group() == "?"
+    ):  # a question is asked; alone it asks for help
+        found.pop()
     tokens = [one.group().removesuffix("'") for one in found]
     starts = [one.start() for one in found]
     for word, said in book.aliases.items():
@@ -199,7 +190,7 @@ def _quantity(
     for value, end in amounts(tokens, at, book.numbers):
         if end >= len(tokens) or value <= 0:
             continue
-        match _unit(tokens[end], book):
+        match unit_of(tokens[end], book):
             case LengthUnit() as unit if field == "length":
                 yield Length(value, unit), end + 1
             case MassUnit() as unit if field == "mass":
@@ -208,7 +199,8 @@ def _quantity(
                 pass
 
 
-def _unit(token: str, book: PhraseBook) -> LengthUnit | MassUnit | None:
+def unit_of(token: str, book: PhraseBook) -> LengthUnit | MassUnit | None:
+    """Return the unit that a word or symbol names; None if it names none."""
     for unit, names in book.units.items():
         if token in names:
             return unit

@@ -1,0 +1,129 @@
+"""The many ways in which a knitter types the same thing, and the hint where none fits."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from app import resources
+from engine import commands
+from engine.commands import Feel
+from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from speech.nearest import near
+from speech.phrases import Form, Way, read_phrases
+from speech.understand import example, understand, understand_heard
+
+BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
+TWELVE_CM = Length(Fraction(12), LengthUnit.CM)
+FORTY_FOUR_G = Mass(Fraction(44), MassUnit.G)
+
+
+@pytest.mark.parametrize(
+    ("words", "means"),
+    [
+        ("I've done three rows", commands.RowsDone(3)),
+        ("done 3 rows", commands.RowsDone(3)),
+        ("three more rows", commands.RowsDone(3)),
+        ("one more round", commands.RowsDone(1)),
+        ("another row", commands.RowsDone(1)),
+        ("finished the row", commands.RowsDone(1)),
+        ("two more ridges", commands.RidgesDone(2)),
+        ("oops", commands.Undo()),
+        ("Oops, undo that!", commands.Undo()),
+        ("undo that", commands.Undo()),
+        ("no, take that back", commands.Undo()),
+        ("put it back", commands.Redo()),
+        ("I'm on row 12", commands.Recount(12)),
+        ("rip back to row 12", commands.Recount(12)),
+        ("frogged five rows", commands.RipBack(5)),
+        ("ripped out 5 rows", commands.RipBack(5)),
+        ("unpick this row", commands.Unpick()),
+        ("stopped after 23", commands.StopInRow(23)),
+        ("put in a lifeline", commands.PlaceLifeline()),
+        ("place a marker", commands.PlaceMarker()),
+        ("joined a new ball", commands.JoinBall()),
+        ("bound off", commands.FinishPiece()),
+        ("it's 12 cm long", commands.Measure(TWELVE_CM)),
+        ("it measures 12 cm", commands.Measure(TWELVE_CM)),
+        ("it's 12 cm wide", commands.MeasureWidth(TWELVE_CM)),
+        ("I have 50 stitches", commands.CountStitches(50)),
+        ("counted 50", commands.CountStitches(50)),
+        ("the yarn weighs 44 grams", commands.WeighYarn(FORTY_FOUR_G)),
+        ("44 g of yarn left", commands.WeighYarn(FORTY_FOUR_G)),
+        ("too tight", commands.HandFelt(Feel.TIGHT)),
+        ("I've dropped a stitch", commands.DroppedStitch()),
+        ("I made a mistake", commands.Mistake()),
+        ("there's a mistake in row 31", commands.Mistake(31)),
+        ("where am I?", commands.WhichRow()),
+        ("what row am I on", commands.WhichRow()),
+        ("what's next", commands.WhatNext()),
+        ("what do I do now", commands.WhatNext()),
+        ("how many more rows", commands.HowFar()),
+        ("how many stitches should I have", commands.HowManyStitches()),
+        ("do I have enough yarn", commands.YarnLasts()),
+        ("when is the next shaping", commands.NextChange()),
+        ("ok", commands.Yes()),
+        ("nope", commands.No()),
+        ("repeat that", commands.SayAgain()),
+        ("help me", commands.Help()),
+        ("will the yarn last?", commands.YarnLasts()),
+        ("how far left??", commands.HowFar()),
+        ("?", commands.Help()),
+    ],
+)
+def test_the_ways_of_typing_it_mean_one_thing(words: str, means: object) -> None:
+    """Each everyday way of typing a command is that command and nothing else."""
+    assert understand(words, BOOK) == (means,)
+
+
+@pytest.mark.parametrize(
+    ("words", "means"),
+    [
+        ("i've done three rows", commands.RowsDone(3)),
+        ("i've dropped a stitch", commands.DroppedStitch()),
+    ],
+)
+def test_some_of_them_can_be_said_aloud(words: str, means: object) -> None:
+    """The longer ones are spoken forms too."""
+    assert understand_heard(words, BOOK)[0] == means
+
+
+@pytest.mark.parametrize("words", ["oops", "undo that", "another row", "ok", "3 rows", "too tight"])
+def test_short_ones_are_for_the_keyboard_only(words: str) -> None:
+    """What is said in any talk is not listened for."""
+    assert understand_heard(words, BOOK) == ()
+
+
+@pytest.mark.parametrize("form", BOOK.all_forms, ids=lambda form: f"{form.way}: {form.text}")
+def test_each_form_means_its_own_command_only(form: Form) -> None:
+    """No way of saying one thing is also a way of saying another."""
+    assert {said.name for said in understand(example(form, BOOK), BOOK)} == {form.kind.name}
+
+
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        ("rwo done", "row done"),
+        ("mesure 12 cm", "measure eleven centimetres"),
+        ("count stiches 50", "count fifty stitches"),
+        ("weight 40 grams", "weighed forty one grams"),
+    ],
+)
+def test_a_slip_of_the_keys_is_answered_with_what_was_nearly_said(words: str, hint: str) -> None:
+    """A misspelt command gets an example of the right one, and what it hints at is understood."""
+    assert near(words, BOOK) == hint
+    assert len(understand(hint, BOOK)) == 1
+
+
+@pytest.mark.parametrize("words", ["", "3", "++", "the dog ate it", "wash", "louder"])
+def test_no_hint_is_better_than_a_misleading_one(words: str) -> None:
+    """Words that are like nothing get no hint."""
+    assert near(words, BOOK) is None
+
+
+def test_what_is_typed_only_is_listed_as_it_is_written() -> None:
+    """The list of words shows the choices together, not each way for itself."""
+    assert "undo" in BOOK.typed["undo"]
+    typed = [form for form in BOOK.all_forms if form.way is Way.TYPED]
+    assert sum(map(len, BOOK.typed.values())) < len(typed)
