@@ -15,11 +15,11 @@ from engine.events import PieceBegun, RowNoted, RowsWorked
 from engine.journal.journal import KeptPiece
 from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
+from tests.in_memory import folder_in_memory
 from tests.made_up import CAP, SLEEVE, any_record, histories, knitted, record
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-    from pathlib import Path
+    from collections.abc import Callable, Iterator
     from random import Random
 
     from engine.journal.journal import Journal
@@ -168,11 +168,9 @@ class TestSqlite(JournalContract):
     """The file."""
 
     @pytest.fixture(autouse=True)
-    def _begin(self, tmp_path: Path) -> None:
+    def _begin(self) -> Iterator[None]:
         """Begin journals in files of their own."""
         numbers = count(1)
-
-        def begin() -> SqliteJournal:
-            return SqliteJournal.open(tmp_path / f"{next(numbers)}.walesong")
-
-        self.begin = begin
+        with folder_in_memory() as folder:
+            self.begin = lambda: SqliteJournal.open(folder / f"{next(numbers)}.walesong")
+            yield

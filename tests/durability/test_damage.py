@@ -13,18 +13,27 @@ from engine.journal.on_disk import beside
 from engine.journal.salvage import mend
 from engine.journal.sqlite import SqliteJournal
 from tests.durability.damage import journal_of, killed_journal_of, opened_after, work
+from tests.in_memory import folder_in_memory
 from tests.made_up import knitted
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 _TRIALS = 120
 
 
-def test_a_damaged_log(tmp_path: Path) -> None:
+@pytest.fixture
+def quick_folder() -> Iterator[Path]:
+    """Return a folder in memory: damage comes after the disk, so hundreds of trials need none."""
+    with folder_in_memory() as folder:
+        yield folder
+
+
+def test_a_damaged_log(quick_folder: Path) -> None:
     """The log cut off or with bits turned over: an exact prefix, or a refusal and then mended."""
     records = work(20)
-    path = killed_journal_of(records, tmp_path)
+    path = killed_journal_of(records, quick_folder)
     dice = Random(2026)
     outcomes = Counter(
         opened_after(path, beside(path, "-wal"), dice, records) for _ in range(_TRIALS)
@@ -32,10 +41,10 @@ def test_a_damaged_log(tmp_path: Path) -> None:
     assert {"a prefix", "mended whole"} <= set(outcomes)
 
 
-def test_a_damaged_file(tmp_path: Path) -> None:
+def test_a_damaged_file(quick_folder: Path) -> None:
     """The file cut off or with bits turned over: whole, or a refusal and then mended."""
     records = work(20)
-    path = journal_of(records, tmp_path)
+    path = journal_of(records, quick_folder)
     dice = Random(2027)
     outcomes = Counter(opened_after(path, path, dice, records) for _ in range(_TRIALS))
     assert {"whole", "mended in part"} <= set(outcomes)

@@ -10,11 +10,10 @@ acknowledged may ever be missing.
 from __future__ import annotations
 
 import shutil
-import tempfile
+from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import cache
 from itertools import count
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from unittest.mock import patch
 
@@ -33,9 +32,11 @@ from engine.journal.exchange import from_lines, take_in, to_lines
 from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
 from speech.understand import understand
+from tests.in_memory import folder_in_memory
 
 if TYPE_CHECKING:
     from collections.abc import Collection
+    from pathlib import Path
     from random import Random
 
     from engine.commands import Command, Talk
@@ -193,7 +194,9 @@ class TwoDevices(RuleBasedStateMachine):
     @initialize()
     def cast_on(self) -> None:
         """Cast on with one device and bring it to the other."""
-        self.folder = Path(tempfile.mkdtemp(prefix="walesong-machine-"))
+        # Kills leave the files as they are; what the disk does to them is for other tests.
+        self.place = ExitStack()
+        self.folder = self.place.enter_context(folder_in_memory())
         # Real names are random, and break ties in the order: a failure could not be played again.
         names = (f"{number:032x}" for number in count())
         self.names = patch("app.conversation.new_name", lambda: next(names))
@@ -371,7 +374,7 @@ class TwoDevices(RuleBasedStateMachine):
         self.names.stop()
         for device in self.devices:
             device.journal.close()
-        shutil.rmtree(self.folder)
+        self.place.close()
 
 
 TestTwoDevices = TwoDevices.TestCase
