@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Final
 
 from app.board_values import BoardView, Mood, Note
 from app.drawings.piece import fabric_of, next_change
+from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
+from app.showing import shown_in
 from app.situation import Ear
 from engine.commands import StopInRow
 from engine.decide import expected_now
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
     from engine.quantities import Length
     from engine.replies import Reply
     from engine.state import PieceState, Reading
+    from speech.wording import Showing
 
 _SEVERAL: Final = 2
 _SIGNS: Final = {
@@ -68,7 +71,7 @@ def _piece_view(situation: Situation, words: Wording, controls: Controls) -> Boa
     over = state.finished or place.finished
     question = situation.question
     title = words("board", "title", name=state.name, part=place.section_title)
-    return BoardView(
+    view = BoardView(
         title=title if state.name and place.section_title and not over else state.name,
         number=str(state.done if over else state.working),
         state_word=words("board", "finished" if over else "working"),
@@ -86,6 +89,23 @@ def _piece_view(situation: Situation, words: Wording, controls: Controls) -> Boa
         question=words.reply(question) if question else "",
         question_control=_asked_for(question, controls),
         trouble=situation.trouble,
+    )
+    shown = shown_in(situation.replies)
+    return view if shown is None else _with_how(view, words.showing(shown), words)
+
+
+def _with_how(view: BoardView, showing: Showing, words: Wording) -> BoardView:
+    """Show one sentence of how something is made, large, and the stitch that it is about."""
+    number = words("board", "move", number=showing.number, count=showing.count)
+    made = showing.number == showing.count
+    stitch = stitch_drawn(showing.item, made=made) if showing.item is not None else None
+    return replace(
+        view,
+        bits=(showing.words,),
+        bit=-1,
+        notes=(Note(number), *view.notes),
+        fabric=stitch or view.fabric,
+        answer="",
     )
 
 

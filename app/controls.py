@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, TALK, Command, Feel, Since, Talk
+from engine.commands import COMMANDS, TALK, Command, Feel, Since, Talk, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from speech.phrases import Slot, Way
@@ -36,7 +36,12 @@ class Asks(StrEnum):
     TEXT = "text"
 
 
-_VALUES: Final[Mapping[str, type[StrEnum]]] = {"since": Since, "fabric": Fabric, "feel": Feel}
+_VALUES: Final[Mapping[str, type[StrEnum]]] = {
+    "since": Since,
+    "fabric": Fabric,
+    "feel": Feel,
+    "stitch": Technique,
+}
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,
     "stitches": Asks.NUMBER,

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from app.courses import course_of
 from app.dialogue import Dialogue, asking, converse
 from app.partners import first_piece, partner_of_new
+from app.showing import shown_in, turned
 from engine.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Talk
 from engine.decide import Accepted, Doubt, Refused, decide
@@ -286,6 +287,11 @@ class Conversation:
         return self._answered(Outcome(turn.replies, talk))
 
     def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
+        going_on = turned(self.dialogue.shown, meant[0])
+        if going_on is not None:
+            said, shown = going_on
+            self.dialogue = replace(self.dialogue, shown=shown)
+            return self._answered(Outcome((said,), meant[0]))
         before = self.state
         first = self._first() if SameAsPartner() in meant else ()
         match decide(before, self.course, meant, confirmed=confirmed, first=first):
@@ -303,6 +309,7 @@ class Conversation:
                 stamps = self.stamps() if isinstance(command, HowLong) else ()
                 replies = answer(before, self.state, self.course, command, stamps)
                 replies = self._with_measuring(before, written, replies)
+                self.dialogue = replace(self.dialogue, shown=shown_in(replies))
                 if happened or then is not None:
                     now = self._clock.monotonic_ms()
                     self.dialogue = asking(self.dialogue, then, now)

@@ -17,6 +17,7 @@ from engine.replies import Reply, Say, Tone, reply
 
 if TYPE_CHECKING:
     from engine.commands import Command, Talk
+    from engine.show_how import Move
 
 QUESTION_LASTS_MS = 45_000
 """A question that was not answered for so long is not meant any more."""
@@ -41,6 +42,10 @@ class Dialogue:
     measure_at: int | None = None
     reminders: bool = True
 
+    shown: Move | None = None
+    """What is being shown how to make, and the sentence that was said last."""
+    before: str = ""
+    moved: bool = False
     def standing(self, now_ms: int) -> Question | None:
         """Return the question that still stands, or None."""
         if self.question is None or now_ms - self.asked_ms > QUESTION_LASTS_MS:

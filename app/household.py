@@ -6,7 +6,7 @@ This is the composition root; nothing else makes these parts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,8 @@ from app.pieces import open_piece
 from app.senses import Silent
 from engine.commands import Source
 from engine.replies import Tone
+from speech.instructions import read_steps
+from speech.level import Level
 from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
 from speech.wording import Wording, read_wording
 
@@ -62,9 +64,11 @@ def phrase_book() -> PhraseBook:
 
 
 @cache
-def reply_wording() -> Wording:
-    """Return the words of the replies that come with Walesong."""
-    return read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
+def reply_wording(level: Level = Level.ROW) -> Wording:
+    """Return the words of the replies that come with Walesong; rows are read out at a level."""
+    words = read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
+    hands = read_steps(resources.text("shared/phrases/steps.en.toml"), words.rows)
+    return replace(words, hands=hands, level=level)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, TextIO
 
+from app.drawings.characters import stitch_rows
+from app.showing import shown_in
 from app.situation import Ear
 from engine.commands import Help, value_of
 from engine.quantities import Length, Mass
@@ -103,7 +105,15 @@ class Terminal:
         if happening.outcome is not None and isinstance(happening.outcome.command, Help):
             for line in self._help_lines:
                 self._print(f"{'':>10} {line}")
+        self._draw_stitch(happening)
         self._grow(happening.situation)
+
+    def _draw_stitch(self, happening: Happening) -> None:
+        """Draw the stitch whose making is told, with its first sentence."""
+        move = shown_in(happening.outcome.replies) if happening.outcome is not None else None
+        if move is not None and move.at == 0 and move.instruction.items:
+            for row in stitch_rows(move.instruction.items[0]):
+                self._print(f"{'':>10} {row}")
 
     def _line(self, happening: Happening) -> str:
         when = _clock(happening.span.start_s) if happening.span else " " * 6

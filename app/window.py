@@ -120,6 +120,7 @@ def furnish(
             read_texts(resources.text("shared/window/words.toml")),
             lambda reply: wording().written(reply),
             lambda instruction: wording().rows.say(instruction),  # noqa: PLW0108 (only when called)
+            lambda move: wording().showing(move),
         ),
         hands=hands,
         inbox=inbox,

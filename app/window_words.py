@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
     from engine.pattern import Instruction
     from engine.replies import Reply
+    from engine.show_how import Move
+    from speech.wording import Showing
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +21,13 @@ class Wording:
     Everything that turns values into words for the screens.
 
     `texts` are the screens' own words by table and name; `reply` and `instruction` put answers and
-    written rows into full words.
+    written rows into full words, `showing` tells what the hands do.
     """
 
     texts: Mapping[str, Mapping[str, str]]
     reply: Callable[[Reply], str]
     instruction: Callable[[Instruction], str]
+    showing: Callable[[Move], Showing]
 
     def __call__(self, table: str, key: str, /, **values: object) -> str:
         """Return the words with that name, filled in; KeyError if there are none."""

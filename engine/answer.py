@@ -26,6 +26,7 @@ from engine.plan.size import rounded
 from engine.plan.yarn import mixed_lots
 from engine.replies import Reply, Say, Tone, reply
 from engine.same_again import same_as_partner
+from engine.show_how import Move, coming, shown
 from engine.swatch_answer import swatch_counted
 from engine.yarn_left import yarn_left
 
@@ -116,6 +117,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (reply(Say.PUT_BACK, heard, row=after.done),)
         case commands.WhatNext() | commands.NextBit() | commands.StepBack():
             return (_instruction(after, course, command),)
+        case commands.HowTo(stitch):
+            return (_how(after, course, stitch),)
         case commands.WhereInRepeat():
             return (_repeat(after, course),)
         case commands.NextChange():
@@ -244,13 +247,23 @@ def _last_shaping(state: PieceState, course: Course) -> int | None:
 
 
 def _instruction(state: PieceState, course: Course, command: Command) -> Reply:
+    """Read the row; a long one bit by bit, and from where she stopped in it."""
     place = course.where(state.loops_ended, state.working)
-    if state.finished or place.finished:
+    now = coming(state, course)
+    if now is None:
         return reply(Say.ALL_DONE, Tone.HEARD, row=state.done)
-    bits = place.instruction.bits
-    if state.bit > 0 or not isinstance(command, commands.WhatNext):
-        return reply(Say.BIT, Tone.HEARD, instruction=bits[min(state.bit, len(bits) - 1)])
+    inside = state.bit > 0 or (state.in_row is not None and bool(state.in_row.after))
+    if inside or place.instruction.long or not isinstance(command, commands.WhatNext):
+        return reply(Say.BIT, Tone.HEARD, instruction=now)
     return reply(Say.INSTRUCTION, Tone.HEARD, instruction=place.instruction)
+
+
+def _how(state: PieceState, course: Course, stitch: commands.Technique | None) -> Reply:
+    """Say the first sentence of how the next step, or the stitch asked for, is made."""
+    asked = coming(state, course) if stitch is None else shown(stitch)
+    if asked is None:
+        return reply(Say.ALL_DONE, Tone.HEARD, row=state.done)
+    return reply(Say.HOW, Tone.HEARD, move=Move(asked))
 
 
 def _repeat(state: PieceState, course: Course) -> Reply:

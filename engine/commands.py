@@ -37,6 +37,39 @@ class Feel(StrEnum):
     EVEN = "even"
 
 
+class Technique(StrEnum):
+    """What a beginner can ask to be shown, by its usual abbreviation."""
+
+    KNIT = "k"
+    PURL = "p"
+    SLIP = "sl"
+    KNIT_TWO_TOGETHER = "k2tog"
+    PURL_TWO_TOGETHER = "p2tog"
+    SLIP_SLIP_KNIT = "ssk"
+    YARN_OVER = "yo"
+    MAKE_ONE = "m1"
+    MAKE_ONE_LEFT = "m1l"
+    MAKE_ONE_RIGHT = "m1r"
+    KNIT_FRONT_AND_BACK = "kfb"
+    CABLE = "cable"
+    CAST_ON = "cast_on"
+    BIND_OFF = "bind_off"
+    PICK_UP = "pick_up"
+
+
+class Screen(StrEnum):
+    """What can be shown: the working board, and what lies beside it."""
+
+    BOARD = "board"
+    PIECES = "pieces"
+    BEGIN = "begin"
+    PATTERN = "pattern"
+    STORY = "story"
+    WORDS = "words"
+    SETTINGS = "settings"
+    HELP = "help"
+
+
 class Source(StrEnum):
     """The way by which a command came in."""
 
@@ -301,6 +334,14 @@ class StepBack:
 
 
 @dataclass(frozen=True, slots=True)
+class HowTo:
+    """Ask how the hands make the step that comes next, or `stitch`; a sentence at a time."""
+
+    name: ClassVar[str] = "how_to"
+    stitch: Technique | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class WhereInRepeat:
     """Ask which time of the repeat this is, and which row of it."""
 
@@ -387,6 +428,7 @@ Command = (
     | WhatNext
     | NextBit
     | StepBack
+    | HowTo
     | WhereInRepeat
     | NextChange
     | HowFar

@@ -282,6 +282,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case (
             commands.WhichRow()
             | commands.WhatNext()
+            | commands.HowTo()
             | commands.WhereInRepeat()
             | commands.NextChange()
             | commands.HowFar()

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from engine.pattern import Instruction
     from engine.quantities import Length, Mass
+    from engine.show_how import Move
 
 
 class Tone(StrEnum):
@@ -31,7 +32,7 @@ class Say(StrEnum):
 
     row, rows, stitches, low, high, time, times, count, expected, by, minutes, percent: whole
     numbers; side, since, fabric: their enumerations; length, least, most: Lengths; mass: a Mass;
-    instruction: a row or a bit of one; title, words: text.
+    instruction: a row or a bit of one; move: a Move; title, words: text.
     """
 
     # after rows
@@ -56,6 +57,8 @@ class Say(StrEnum):
     INSTRUCTION = "instruction"  # instruction
     BIT = "bit"  # instruction
     ROW_HAS_NO_MORE = "row_has_no_more"
+    HOW = "how"  # move: one sentence of what the hands do
+    HOW_DONE = "how_done"
     REPEAT = "repeat"  # time, times, row
     REPEAT_OPEN = "repeat_open"  # time, row
     NO_REPEAT = "no_repeat"
@@ -176,7 +179,7 @@ class Say(StrEnum):
 
 
 if TYPE_CHECKING:
-    Value = int | str | Length | Mass | Instruction
+    Value = int | str | Length | Mass | Instruction | Move
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING, assert_never, cast
 
+from engine.pattern.crossings import crossing_of
 from engine.pattern.instruction import Instruction
 from engine.pattern.notation import (
     Along,
@@ -32,6 +32,7 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind
+from speech.level import Level
 from speech.templates import Form, TemplateError, read_template
 
 if TYPE_CHECKING:
@@ -41,13 +42,6 @@ if TYPE_CHECKING:
     from speech.spoken_rows import RowWords
 
 Moves = tuple[str, ...]
-
-
-class Level(StrEnum):
-    """How much is said of a row."""
-
-    ROW = "row"
-    HANDS = "hands"
 
 
 class StepsError(ValueError):
@@ -60,12 +54,14 @@ class Step:
     One thing of a row: its words as in the row, and the moves that make it.
 
     `inside` are the steps of what is repeated or worked into one stitch; the step has then no moves
-    of its own. Both empty: the words are all there is to say.
+    of its own. Both empty: the words are all there is to say. `again` says how long to go on with
+    the same moves.
     """
 
     said: str
     moves: Moves = ()
     inside: tuple[Step, ...] = ()
+    again: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +81,23 @@ class HandWords:
             case Level.ROW:
                 return self.rows.say(instruction)
             case Level.HANDS:
-                return " ".join(self._told(self.steps(instruction)))
+                return " ".join(self.told(instruction))
             case _:
                 assert_never(level)
+
+    def told(self, instruction: Instruction) -> tuple[str, ...]:
+        """
+        Tell a row one move after the other, as the hands come to them.
+
+        A step is named with its first move; the moves of each kind of stitch are told only the
+        first time it comes. Never empty.
+        """
+        return tuple(words for words, _ in self._told(self.steps(instruction)))
+
+    def step_told(self, instruction: Instruction, at: int) -> int:
+        """Return about which step, counted from 0, the sentence number `at` of `told` is."""
+        told = tuple(self._told(self.steps(instruction)))
+        return told[min(at, len(told) - 1)][1]
 
     def steps(self, instruction: Instruction) -> tuple[Step, ...]:
         """Return the steps of a row in order; a row in the designer's own text is one step."""
@@ -95,21 +105,27 @@ class HandWords:
             return (Step(self.rows.say(instruction)),)
         return tuple(map(self._step, instruction.items))
 
-    def _told(self, steps: tuple[Step, ...]) -> Iterator[str]:
-        """Tell the steps, the moves of each kind of stitch only the first time it comes."""
+    def _told(self, steps: tuple[Step, ...]) -> Iterator[tuple[str, int]]:
         known: set[Moves] = set()
-        for step in steps:
-            yield from self._told_once(step, known)
+        for at, step in enumerate(steps):
+            yield from ((words, at) for words in self._told_once(step, known))
 
     def _told_once(self, step: Step, known: set[Moves]) -> Iterator[str]:
         said = step.said.rstrip(".")
-        yield f"{said[:1].upper()}{said[1:]}."
-        for inner in step.inside:
+        label = f"{said[:1].upper()}{said[1:]}."
+        if step.inside:
+            yield label
             # What is repeated has been said in one; now only how its stitches are made.
-            yield from (words for words in self._told_once(inner, known) if inner.moves)
-        if step.moves and step.moves not in known:
+            for inner in step.inside:
+                yield from (words for words in self._told_once(inner, known) if inner.moves)
+        elif step.moves and step.moves not in known:
             known.add(step.moves)
-            yield from step.moves
+            yield f"{label} {step.moves[0]}"
+            yield from step.moves[1:]
+            if step.again:
+                yield step.again
+        else:
+            yield label
 
     # --- items ---------------------------------------------------------------------------------
 
@@ -117,11 +133,13 @@ class HandWords:
         said = self.rows.say(Instruction((item,)))
         match item:
             case Along() if len(item.body) == 1 and isinstance(item.body[0], Work):
-                return Step(said, self._work(item.body[0]))
+                return Step(said, self._work(item.body[0]), again=self._named("along")[0])
             case Group() | InStitch() | Along():
                 return Step(said, inside=tuple(map(self._step, item.body)))
             case Work():
-                return Step(said, self._work(item))
+                count = item.amount[0] or 0
+                again = self._named("again", count)[0] if count > 1 else ""
+                return Step(said, self._work(item), again=again)
             case _:
                 return Step(said, self._other(item))
 
@@ -156,10 +174,28 @@ class HandWords:
         changed: dict[str, Moves] = {}
         for word in item.how:
             changed |= self.how.get(word, {})
+        if item.stitch.kind is Kind.CABLE and (crossed := self._crossed(item.stitch)):
+            return crossed
         names = self._moves_of(item.stitch)
         return self._filled(
             tuple(part for name in names for part in changed.get(name, (name,))), item.stitch.takes
         )
+
+    def _crossed(self, stitch: Stitch) -> Moves:
+        """Tell a crossing by its own numbers; nothing if its name does not say them."""
+        crossing = crossing_of(stitch.name)
+        if crossing is None:
+            return ()
+        others, middle, waited = crossing.purls
+        wait = "wait_front" if crossing.front else "wait_back"
+        steps = [(wait, crossing.moved)]
+        if crossing.middle:
+            steps.append(("wait_middle", crossing.middle))
+        steps.append(("others_purl" if others else "others_knit", crossing.other))
+        if crossing.middle:
+            steps.append(("middle_purl" if middle else "middle_knit", crossing.middle))
+        steps.append(("waited_purl" if waited else "waited_knit", crossing.moved))
+        return tuple(move for name, count in steps for move in self._named(name, count))
 
     def _moves_of(self, stitch: Stitch) -> Moves:
         if stitch.name in self.stitches:
@@ -208,7 +244,8 @@ def read_steps(text: str, rows: RowWords) -> HandWords:
 _ROW_NAMES = frozenset(
     {
         "cable", "bind_off", "bind_off_all", "cast_on", "pick_up", "pm", "sm", "rm", "turn", "wrap",
-        "hold", "take_up", "join_round",
+        "hold", "take_up", "join_round", "again", "along", "wait_front", "wait_back", "wait_middle",
+        "others_knit", "others_purl", "middle_knit", "middle_purl", "waited_knit", "waited_purl",
     }
 )  # fmt: skip
 

@@ -17,6 +17,8 @@ from engine.pattern.instruction import Instruction
 from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
 from engine.replies import Say
+from engine.show_how import Move
+from speech.level import Level
 from speech.spoken_numbers import Speller
 from speech.spoken_rows import RowWords
 from speech.templates import Form, Template, TemplateError, read_template
@@ -24,8 +26,20 @@ from speech.templates import Form, Template, TemplateError, read_template
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from engine.pattern.notation import Item
     from engine.replies import Reply
+    from speech.instructions import HandWords
     from speech.numbers import NumberWords
+
+
+@dataclass(frozen=True, slots=True)
+class Showing:
+    """One sentence of how something is made: the number `number` of `count`, about `item`."""
+
+    words: str
+    number: int
+    count: int
+    item: Item | None
 
 
 class WordingError(ValueError):
@@ -45,6 +59,10 @@ class Wording:
     """The words for sides, for where a length is measured from, and for the state of the fabric."""
     to: str
     """Between the two ends of a range."""
+    hands: HandWords | None = None
+    """What the hands do; without it a move is read as its row."""
+    level: Level = Level.ROW
+    """How rows are read out; the board always shows them in full words."""
 
     def spoken(self, reply: Reply) -> str:
         """Return what the voice says; "" for a reply that is only a tone."""
@@ -67,10 +85,28 @@ class Wording:
             case Length() | Mass():
                 bare = form is Form.BARE
                 return self.speller.bare(value) if bare else self.speller.quantity(value)
+            case Instruction() if self.hands is not None:
+                return self.hands.say(value, self.level).rstrip(".")
             case Instruction():
                 return self.rows.say(value)
+            case Move():
+                return self.showing(value).words
             case _:
                 return self._name(value)
+
+    def moves(self, instruction: Instruction) -> tuple[str, ...]:
+        """Return all sentences of how something is made by hand."""
+        if self.hands is None:
+            return (f"{_capital(self.rows.say(instruction))}.",)
+        return self.hands.told(instruction)
+
+    def showing(self, move: Move) -> Showing:
+        """Return one sentence of how something is made by hand, the last one if it has no more."""
+        moves = self.moves(move.instruction)
+        at = min(move.at, len(moves) - 1)
+        items = move.instruction.items
+        step = 0 if self.hands is None else self.hands.step_told(move.instruction, at)
+        return Showing(moves[at], at + 1, len(moves), items[step] if step < len(items) else None)
 
     def _write(self, value: object, form: Form) -> str:
         match value:
@@ -80,6 +116,8 @@ class Wording:
                 return number_text(value.value, value.unit)
             case int() | Length() | Mass() | Instruction():
                 return str(value)
+            case Move():
+                return self.showing(value).words
             case _:
                 return self._name(value)
 

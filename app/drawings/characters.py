@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING
 
 from app.drawings.fabric import Edge, Seen
 from app.drawings.piece import row_of
+from app.drawings.shown import stitch_drawn
 
 if TYPE_CHECKING:
     from app.drawings.fabric import DrawnRow, DrawnStitch
     from app.situation import Situation
+    from engine.pattern.notation import Item
 
 _SIGNS = {Seen.KNIT: "V", Seen.PURL: "-", Seen.OVER: "o", Seen.PLAIN: "'"}
 _MOST = 90
@@ -30,10 +32,24 @@ def fabric_row(situation: Situation, row: int) -> str:
     return f"{signs}  {len(below.stitches)}"
 
 
+def stitch_rows(item: Item) -> tuple[str, ...]:
+    """Return a bit of fabric, the top row first, with a stitch in brackets in its middle."""
+    fabric = stitch_drawn(item, made=True)
+    if fabric is None or fabric.working is None:
+        return ()
+    top = [_sign(stitch) for stitch in fabric.working.stitches]
+    last = len(top) - fabric.bit_first
+    first = last - fabric.bit_count
+    made = f"{''.join(top[:first])}[{''.join(top[first:last])}]{''.join(top[last:])}"
+    below = [f" {''.join(map(_sign, row.stitches))}" for row in reversed(fabric.done)]
+    return made, *below
+
+
 def _sign(stitch: DrawnStitch) -> str:
-    if stitch.edge is Edge.BIND_OFF:
+    if stitch.edge is not Edge.NONE:
         return "_"
     if len(stitch.out_of) > 1:
         first, second = stitch.out_of[0], stitch.out_of[1]
-        return "/" if first > second else "\\"
+        # The one in front shows its lean: from the right below to the left above, or the other way.
+        return "\\" if first > second else "/"
     return _SIGNS[stitch.seen]

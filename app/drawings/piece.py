@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.expand import Facing, Over, steps_of
 from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
+from engine.pattern.drawn_steps import Facing, Over, steps_of
 
 if TYPE_CHECKING:
-    from app.drawings.expand import Steps, Worked
     from engine.pattern import Course, Place
+    from engine.pattern.drawn_steps import Steps, Worked
     from engine.pattern.notation import Item
     from engine.state import PieceState
 

@@ -21,7 +21,7 @@ from engine.pattern.phrases import Side
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from app.drawings.expand import Worked
+    from engine.pattern.drawn_steps import Worked
     from app.printing.walked import Walked, WalkedRow
 
 _BOUND_OFF: Final = "bo"

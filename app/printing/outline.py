@@ -10,7 +10,7 @@ from engine.pattern.course import PartnerRows
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
-    from app.drawings.expand import Worked
+    from engine.pattern.drawn_steps import Worked
     from app.printing.walked import Walked, WalkedRow
     from engine.stated_gauge import StatedGauge
 

@@ -12,7 +12,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final, assert_never
 
-from app.drawings.expand import steps_of
+from engine.pattern.drawn_steps import steps_of
 from app.drawings.piece import cast_on_row, row_of
 from engine.pattern.course import PartnerRows
 from engine.pattern.notation import BindOff, Hold, TakeUp, Turn
@@ -22,7 +22,7 @@ from engine.quantities import Length, LengthUnit
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from app.drawings.expand import Worked
+    from engine.pattern.drawn_steps import Worked
     from app.drawings.fabric import DrawnRow
     from engine.pattern import Course, OpenLoop, Place
     from engine.pattern.course import Part

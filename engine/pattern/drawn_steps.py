@@ -174,7 +174,7 @@ def _amount(amount: tuple[int | None, ...]) -> int:
 
 
 # Which way a decrease leans on the right side: the loop that lies over comes from the other side.
-_FIRST_OVER: Final = frozenset({"ssk", "sssk", "skp", "sk2p", "p2tog", "p3tog"})
+_FIRST_OVER: Final = frozenset({"ssk", "sssk", "skp", "sk2p"})
 _MIDDLE_OVER: Final = frozenset({"cdd", "cddp", "s2kp"})
 _PURLED: Final = frozenset(
     {"ssp", "sssp", "cddp", "pfb", "pfbf", "m1p", "m1lp", "m1rp", "llip", "rlip"}
@@ -187,14 +187,13 @@ def _worked(item: Work) -> Worked:
     if not stitch.counted or stitch.leaves < 0:
         raise _UnknownError
     # Through the back loops stitches knit or purled together lie the other way round.
-    turned = "tbl" in item.how and stitch.name.endswith("tog")
-    over = (
-        Over.MIDDLE
-        if stitch.name in _MIDDLE_OVER
-        else Over.FIRST
-        if (stitch.name in _FIRST_OVER or _PURL_TOGETHER.fullmatch(stitch.name)) is not turned
-        else Over.LAST
-    )
+    together = stitch.name.endswith("tog")
+    first = stitch.name in _FIRST_OVER or (together and stitch.name.startswith("p"))
+    if together and "tbl" in item.how:
+        first = not first
+    over = Over.FIRST if first else Over.LAST
+    if stitch.name in _MIDDLE_OVER:
+        over = Over.MIDDLE
     name = " ".join((stitch.name, *item.how))
     return Worked(stitch.takes, (_facing(stitch),) * stitch.leaves, over, name=name)
 

@@ -179,6 +179,7 @@ WORDS = Wording(
     read_texts(resources.text("shared/window/words.toml")),
     reply_wording().written,
     reply_wording().rows.say,
+    reply_wording().showing,
 )
 CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 

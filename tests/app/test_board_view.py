@@ -24,7 +24,8 @@ CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 def words() -> Wording:
     """Return the words that come with Walesong."""
     texts = read_texts(resources.text("shared/window/words.toml"))
-    return Wording(texts, reply_wording().written, reply_wording().rows.say)
+    spoken = reply_wording()
+    return Wording(texts, spoken.written, spoken.rows.say, spoken.showing)
 
 
 def shown(needle: Needle, **circumstances: object) -> BoardView:

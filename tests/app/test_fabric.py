@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from app import resources
 from app.courses import document_of, row_reader
-from app.drawings.expand import Facing, Over, steps_of
+from engine.pattern.drawn_steps import Facing, Over, steps_of
 from app.drawings.fabric import (
     ROW_HEIGHT,
     DrawnRow,

@@ -29,7 +29,8 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.stitches import STITCHES, Stitch, cable, together
-from speech.instructions import HandWords, Level, Step, StepsError, read_steps
+from speech.instructions import HandWords, Step, StepsError, read_steps
+from speech.level import Level
 from speech.phrases import read_phrases
 from speech.wording import read_wording
 

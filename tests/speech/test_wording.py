@@ -19,6 +19,7 @@ from engine.pattern.phrases import Side
 from engine.pattern.stitches import STITCHES, together
 from engine.quantities import centimetres, grams, inches
 from engine.replies import Reply, Say, reply
+from engine.show_how import Move
 from speech.phrases import read_phrases
 from speech.wording import WordingError, read_wording
 
@@ -52,6 +53,7 @@ VALUES: dict[str, replies.Value] = {
     "most": centimetres(12),
     "mass": grams(41),
     "instruction": ROW,
+    "move": Move(ROW, 1),
     "title": "Bottle sleeve",
     "words": "a word",
 }
@@ -109,7 +111,10 @@ def test_what_is_spoken_is_whole_words(say: Say) -> None:
         assert re.search(r"[aeiouy]", word.casefold()), spoken
 
 
-LONGER = {Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.WELCOME_BACK, Say.WELCOME_BACK_IN_ROW}
+LONGER = {
+    *(Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.HOW),
+    *(Say.WELCOME_BACK, Say.WELCOME_BACK_IN_ROW),
+}
 """A row takes the words that it takes; she is greeted once."""
 
 
