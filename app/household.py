@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from app.senses import Voice
     from app.settings import Settings
     from app.situation import Situation
+    from speech.answers import Answers
     from speech.speaking import Ears, Speaking
 
 
@@ -78,6 +79,12 @@ class Mouth:
     voice: Voice
     speaking: Speaking | None
     sentence: str
+    answers: Answers | None = None
+
+    def read_rows(self, level: Level) -> None:
+        """Read rows out at a level from now on."""
+        if self.answers is not None:
+            self.answers.reword(reply_wording(level))
 
     def close(self, *, patience_s: float = 0.0) -> None:
         """Let it finish for so long, then give the devices back."""
@@ -110,7 +117,8 @@ def voice_and_tones(
         hears_room=hears_room,
         on_turn=None if watch is None else lambda turn: watch(not turn.open),
     )
-    return Mouth(Answers(speaking, reply_wording()), speaking, choice.sentence)
+    answers = Answers(speaking, reply_wording(read_choices()[0].level))
+    return Mouth(answers, speaking, choice.sentence, answers)
 
 
 def assistant(

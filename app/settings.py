@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from engine.foresee.breaks import BreakSettings
 from engine.quantities import LengthUnit, MassUnit
+from speech.level import Level
 
 
 class Answering(StrEnum):
@@ -45,6 +46,8 @@ class Settings:
     mass_unit: MassUnit = MassUnit.G
     answering: Answering = Answering.VOICE
     rate: int = 150
+    level: Level = Level.ROW
+    """Whether a row is read out in words, or told as what the hands do (for a beginner)."""
     count_every: int = 12
     rest_every: int = 30
 
@@ -69,6 +72,7 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "mass_unit": (MassUnit.G, MassUnit.OZ),
     "answering": tuple(Answering),
     "rate": RATES,
+    "level": tuple(Level),
     "count_every": COUNT_EVERY,
     "rest_every": REST_EVERY,
 }

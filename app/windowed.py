@@ -96,6 +96,8 @@ class Behind:
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
         self._hand_over(lambda helper: helper.remind(settings.breaks))
+        if self._mouth is not None:
+            self._mouth.read_rows(settings.level)
         return keep_choices(settings, keys)
 
     def begin(self) -> None:

@@ -37,6 +37,10 @@ class Answers:
         if tone is not None or (said and words):
             self._speaking.answer(tone, said if words else "", Manner.INTERRUPT)
 
+    def reword(self, wording: Wording) -> None:
+        """Answer in other words from now on."""
+        self._wording = wording
+
     def hush(self) -> None:
         """Fall silent now."""
         self._speaking.interrupt()

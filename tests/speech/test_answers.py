@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,6 +12,7 @@ from engine.replies import Reply, Say, Tone, reply
 from speech.answers import Answers
 from speech.phrases import read_phrases
 from speech.speaking import Answering, Devices, Speaking
+from speech.templates import read_template
 from speech.turns import Limits
 from speech.voices.rehearsal import Rehearsal
 from speech.wording import read_wording
@@ -23,6 +25,7 @@ WORDING = read_wording(
     read_phrases(resources.text("shared/phrases/en.toml")).numbers,
 )
 QUESTION = reply(Say.ASK_WORKING, row=38)
+OTHER = read_template("Is it {row}?")
 
 
 class NoEars:
@@ -106,3 +109,11 @@ def test_the_latest_answer_counts() -> None:
     stage.answers.hush()
     assert stage.speaking.wait_until_quiet(5.0)
     stage.speaking.close()
+
+
+def test_other_words_hold_from_the_next_answer_on(stage: Stage) -> None:
+    """Reworded, the same reply is given in the new words."""
+    first = stage.sounds(QUESTION)
+    stage.answers.reword(replace(WORDING, say={**WORDING.say, Say.ASK_WORKING: OTHER}))
+    assert stage.sounds(QUESTION)[-1] == "Is it thirty eight?"
+    assert first[-1] != "Is it thirty eight?"
