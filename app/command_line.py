@@ -27,6 +27,8 @@ _MODULES = (
     "app.write_command",
     "app.plan_command",
     "app.replay_command",
+    "app.backup_command",
+    "app.merge_command",
     "app.mend_command",
     "app.words_command",
 )

@@ -64,6 +64,6 @@ def _report(path: Path, mended: Mended) -> str:
     if mended.missing:
         lines.append(
             f"At least {len(mended.missing)} could not be read; if you have a backup, "
-            "what it holds can be brought in."
+            "`walesong merge` brings in what it holds."
         )
     return "\n".join(lines)

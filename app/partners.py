@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from app.courses import course_of
 from engine.events import SwatchCounted, SwatchWeighed
-from engine.history import fold, linear, live
+from engine.history import fold, live
 from engine.partner import partner_events
+from engine.records import in_order
 
 if TYPE_CHECKING:
     from app.conversation import NewPiece
@@ -64,7 +65,7 @@ def partner_of_new(journal: Journal, new: NewPiece) -> tuple[Event, ...]:
         raise KeyError(new.partner)
     swatch = tuple(
         record.event
-        for record in live(linear(records))
+        for record in live(in_order(records))
         if isinstance(record.event, SwatchCounted | SwatchWeighed)
     )
     known = partner_events(other, course_of(other), mirrored=new.mirrored)

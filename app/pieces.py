@@ -10,7 +10,7 @@ from app.conversation import Conversation, NewPiece
 from app.courses import document_of
 from engine.history import fold
 from engine.journal.errors import JournalError, NotAJournalError
-from engine.journal.exchange import read_file
+from engine.journal.exchange import Reading, read_file
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_errors import speaking
 from engine.pattern import PatternDocument
@@ -53,9 +53,11 @@ def holds_pieces(path: Path) -> bool:
         return True
 
 
-def read_journal(path: Path) -> tuple[Record, ...]:
+def reading_of(path: Path) -> Reading:
     """
-    Return all records of a journal file, database or exported lines, without changing it.
+    Return what a journal file holds, database or exported lines, without changing it.
+
+    Lines that cannot be read are pointed at in it; every other line counts.
 
     Raises:
         JournalError: it is not there, is something else, or is damaged.
@@ -63,9 +65,14 @@ def read_journal(path: Path) -> tuple[Record, ...]:
     """
     try:
         with SqliteJournal.open_to_read(path) as journal:
-            return journal.records()
+            return Reading(journal.records(), ())
     except NotAJournalError:
-        return read_file(path).records
+        return read_file(path)
+
+
+def read_journal(path: Path) -> tuple[Record, ...]:
+    """Return all records of a journal file; see `reading_of`."""
+    return reading_of(path).records
 
 
 def new_piece(text: str, size: str | None) -> NewPiece | tuple[Problem, ...]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.courses import course_of
-from app.pieces import read_journal
+from app.pieces import reading_of
 from engine.history import fold, live
 from engine.journal.errors import JournalError
 from engine.payload import to_payload
@@ -42,12 +42,14 @@ def add_parser(commands: Parsers) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the journal; 4 if it cannot be read."""
     try:
-        records = read_journal(options.journal)
+        reading = reading_of(options.journal)
     except JournalError as error:
         print(f"walesong replay: {error}", file=sys.stderr)
         return 4
+    for bad in reading.bad_lines:
+        print(f"walesong replay: {options.journal}: {bad}", file=sys.stderr)
     pieces: dict[str, list[Record]] = {}
-    for record in records:
+    for record in reading.records:
         pieces.setdefault(record.piece, []).append(record)
     if not pieces and not options.json:
         print("The journal is empty.")

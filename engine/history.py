@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from engine.events import MOVES, PieceBegun, Undone
 from engine.evolve import evolve
-from engine.records import heads
+from engine.records import heads, in_order
 from engine.state import PieceState
 
 if TYPE_CHECKING:
@@ -22,14 +22,9 @@ if TYPE_CHECKING:
     from engine.records import Record
 
 
-def linear(records: Iterable[Record]) -> tuple[Record, ...]:
-    """Return the records, each once, in the one order: by Lamport number, then by id."""
-    return tuple(sorted({record.id: record for record in records}.values(), key=lambda r: r.order))
-
-
 def live(ordered: Sequence[Record]) -> tuple[Record, ...]:
     """
-    Return the records that still hold, without the undo records themselves.
+    Return those of the records, given `in_order`, that still hold, without the undo records.
 
     An undo holds unless a later undo names its own group, so one walk from the newest record to
     the oldest decides all of them.
@@ -51,7 +46,7 @@ def _holding(ordered: Sequence[Record]) -> tuple[Record, ...]:
 
 def fold(records: Iterable[Record]) -> PieceState:
     """Return the state into which the records fold."""
-    ordered = linear(records)
+    ordered = in_order(records)
     holding = _holding(ordered)
     state = reduce(
         evolve,

@@ -182,6 +182,16 @@ def new_name() -> str:
     return secrets.token_hex(16)
 
 
+def in_order(*histories: Iterable[Record]) -> tuple[Record, ...]:
+    """
+    Return the records of all the histories, each once: by Lamport number, then by id.
+
+    It is the same order on every device, whatever came there first.
+    """
+    together = {record.id: record for history in histories for record in history}
+    return tuple(sorted(together.values(), key=lambda record: record.order))
+
+
 def missing(records: Iterable[Record]) -> tuple[str, ...]:
     """Return the ids that the records came after but that are not among them, sorted."""
     known = list(records)

@@ -17,7 +17,7 @@ from engine.journal.errors import NotAJournalError
 from engine.journal.on_disk import replacing
 from engine.journal.sqlite_errors import speaking
 from engine.payload import PayloadError
-from engine.records import SCHEMA, Record, from_json, missing, to_json
+from engine.records import SCHEMA, Record, from_json, in_order, missing, to_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -74,7 +74,7 @@ class TakenIn:
 def to_lines(records: Iterable[Record]) -> Iterator[bytes]:
     """Return the heading and one line for each record in the one order, each with its line end."""
     yield _line({"format": FORMAT_NAME, "schema": SCHEMA})
-    for record in union(records):
+    for record in in_order(records):
         yield _line(to_json(record))
 
 
@@ -105,7 +105,7 @@ def from_lines(lines: Iterable[bytes]) -> Reading:
             bad_lines.append(BadLine(number, str(error)))
     if not headed and not records:
         raise NotAJournalError("These lines are not a journal.")
-    return Reading(union(records), tuple(bad_lines))
+    return Reading(in_order(records), tuple(bad_lines))
 
 
 def _values(text: bytes) -> Json:
@@ -150,26 +150,11 @@ def read_file(path: Path) -> Reading:
 # --- two journals --------------------------------------------------------------------------------
 
 
-def union(*histories: Iterable[Record]) -> tuple[Record, ...]:
-    """Return the records of all the histories, each once, in the one order."""
-    together = {record.id: record for history in histories for record in history}
-    return tuple(sorted(together.values(), key=lambda record: record.order))
-
-
 def take_in(journal: Journal, records: Iterable[Record]) -> TakenIn:
     """Add to a journal what it does not have, all or none; `JournalError` as from `append`."""
     own = journal.records()
     known = {record.id for record in own}
-    offered = union(records)
+    offered = in_order(records)
     new = [record for record in offered if record.id not in known]
     journal.append(new)
     return TakenIn(len(new), len(offered) - len(new), missing((*own, *new)))
-
-
-def bring_together(one: Journal, other: Journal) -> tuple[TakenIn, TakenIn]:
-    """
-    Give each of two journals what the other has; return what each gained.
-
-    If the second cannot be written the first keeps what it gained: doing it again is harmless.
-    """
-    return take_in(one, other.records()), take_in(other, one.records())

@@ -283,7 +283,10 @@ def test_help_names_every_sub_command_and_exit_code(capsys: pytest.CaptureFixtur
         main(["--help"])
     assert left.value.code == 0
     said = capsys.readouterr().out
-    for name in ("knit", "hear", "check", "plan", "replay", "words"):
+    for name in (
+        *("knit", "hear", "check", "write", "plan"),
+        *("replay", "backup", "merge", "mend", "words"),
+    ):
         assert f"\n    {name} " in said
     assert EXIT_CODES in said
     for code in ("0 ", "1 ", "2 ", "3 ", "4 ", "130 "):

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from engine import events
 from engine.commands import Feel, Since, Source
 from engine.fabric import Fabric
-from engine.history import advance, fold, linear, live
+from engine.history import advance, fold, live
 from engine.quantities import Length, LengthUnit
-from engine.records import Record, heads
+from engine.records import Record, heads, in_order
 
 if TYPE_CHECKING:
     import random
@@ -339,10 +339,10 @@ def test_the_order_never_puts_a_record_before_what_it_came_after() -> None:
             phone.merge(tablet)
     phone.merge(tablet)
     seen: set[str] = set()
-    for record in linear(phone.records):
+    for record in in_order(phone.records):
         assert seen.issuperset(record.after)
         seen.add(record.id)
-    assert len(live(linear(phone.records))) == len(phone.records)
+    assert len(live(in_order(phone.records))) == len(phone.records)
 
 
 @pytest.mark.parametrize("row", [1, 10, 50])

@@ -13,17 +13,15 @@ from hypothesis import strategies as st
 from engine.events import RowsWorked
 from engine.journal.errors import NotAJournalError, UnreachableJournalError
 from engine.journal.exchange import (
-    bring_together,
     from_lines,
     read_file,
     take_in,
     to_lines,
-    union,
     write_file,
 )
 from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
-from engine.records import SCHEMA, to_json
+from engine.records import SCHEMA, in_order, to_json
 from tests.made_up import CAP, any_record, histories, knitted, record
 
 if TYPE_CHECKING:
@@ -160,9 +158,9 @@ def test_union_in_any_order(several: list[list[Record]]) -> None:
     """However histories are brought together, and however often, the records are the same."""
     expected = _ordered([one for history in several for one in history])
     for one, two, three in permutations(several):
-        assert union(one, union(two, three)) == expected
-        assert union(union(one, two), three, one) == expected
-    assert union() == ()
+        assert in_order(one, in_order(two, three)) == expected
+        assert in_order(in_order(one, two), three, one) == expected
+    assert in_order() == ()
 
 
 def test_two_devices(tmp_path: Path) -> None:
@@ -174,11 +172,11 @@ def test_two_devices(tmp_path: Path) -> None:
         hut = MemoryJournal()
         home.append([*common, at_home])
         hut.append([*common, in_the_hut, *knitted(1, CAP)])
-        gained = bring_together(home, hut)
+        gained = [take_in(home, hut.records()), take_in(hut, home.records())]
         assert [(one.new, one.known, one.missing) for one in gained] == [(3, 3, ()), (1, 6, ())]
         assert set(home.records()) == {*common, at_home, in_the_hut, *knitted(1, CAP)}
         assert home.records() == hut.records()
-        assert [one.new for one in bring_together(home, hut)] == [0, 0]
+        assert take_in(home, hut.records()).new == take_in(hut, home.records()).new == 0
 
 
 def test_what_is_missing_is_told() -> None:

@@ -1,0 +1,156 @@
+"""`walesong backup` and `walesong merge`: work is copied whole, and two devices come together."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+
+from app.command_line import main
+from app.pieces import read_journal
+from engine.events import Recounted, RowsWorked
+from engine.history import fold
+from engine.journal.exchange import FORMAT_NAME
+from engine.journal.sqlite import SqliteJournal
+from engine.records import in_order
+from tests.made_up import knitted, record
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+    from engine.records import Record
+
+COMMON = knitted(4)
+AT_HOME = record(RowsWorked("body", 5, 6), COMMON)
+IN_THE_HUT = record(RowsWorked("body", 5, 5), COMMON, wall="2026-01-11T09:00:00Z")
+
+
+def _journal(path: Path, records: Iterable[Record]) -> Path:
+    with SqliteJournal.open(path) as journal:
+        journal.append(tuple(records))
+    return path
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    """Return the journal of the device at home."""
+    return _journal(tmp_path / "home.walesong", [*COMMON, AT_HOME])
+
+
+@pytest.fixture
+def hut(tmp_path: Path) -> Path:
+    """Return the journal of the device in the hut, which does not know of the one at home."""
+    return _journal(tmp_path / "hut.walesong", [*COMMON, IN_THE_HUT])
+
+
+@pytest.mark.parametrize("name", ["copy.walesong", "copy.jsonl"])
+def test_a_backup_holds_everything(
+    home: Path, name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A copy of either kind gives the same records, also after it replaced an older one."""
+    copy = tmp_path / name
+    for _ in range(2):
+        assert main(["backup", str(home), "--to", str(copy)]) == 0
+        assert capsys.readouterr().out == f'All 6 records of "{home}" are in "{copy}".\n'
+    assert read_journal(copy) == read_journal(home)
+    assert {file.name for file in tmp_path.iterdir()} == {"home.walesong", name}
+
+
+def test_an_export_is_lines_of_json(home: Path, tmp_path: Path) -> None:
+    """The ending .jsonl asks for lines that any program can read, with their heading."""
+    copy = tmp_path / "copy.jsonl"
+    main(["backup", str(home), "--to", str(copy)])
+    heading, *lines = copy.read_text("utf-8").splitlines()
+    assert json.loads(heading)["format"] == FORMAT_NAME
+    assert {json.loads(line)["id"] for line in lines} == {one.id for one in [*COMMON, AT_HOME]}
+
+
+def test_without_a_name_it_is_ones_own(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A lost device: the backup merged on the new one, and backed up again, is the same work."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "new device"))
+    assert main(["merge", str(home)]) == 0
+    again = tmp_path / "again.walesong"
+    assert main(["backup", "--to", str(again)]) == 0
+    assert read_journal(again) == read_journal(home)
+
+
+def test_two_devices_are_merged(home: Path, hut: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Both ways round each has everything, and both name the rows that they disagree on."""
+    for into, other in ((home, hut), (hut, home)):
+        before = other.read_bytes()
+        assert main(["merge", str(other), "--into", str(into)]) == 0
+        said = capsys.readouterr().out
+        assert "1 of 6 records were new." in said or "1 of 7 records were new." in said
+        assert "two devices disagree, 5 or 6 rows done" in said
+        assert '"really on row 7"' in said
+        assert other.read_bytes() == before
+    assert read_journal(home) == read_journal(hut) == in_order([*COMMON, AT_HOME, IN_THE_HUT])
+
+
+def test_merged_again_nothing_is_new(
+    home: Path, hut: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was settled stays settled: a second merge adds nothing and names no disagreement."""
+    main(["merge", str(hut), "--into", str(home)])
+    with SqliteJournal.open(home) as journal:
+        journal.append([record(Recounted(6), journal.records())])
+    capsys.readouterr()
+    assert main(["merge", str(hut), "--into", str(home)]) == 0
+    assert capsys.readouterr().out == f'"{hut}": 0 of 6 records were new.\n'
+    assert fold(read_journal(home)).done == 6
+
+
+def test_a_gap_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Records whose past is not there are kept, and it is said that something is missing."""
+    late = _journal(tmp_path / "late.walesong", COMMON[3:])
+    into = tmp_path / "new.walesong"
+    assert main(["merge", str(late), "--into", str(into)]) == 0
+    assert "1 that others came after are still missing" in capsys.readouterr().out
+    assert read_journal(into) == tuple(COMMON[3:])
+
+
+def test_a_line_that_cannot_be_read_is_pointed_at(
+    home: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A cut line is named by its number, by merge and by replay; every other line counts."""
+    copy = tmp_path / "copy.jsonl"
+    main(["backup", str(home), "--to", str(copy)])
+    lines = copy.read_bytes().splitlines(keepends=True)
+    copy.write_bytes(b"".join([*lines[:2], lines[2][:50] + b"\n", *lines[3:]]))
+    for words in (
+        ["merge", str(copy), "--into", str(tmp_path / "n.walesong")],
+        ["replay", str(copy)],
+    ):
+        capsys.readouterr()
+        assert main(words) == 0
+        said = capsys.readouterr()
+        assert said.err.startswith(f"walesong {words[0]}: {copy}: Line 3: It is cut off")
+    assert len(read_journal(tmp_path / "n.walesong")) == 5
+
+
+def test_wrong_files_change_nothing(
+    home: Path, hut: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A wrong name among several, a letter, itself as its backup: a sentence, all as it was."""
+    letter = tmp_path / "letter.txt"
+    letter.write_text("Dear hut crew,")
+    before = {file: file.read_bytes() for file in tmp_path.iterdir()}
+    for words in (
+        ["merge", str(hut), str(letter), "--into", str(home)],
+        ["merge", str(tmp_path / "none.walesong"), "--into", str(home)],
+        ["backup", str(tmp_path / "none.walesong"), "--to", str(tmp_path / "copy.walesong")],
+        ["backup", str(letter), "--to", str(tmp_path / "copy.walesong")],
+        ["backup", str(home), "--to", str(home)],
+        ["backup", str(home), "--to", str(letter)],
+        ["backup", str(home), "--to", str(tmp_path / "no folder" / "copy.jsonl")],
+    ):
+        assert main(words) == 4, words
+        said = capsys.readouterr()
+        assert said.out == ""
+        assert said.err.startswith(f"walesong {words[0]}: ")
+        assert said.err.count("\n") == 1
+    assert {file: file.read_bytes() for file in tmp_path.iterdir()} == before
