@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app.clock import SystemClock
+from app.ears_told import told
 from app.inbox import (
     Awaited,
     CastOn,
@@ -31,8 +32,8 @@ from app.inbox import (
 )
 from app.rests import Rests
 from app.senses import Deaf
-from app.situation import Ear, HeardLine, Situation
-from engine.commands import RemindLater, Source
+from app.situation import Ear, HeardLine, Shown, Situation
+from engine.commands import RemindLater, Screen, Source
 from engine.journal.errors import JournalError
 from engine.replies import Say, Tone, reply
 from speech import events as hearing
@@ -209,10 +210,7 @@ class Assistant:
             self._sound(greeting)
             self._opened.set()
             while not isinstance(message := self._next(talk), Stop):
-                if isinstance(message, TakeUp | CastOn):
-                    talk = self._change_piece(talk, message)
-                else:
-                    self._take_or_tell(talk, message)
+                talk = self._take_or_tell(talk, message)
         finally:
             talk.close()
 
@@ -231,50 +229,87 @@ class Assistant:
     def _remember_reminders(self, talk: Conversation) -> None:
         talk.dialogue = replace(talk.dialogue, reminders=self._rests.settings.on)
 
-    def _take_or_tell(self, talk: Conversation, message: Message) -> None:
-        """Take one thing; what goes wrong with it is told and ends nothing but itself."""
+    def _take_or_tell(self, talk: Conversation, message: Message) -> Conversation:
+        """
+        Take one thing and return the talk that goes on: about this piece, or about another one.
+
+        What goes wrong with it is told and ends nothing but itself.
+        """
         try:
-            self._take(talk, message)
+            return self._take(talk, message)
         except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
             _log.exception("Something that came in could not be dealt with.")
             trouble = str(error) if isinstance(error, JournalError) else _WENT_WRONG
             with contextlib.suppress(JournalError):
                 talk.reload()  # what is on disk is what holds
             self._refresh(talk, trouble=trouble)
+            return talk
 
     def _change_piece(self, talk: Conversation, wish: TakeUp | CastOn) -> Conversation:
-        """Return the talk about the piece that is wished for, or the same one if that fails."""
+        """Go to the piece that was touched; the same talk goes on if that fails."""
+        where = wish.new if isinstance(wish, CastOn) else wish.piece
+        source = wish.source if isinstance(wish, CastOn) else Source.TOUCH
+        other, trouble = self._go(talk, where, source)
+        if trouble:
+            self._refresh(talk, trouble=trouble)
+            return talk
+        self._arrive(other, other.greet())
+        return other
+
+    def _go(
+        self, talk: Conversation, where: str | NewPiece, source: Source
+    ) -> tuple[Conversation, str]:
+        """Return the talk about a piece that is begun or new, or this one and why it failed."""
         try:
-            if isinstance(wish, CastOn):
-                other = talk.cast_on(wish.new, wish.source)
-            else:
-                other = talk.about(wish.piece)
+            other = talk.about(where) if isinstance(where, str) else talk.cast_on(where, source)
         except JournalError as error:
-            self._refresh(talk, trouble=str(error))
-            return talk
+            return talk, str(error)
         except KeyError:
-            self._refresh(talk, trouble="That piece is not in this journal.")
-            return talk
+            return talk, "That piece is not in this journal."
         other.dialogue = replace(
             other.dialogue,
             tones_only=talk.dialogue.tones_only,
             listening=talk.dialogue.listening,
             reminders=talk.dialogue.reminders,
+            before=talk.piece,
+            moved=other.piece != talk.piece,
         )
-        greeting = other.greet()
+        return other, ""
+
+    def _arrive(
+        self, talk: Conversation, greeting: tuple[Reply, ...], heard: HeardLine | None = None
+    ) -> None:
+        """Show and sound the piece that was gone to; the board is what is to be seen of it."""
         self._hearing.expect_answer(expected=False)
         if self._situation is not None:
-            self._situation = replace(self._situation, pieces=other.pieces())
-        self._refresh(other, replies=greeting, trouble="")
-        self._sound(greeting, words=not other.dialogue.tones_only)
-        return other
+            self._situation = replace(self._situation, pieces=talk.pieces())
+            self._point_to(Screen.BOARD)
+        self._refresh(talk, heard=heard, replies=greeting, trouble="")
+        self._sound(greeting, words=not talk.dialogue.tones_only)
 
-    def _take(self, talk: Conversation, message: Message) -> None:
+    def _point_to(self, screen: Screen) -> None:
+        """Have a screen shown with the next situation."""
+        if self._situation is not None:
+            turn = self._situation.shown.turn + 1
+            self._situation = replace(self._situation, shown=Shown(screen, turn))
+
+    def _take(self, talk: Conversation, message: Message) -> Conversation:
+        """Take one thing and return the talk that goes on."""
         match message:
             case Said(candidates, source):
-                self._act(talk, candidates, source, None)
+                return self._act(talk, candidates, source, None)
             case Typed(words):
-                self._act_on_words(talk, words)
+                return self._act_on_words(talk, words)
+            case TakeUp() | CastOn():
+                return self._change_piece(talk, message)
+            case Awaited(message=inner, done=done):
+                try:
+                    return self._take_or_tell(talk, inner)
+                finally:
+                    done.set()
+            case hearing.Heard(candidates=candidates, words=words, span=span):
+                self._spoken()
+                return self._act(talk, candidates, Source.VOICE, words, span)
             case Merged():
                 talk.reload()
                 self._refresh(talk)
@@ -285,14 +320,6 @@ class Assistant:
                 self._rests.change(settings)
                 self._remember_reminders(talk)
                 self._refresh(talk)
-            case TakeUp() | CastOn():
-                raise TypeError("Changing the piece is done before this.")
-            case Awaited(message=inner, done=done):
-                self._take_or_tell(talk, inner)
-                done.set()
-            case hearing.Heard(candidates=candidates, words=words, span=span):
-                self._spoken()
-                self._act(talk, candidates, Source.VOICE, words, span)
             case hearing.Dictated(text=text, span=span):
                 self._spoken()
                 outcome = talk.note(text, Source.VOICE)
@@ -312,16 +339,16 @@ class Assistant:
                 pass
             case other:
                 self._ear(talk, other)
+        return talk
 
-    def _act_on_words(self, talk: Conversation, words: str) -> None:
+    def _act_on_words(self, talk: Conversation, words: str) -> Conversation:
         if talk.dialogue.dictating and words.strip():
             outcome = talk.note(words.strip(), Source.TYPED)
             self._finish(talk, outcome, Source.TYPED, HeardLine(words, accepted=True))
-            return
+            return talk
         candidates = understand(words, self._book)
         if candidates:
-            self._act(talk, candidates, Source.TYPED, words)
-            return
+            return self._act(talk, candidates, Source.TYPED, words)
         like = near(words, self._book)
         why = f'Did you mean "{like}"?' if like else _UNKNOWN_WORDS
         replies = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
@@ -329,6 +356,7 @@ class Assistant:
         line = HeardLine(words, accepted=False, why=why)
         self._refresh(talk, heard=line, replies=replies)
         self._tell(Source.TYPED, line, None, None)
+        return talk
 
     def _act(
         self,
@@ -337,7 +365,7 @@ class Assistant:
         source: Source,
         words: str | None,
         span: hearing.Span | None = None,
-    ) -> None:
+    ) -> Conversation:
         listening = talk.dialogue.listening
         outcome = talk.hear(candidates, source)
         if talk.dialogue.dictating:
@@ -350,7 +378,33 @@ class Assistant:
         if isinstance(outcome.command, RemindLater):
             self._rests.put_off(self._now_s())
         line = HeardLine(words, accepted=True) if words is not None else None
+        if outcome.going is not None:
+            return self._follow(talk, outcome, source, line, span)
+        if outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
+            self._point_to(outcome.screen)  # what is touched or keyed, the window opens itself
         self._finish(talk, outcome, source, line, span)
+        return talk
+
+    def _follow(
+        self,
+        talk: Conversation,
+        outcome: Outcome,
+        source: Source,
+        line: HeardLine | None,
+        span: hearing.Span | None,
+    ) -> Conversation:
+        """Go where the outcome leads; its answer is what the other piece greets with."""
+        if outcome.going is None:
+            raise TypeError("There is nowhere to go.")
+        other, trouble = self._go(talk, outcome.going, source)
+        if trouble:
+            failed = replace(outcome, command=None, trouble=trouble)
+            self._finish(talk, failed, source, line, span)
+            return talk
+        greeting = other.greet()
+        self._arrive(other, greeting, line)
+        self._tell(source, line, replace(outcome, replies=greeting), span)
+        return other
 
     def _with_rest(self, talk: Conversation, outcome: Outcome) -> Outcome:
         """Say with the row, once and between two rows, that a rest would be due."""
@@ -435,31 +489,9 @@ class Assistant:
 
     def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
         """Show what the listening does; nothing of this is knitting."""
-        known = self._situation
-        if known is None:
+        if self._situation is None:
             return
-        match event:
-            case hearing.Level(now_db=now_db):
-                # 60 dB below full scale is a quiet room, 0 is as loud as it goes
-                level = min(max((now_db + 60.0) / 60.0, 0.0), 1.0)
-                self._situation = replace(known, level=level)
-            case hearing.SpeechStarted():
-                self._hears = Ear.HEARING
-            case hearing.Ready() | hearing.MicBack():
-                self._hears = Ear.LISTENING
-                self._situation = replace(known, trouble="")
-            case hearing.MicLost(sentence=sentence):
-                self._hears = Ear.LOST
-                self._situation = replace(known, trouble=sentence)
-            case hearing.Clipping():
-                self._situation = replace(known, trouble="You are too close to the microphone.")
-            case hearing.NothingHeard():
-                self._situation = replace(known, trouble="Nothing has been heard for long.")
-            case hearing.Failed(sentence=sentence):
-                self._hears = Ear.DEAF
-                self._situation = replace(known, trouble=sentence)
-            case hearing.Ended():
-                self._hears = Ear.DEAF
-            case _:
-                return
-        self._refresh(talk)
+        found = told(event, self._hears, self._situation)
+        if found is not None:
+            self._hears, self._situation = found
+            self._refresh(talk)

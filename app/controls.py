@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, TALK, Command, Feel, Since, Talk, Technique
+from engine.commands import COMMANDS, TALK, Command, Feel, Screen, Since, Talk, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from speech.phrases import Slot, Way
@@ -41,6 +41,7 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "fabric": Fabric,
     "feel": Feel,
     "stitch": Technique,
+    "screen": Screen,
 }
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,
@@ -109,6 +110,7 @@ class Controls:
     groups: tuple[tuple[str, tuple[Control, ...]], ...]
     everyday: tuple[Control, ...]
     question: tuple[Control, ...]
+    screens: tuple[Control, ...] = ()
 
     def for_number(self, kind: type[Command | Talk]) -> Control | None:
         """Return the control that asks for a number or a text for a command, or None."""
@@ -142,6 +144,7 @@ def read_controls(text: str) -> Controls:
         groups,
         chosen(data["board"]["everyday"]),
         chosen(data["board"]["question"]),
+        chosen(data["board"]["screens"]),
     )
 
 

@@ -16,7 +16,17 @@ from app.dialogue import Dialogue, asking, converse
 from app.partners import first_piece, partner_of_new
 from app.showing import shown_in, turned
 from engine.answer import answer
-from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Talk
+from engine.commands import (
+    Command,
+    HowLong,
+    Leading,
+    NoteRow,
+    OtherPiece,
+    SameAsPartner,
+    Source,
+    Talk,
+    Undo,
+)
 from engine.decide import Accepted, Doubt, Refused, decide
 from engine.events import Measured, PatternChanged, PatternKept, PieceBegun, YarnJoined
 from engine.foresee.stamps import row_stamps
@@ -29,6 +39,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from app.clock import Clock
+    from engine.commands import Screen
     from engine.decide import Question
     from engine.events import Event, SwatchCounted, SwatchWeighed
     from engine.foresee.pace import RowStamp
@@ -44,13 +55,16 @@ class Outcome:
     What became of one thing said.
 
     `command` is what was acted on (None: refused or asked about); `written` are the records that
-    are now on disk; `trouble` is a sentence when the journal could not be written.
+    are now on disk; `trouble` is a sentence when the journal could not be written. `screen` is
+    what is to be shown, `going` the piece to go to: one of the journal, by its id, or a new one.
     """
 
     replies: tuple[Reply, ...]
     command: Command | Talk | None = None
     written: tuple[Record, ...] = ()
     trouble: str = ""
+    screen: Screen | None = None
+    going: str | NewPiece | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +91,11 @@ class NewPiece:
 
 @dataclass(frozen=True, slots=True)
 class PieceSummary:
-    """A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC."""
+    """
+    A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC.
+
+    `number` is its place in the order in which the pieces were begun: what it is called by.
+    """
 
     id: str
     name: str
@@ -85,6 +103,7 @@ class PieceSummary:
     done: int
     finished: bool
     last_wall: str
+    number: int = 0
 
 
 class Conversation:
@@ -168,10 +187,14 @@ class Conversation:
 
     def pieces(self) -> tuple[PieceSummary, ...]:
         """Return the pieces of the journal, the one worked on last first."""
-        found = []
+        found: list[PieceSummary] = []
+        begun: dict[str, tuple[str, str]] = {}
         for kept in self._journal.pieces():
-            state = self.state if kept.id == self._piece else fold(self._journal.records(kept.id))
+            mine = kept.id == self._piece
+            records = self.records if mine else self._journal.records(kept.id)
+            state = self.state if mine else fold(records)
             if state.begun:
+                begun[kept.id] = (records[0].wall, kept.id)
                 found.append(
                     PieceSummary(
                         kept.id,
@@ -182,7 +205,8 @@ class Conversation:
                         kept.last_wall,
                     )
                 )
-        return tuple(found)
+        order = sorted(begun, key=lambda name: begun[name])
+        return tuple(replace(one, number=order.index(one.id) + 1) for one in found)
 
     @property
     def piece(self) -> str:
@@ -222,6 +246,11 @@ class Conversation:
         Whatever is returned has been written before; if writing failed, nothing is changed.
         """
         first = candidates[0]
+        if isinstance(first, Undo) and self.dialogue.moved:
+            first = OtherPiece()  # what was done last was to come here
+            candidates = (first,)
+        if isinstance(first, Leading):
+            return self._lead([one for one in candidates if isinstance(one, Leading)])
         if isinstance(first, Talk):
             return self._converse(first, source)
         meant = [one for one in candidates if isinstance(one, Command)]
@@ -282,9 +311,27 @@ class Conversation:
     def _converse(self, talk: Talk, source: Source) -> Outcome:
         turn = converse(self.dialogue, talk, self._clock.monotonic_ms())
         self.dialogue = turn.dialogue
-        if turn.confirmed is not None:
-            return self._decide([turn.confirmed], source, confirmed=True)
-        return self._answered(Outcome(turn.replies, talk))
+        meant = turn.confirmed
+        if meant is None:
+            return self._answered(Outcome(turn.replies, talk))
+        if isinstance(meant, Leading):
+            return self._lead([meant], confirmed=True)
+        if isinstance(meant, Command):
+            return self._decide([meant], source, confirmed=True)
+        raise TypeError(f"Nothing asks whether '{meant.name}' was meant.")
+
+    def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
+        """Find out where a talk leads; whoever runs the conversation goes there."""
+        from app.leading import Whereabouts, lead  # noqa: PLC0415 (brings the shelf of patterns)
+
+        here = Whereabouts(self.state, self.pieces, self.dialogue.before)
+        led = lead(candidates, here, confirmed=confirmed)
+        if led.question is not None:
+            now = self._clock.monotonic_ms()
+            self.dialogue = asking(self.dialogue, led.question, now)
+        went = led.going is not None or led.screen is not None
+        done = candidates[0] if went else None
+        return self._answered(Outcome(led.replies, done, screen=led.screen, going=led.going))
 
     def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
         going_on = turned(self.dialogue.shown, meant[0])
@@ -367,6 +414,7 @@ class Conversation:
         self._journal.append(written)
         self._records |= {record.id: record for record in written}
         self._heads, self._lamport = after, lamport
+        self.dialogue = replace(self.dialogue, moved=False)
         undoing = any(record.event.kind == "undone" for record in written)
         if undoing:
             self.state = fold(self._records.values())

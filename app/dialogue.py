@@ -29,7 +29,8 @@ class Dialogue:
     What the conversation remembers; times are monotonic milliseconds.
 
     `measure_at` is the row at which she was told to measure again; `reminders` whether a rest is
-    offered now and then.
+    offered now and then. `before` is the piece that was worked on before this one ("": none yet),
+    `moved` whether nothing was recorded since she came from there.
     """
 
     question: Question | None = None
@@ -41,11 +42,11 @@ class Dialogue:
     dictating_row: int | None = None
     measure_at: int | None = None
     reminders: bool = True
-
     shown: Move | None = None
     """What is being shown how to make, and the sentence that was said last."""
     before: str = ""
     moved: bool = False
+
     def standing(self, now_ms: int) -> Question | None:
         """Return the question that still stands, or None."""
         if self.question is None or now_ms - self.asked_ms > QUESTION_LASTS_MS:
@@ -59,13 +60,17 @@ class Turn:
 
     dialogue: Dialogue
     replies: tuple[Reply, ...] = ()
-    confirmed: Command | None = None
+    confirmed: Command | Talk | None = None
 
 
 def converse(  # noqa: PLR0911 (one case a talk: together they are the whole table)
     dialogue: Dialogue, talk: Talk, now_ms: int
 ) -> Turn:
-    """Return the turn that follows `talk`; nothing is changed in place."""
+    """
+    Return the turn that follows `talk`; nothing is changed in place.
+
+    What leads to another screen or piece is none of it: `app.leading` knows where that is.
+    """
     heard = Tone.HEARD
     match talk:
         case commands.Yes():
@@ -93,6 +98,14 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             if not dialogue.reminders:
                 return Turn(dialogue, (reply(Say.REST_OFF, heard),))
             return Turn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
+        case (
+            commands.Show()
+            | commands.WorkOn()
+            | commands.OtherPiece()
+            | commands.BeginPiece()
+            | commands.SameAgain()
+        ):
+            raise TypeError("The dialogue does not know where that leads.")
         case _:
             assert_never(talk)
 

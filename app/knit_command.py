@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app import household
+from app import household, resources
 from app import plan_reading as read
 from app.common_options import add_common_options
 from app.conversation import NewPiece
@@ -17,6 +17,8 @@ from app.pieces import begun_by_another_text, default_journal, new_piece
 from app.plan_command import swatch_of
 from app.same_again import the_same_again
 from app.terminal import Terminal
+from app.terminal_screens import screen_lines
+from app.window_words import Wording, read_texts
 from engine.journal.errors import JournalError
 from engine.swatches import swatch_events
 
@@ -304,11 +306,20 @@ def _listening(
 
 
 def _terminal(*, as_json: bool) -> Terminal:
+    help_lines = household.phrase_book().help_lines()
+    replies = household.reply_wording()
+    words = Wording(
+        read_texts(resources.text("shared/window/words.toml")),
+        replies.written,
+        replies.rows.say,
+        replies.showing,
+    )
     return Terminal(
-        household.reply_wording().written,
+        replies.written,
         fabric_row,
         as_json=as_json,
-        help_lines=household.phrase_book().help_lines(),
+        help_lines=help_lines,
+        screen_lines=lambda screen, now: screen_lines(screen, now, words, help_lines),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from app.conversation import NewPiece
@@ -12,6 +13,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from engine.state import PieceState
+
+_NUMBERED = re.compile(r"(?<!,) \d+$")
+"""The number of a piece that is not the first of its name; "Cap, 3" is the size 3."""
 
 
 def the_same_again(path: Path, name: str, *, mirrored: bool = False) -> NewPiece:
@@ -31,19 +35,20 @@ def the_same_again(path: Path, name: str, *, mirrored: bool = False) -> NewPiece
         for kept in pieces:
             state = fold(journal.records(kept.id))
             if state.begun and state.name.casefold() == name.strip().casefold():
-                return _another(state, {one.name for one in pieces}, mirrored=mirrored)
+                return another(state, {one.name for one in pieces}, mirrored=mirrored)
     known = ", ".join(one.name for one in pieces if one.name) or "none"
     raise KeyError(f"There is no piece '{name}' in the journal; there are: {known}.")
 
 
-def _another(state: PieceState, taken: set[str], *, mirrored: bool) -> NewPiece:
-    """Return the piece like another one, with a name of its own ("Sleeve 2")."""
+def another(state: PieceState, taken: set[str], *, mirrored: bool = False) -> NewPiece:
+    """Return the piece like another one, with a name of its own ("Sleeve 2", then "Sleeve 3")."""
+    plain = _NUMBERED.sub("", state.name)
     number = 2
-    while f"{state.name} {number}" in taken:
+    while f"{plain} {number}" in taken:
         number += 1
     first = state.patterns[0] if state.patterns else None
     return NewPiece(
-        name=f"{state.name} {number}",
+        name=f"{plain} {number}",
         project=state.project,
         pattern=state.text_of(first.sha256) if first is not None else None,
         size=first.size if first is not None else None,

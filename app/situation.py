@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from engine.commands import Screen
+
 if TYPE_CHECKING:
     from app.conversation import PieceSummary
     from engine.pattern import Course
@@ -41,6 +43,14 @@ class HeardLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """The screen that is to be shown, and the how manieth wish to show one that was."""
+
+    screen: Screen = Screen.BOARD
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Situation:
     """
     All that a front end needs to show.
@@ -63,3 +73,5 @@ class Situation:
     """After so many minutes of knitting a short rest is offered; None: it is not."""
     pieces: tuple[PieceSummary, ...] = ()
     """The pieces of the journal as they were when this one was taken up, the latest first."""
+    shown: Shown = Shown()
+    """The screen that was asked for last, in words."""

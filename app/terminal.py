@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from app.assistant import Happening
     from app.situation import Situation
-    from engine.commands import Command, Talk
+    from engine.commands import Command, Screen, Talk
     from engine.replies import Reply
 
 _WIDTH = 46
@@ -43,6 +43,7 @@ class Terminal:
         as_json: bool = False,
         out: TextIO | None = None,
         help_lines: Sequence[str] = (),
+        screen_lines: Callable[[Screen, Situation], Sequence[str]] | None = None,
     ) -> None:
         """
         Prepare to print.
@@ -53,14 +54,17 @@ class Terminal:
             as_json: print JSON instead of text.
             help_lines: what can be said, a line a command; printed when she asks for help.
             out: where to; standard output if not given.
+            screen_lines: what a screen that is asked for shows, a line each.
 
         """
         self._words_of = words_of
         self._fabric_row = fabric_row
         self._json = as_json
         self._help_lines = help_lines
+        self._screen_lines = screen_lines
         self._out = out or sys.stdout
         self._drawn = 0
+        self._piece = ""
         self._latest: Situation | None = None
         self.heard = 0
         self.refused = 0
@@ -76,7 +80,7 @@ class Terminal:
 
     def begin(self, situation: Situation) -> None:
         """Say where the work stands."""
-        self._drawn = situation.state.done
+        self._drawn, self._piece = situation.state.done, situation.state.piece
         self.say("")
         for reply in situation.replies:
             self.say(f"  {self._words_of(reply)}")
@@ -106,6 +110,7 @@ class Terminal:
             for line in self._help_lines:
                 self._print(f"{'':>10} {line}")
         self._draw_stitch(happening)
+        self._show_screen(happening)
         self._grow(happening.situation)
 
     def _draw_stitch(self, happening: Happening) -> None:
@@ -114,6 +119,13 @@ class Terminal:
         if move is not None and move.at == 0 and move.instruction.items:
             for row in stitch_rows(move.instruction.items[0]):
                 self._print(f"{'':>10} {row}")
+
+    def _show_screen(self, happening: Happening) -> None:
+        """Print the screen that was asked for."""
+        screen = happening.outcome.screen if happening.outcome is not None else None
+        if screen is not None and self._screen_lines is not None:
+            for line in self._screen_lines(screen, happening.situation):
+                self._print(f"{'':>10} {line}")
 
     def _line(self, happening: Happening) -> str:
         when = _clock(happening.span.start_s) if happening.span else " " * 6
@@ -130,6 +142,8 @@ class Terminal:
 
     def _grow(self, situation: Situation) -> None:
         done = situation.state.done
+        if situation.state.piece != self._piece:
+            self._drawn, self._piece = done, situation.state.piece
         for row in range(self._drawn + 1, done + 1):
             self._print(f"{row:>10} {self._fabric_row(situation, row)}")
         if done < self._drawn:
@@ -216,6 +230,7 @@ def _as_json(happening: Happening, words_of: Callable[[Reply], str]) -> dict[str
         ],
         "written": [record.event.kind for record in (outcome.written if outcome else ())],
         "trouble": (outcome.trouble or None) if outcome else None,
+        "piece": state.name,
         "done": state.done,
         "working": state.working,
         "question": words_of(happening.situation.question)

@@ -3,8 +3,8 @@ The one command language: everything a knitter can tell or ask Walesong.
 
 Voice, foot pedal, keys, touch and typed words all produce these values and nothing else, so
 nothing is reachable by one way only. A `Command` concerns the knitting and is answered by the
-engine; a `Talk` steers the conversation (yes, no, say again) and never reaches the journal. Both
-sets are closed.
+engine; a `Talk` steers the conversation (yes, no, say again, another piece) and never reaches the
+history of the piece. Both sets are closed.
 
 The snake_case `name` of a class is stable: the phrase data, the key bindings and `walesong hear
 --json` use it. Counts are stitches or rows, at least zero; lengths and weights are in the
@@ -514,6 +514,51 @@ class RemindLater:
     name: ClassVar[str] = "remind_later"
 
 
+# --- talk that leads to another screen or piece -----------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Show a screen; without a name go back to the working board."""
+
+    name: ClassVar[str] = "show"
+    screen: Screen = Screen.BOARD
+
+
+@dataclass(frozen=True, slots=True)
+class WorkOn:
+    """Work on another piece: number `count` of the list, the one called `text`, or the next one."""
+
+    name: ClassVar[str] = "work_on"
+    count: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPiece:
+    """Go back to the piece that was worked on before this one."""
+
+    name: ClassVar[str] = "other_piece"
+
+
+@dataclass(frozen=True, slots=True)
+class BeginPiece:
+    """Cast on from pattern number `count`, or the one called `text`; else show what there is."""
+
+    name: ClassVar[str] = "begin_piece"
+    count: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SameAgain:
+    """Cast on the partner of this piece: the same pattern, size, stitches and swatch."""
+
+    name: ClassVar[str] = "same_again"
+
+
+Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain
+
 Talk = (
     Yes
     | No
@@ -525,6 +570,11 @@ Talk = (
     | SpeakAgain
     | Dictate
     | RemindLater
+    | Show
+    | WorkOn
+    | OtherPiece
+    | BeginPiece
+    | SameAgain
 )
 
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}

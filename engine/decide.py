@@ -29,7 +29,7 @@ from engine.swatches import count_event, known_needle
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.commands import Command
+    from engine.commands import Command, Talk
     from engine.events import Event
     from engine.pattern import Course
     from engine.replies import Reply
@@ -41,13 +41,13 @@ class Question:
     """
     What is asked, and what an answer means.
 
-    `yes` is the command that a yes stands for, `otherwise` the question or words that follow a
+    `yes` is the command or talk that a yes stands for, `otherwise` the question or words that follow a
     no. A question that cannot be answered by yes (`yes` None) is answered by another command,
     "after twenty three stitches".
     """
 
     asks: Reply
-    yes: Command | None
+    yes: Command | Talk | None
     otherwise: Question | Reply | None = None
 
 

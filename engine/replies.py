@@ -147,6 +147,8 @@ class Say(StrEnum):
     ASK_FINISH = "ask_finish"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
+    ASK_PIECE = "ask_piece"  # title
+    ASK_CAST_ON = "ask_cast_on"  # title
     # refusals: a reason, and what to do
     NOTHING_TO_TAKE_BACK = "nothing_to_take_back"
     NOTHING_TO_PUT_BACK = "nothing_to_put_back"
@@ -160,6 +162,13 @@ class Say(StrEnum):
     MORE_THAN_ROW = "more_than_row"  # count
     FORKED = "forked"  # low, high
     SWATCH_NEEDS_COUNTS = "swatch_needs_counts"
+    NO_OTHER_PIECE = "no_other_piece"
+    NO_SUCH_PIECE = "no_such_piece"  # words
+    NO_SUCH_PATTERN = "no_such_pattern"  # words
+    PATTERN_FAULTY = "pattern_faulty"  # title
+    # other pieces
+    PIECE_IS = "piece_is"  # count, title, row
+    PATTERN_IS = "pattern_is"  # count, title
     # the conversation
     LEFT_AS_IT_WAS = "left_as_it_was"
     NO_QUESTION = "no_question"

@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import COMMANDS, TALK, Command, Feel, Since, Talk
+from engine.commands import COMMANDS, TALK, Command, Feel, Screen, Since, Talk, Technique
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, MassUnit
 from speech.numbers import NumberWords
@@ -49,10 +49,12 @@ class Slot:
 Item = str | Slot
 
 WHOLE_FIELDS = frozenset({"count", "rows", "row", "after", "stitches"})
-CHOICES: Mapping[str, type[Since | Fabric | Feel]] = {
+CHOICES: Mapping[str, type[StrEnum]] = {
     "since": Since,
     "fabric": Fabric,
     "feel": Feel,
+    "stitch": Technique,
+    "screen": Screen,
 }
 SLOTS = frozenset({*WHOLE_FIELDS, *CHOICES, "length", "mass", "text"})
 MAY_END = frozenset({"row"})
@@ -91,7 +93,7 @@ class PhraseBook:
     units: Mapping[LengthUnit | MassUnit, tuple[str, ...]]
     """Spoken names of the units; the first is one, the second many."""
     choices: Mapping[str, Mapping[str, tuple[tuple[str, ...], ...]]]
-    """Per field ("since", "fabric", "feel") and value the words that say it."""
+    """Per field ("since", "fabric", "feel", "screen") and value the words that say it."""
     aliases: Mapping[str, tuple[str, ...]]
     """Words of the trade that the speech model lacks, by the words that it hears instead."""
     attention: tuple[str, ...]
@@ -128,8 +130,14 @@ class PhraseBook:
         words |= self.numbers.everything | set(self.attention)
         words |= {name for names in self.units.values() for name in names}
         words |= {word for said in self.aliases.values() for word in said}
-        for values in self.choices.values():
-            words |= {word for ways in values.values() for way in ways for word in way}
+        words |= {
+            word
+            for values in self.choices.values()
+            for ways in values.values()
+            for way in ways
+            for one in way
+            for word in self.aliases.get(one, (one,))
+        }
         return frozenset(words)
 
     def help_lines(self) -> tuple[str, ...]:

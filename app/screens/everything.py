@@ -10,11 +10,12 @@ from app.screens.flow import Span
 from app.screens.pages import Page
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from app.controls import Control as Spec
     from app.screens.control import Control
     from app.screens.kit import Kit
+    from app.screens.overlay import Shelf
 
 
 class Everything(Page):
@@ -24,24 +25,32 @@ class Everything(Page):
         self,
         kit: Kit,
         act: Callable[[Spec], None],
-        places: Sequence[tuple[str, Callable[[], None]]],
+        type_words: Callable[[], None],
         close: Callable[[], None],
         **properties: Any,
     ) -> None:
-        """Build the page; `places` are names of other screens and what opens them."""
-        look, book = kit.look, kit.book
+        """Build the page; `type_words` opens a line to type into."""
+        self.kit, look = kit, kit.look
         title = kit.words("screens", "everything_title")
         super().__init__(look, close, title=title, **properties)
         self.buttons: dict[str, Control] = {}
         shelf = self.add_shelf()
-        for name, open_place in places:
-            self.buttons[name] = self.control_on(shelf, name, open_place, rank="strong")
+        typing = kit.words("screens", "type_title")
+        self.buttons["type"] = self.control_on(shelf, typing, type_words, rank="strong")
+        for spec in kit.controls.screens:
+            self._put(shelf, spec, act, rank="strong")
         for title, group in kit.controls.groups:
             self.add_text([Span(title, "ink", bold=True)], look.theme.sizes.far_words)
             shelf = self.add_shelf()
             for spec in group:
-                button = self.control_on(shelf, spec.name, partial(act, spec))
-                button.phrase = phrase_of(spec, book)
-                button.spoken = speakable(spec, book)
-                self.buttons[spec.key] = button
+                if spec not in kit.controls.screens:
+                    self._put(shelf, spec, act)
         self.lay()
+
+    def _put(
+        self, shelf: Shelf, spec: Spec, act: Callable[[Spec], None], *, rank: str = "plain"
+    ) -> None:
+        button = self.control_on(shelf, spec.name, partial(act, spec), rank=rank)
+        button.phrase = phrase_of(spec, self.kit.book)
+        button.spoken = speakable(spec, self.kit.book)
+        self.buttons[spec.key] = button

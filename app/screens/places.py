@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from enum import StrEnum
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
 from app.keys import KeysError, with_own_keys, write_own_keys
 from app.settings import Answering
-from engine.commands import Source, SpeakAgain, TonesOnly
+from engine.commands import BeginPiece, Screen, Show, Source, SpeakAgain, TonesOnly
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,17 +21,7 @@ if TYPE_CHECKING:
     from app.settings import Settings
     from app.situation import Situation
     from app.window import Desk
-
-
-class Place(StrEnum):
-    """The other screens, by the name of their title in the words."""
-
-    PIECES = "pieces"
-    BEGIN = "begin"
-    PATTERN = "pattern"
-    STORY = "story"
-    SETTINGS = "settings"
-    HELP = "help"
+    from engine.commands import Command, Talk
 
 
 class Host(Protocol):
@@ -77,23 +66,42 @@ class Places:
         self.keys, self.taught = own_keys(desk)
         self.learning: Control | None = None
 
-    def go_to(self, place: Place) -> None:
-        """Open one of the other screens, with what there is to show now."""
-        match place:
-            case Place.PIECES:
+    def go_to(self, screen: Screen) -> None:
+        """Show a screen, with what there is to show now."""
+        match screen:
+            case Screen.BOARD:
+                self._host.close_all()
+            case Screen.PIECES:
                 self._pieces()
-            case Place.BEGIN:
+            case Screen.BEGIN:
                 self._begin()
-            case Place.PATTERN:
+            case Screen.PATTERN:
                 self._pattern()
-            case Place.STORY:
+            case Screen.STORY:
                 self._story()
-            case Place.SETTINGS:
+            case Screen.WORDS:
+                self._words()
+            case Screen.SETTINGS:
                 self._settings()
-            case Place.HELP:
+            case Screen.HELP:
                 self._help()
             case _:
-                assert_never(place)
+                assert_never(screen)
+
+    def led_to(self, said: Command | Talk) -> None:
+        """Show what was asked for by touch or key, without waiting for an answer."""
+        match said:
+            case Show(screen):
+                self.go_to(screen)
+            case BeginPiece(None, None):
+                self.go_to(Screen.BEGIN)
+            case _:
+                pass
+
+    def _words(self) -> None:
+        from app.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
+
+        self._host.open_page("words", lambda: WordsAndKeys(self._host.kit, self._host.close))
 
     def _pieces(self) -> None:
         from app.screens.pieces_page import PiecesPage  # noqa: PLC0415
@@ -105,7 +113,7 @@ class Places:
         page = self._host.open_page(
             "pieces",
             lambda: PiecesPage(
-                self._host.kit, take_up, partial(self.go_to, Place.BEGIN), self._host.close
+                self._host.kit, take_up, partial(self.go_to, Screen.BEGIN), self._host.close
             ),
         )
         now = self._host.situation
@@ -179,7 +187,7 @@ class Places:
                 self._host.kit,
                 situation,
                 lambda: self._host.act(row_done, Source.TOUCH),
-                partial(self.go_to, Place.BEGIN),
+                partial(self.go_to, Screen.BEGIN),
                 self._host.close,
             )
         )

@@ -10,7 +10,6 @@ from __future__ import annotations
 import queue
 import time
 from dataclasses import replace
-from functools import partial
 from typing import TYPE_CHECKING, Any, Final, assert_never
 
 from kivy.app import App
@@ -24,9 +23,9 @@ from app.keys import Doing, Presses
 from app.look import Look
 from app.screens.board import Board
 from app.screens.kit import Kit
-from app.screens.places import Place, Places
+from app.screens.places import Places
 from app.window import Notice
-from engine.commands import Source
+from engine.commands import Screen, Source
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -152,6 +151,8 @@ class Stage(App):
             self.places.welcome(situation)
         elif before is not None and situation.state.done > before.state.done and self._welcomes():
             self.close_all()
+        if before is not None and situation.shown != before.shown:
+            self.places.go_to(situation.shown.screen)
         asked = before.question if before else None
         if view.question_control is not None and situation.question is not asked:
             self._ask(view.question_control)
@@ -172,7 +173,9 @@ class Stage(App):
         match control.asks:
             case Asks.NOTHING:
                 self.close_all()
-                self.desk.hands.submit(control.said(), source)
+                said = control.said()
+                self.places.led_to(said)
+                self.desk.hands.submit(said, source)
             case Asks.TEXT:
                 self._ask_text(control, source)
             case Asks.NUMBER | Asks.LENGTH | Asks.MASS:
@@ -220,7 +223,7 @@ class Stage(App):
             case Doing.EVERYTHING:
                 self._everything()
             case Doing.KEYS:
-                self._words_and_keys()
+                self.places.go_to(Screen.WORDS)
             case _:
                 assert_never(doing)
 
@@ -244,26 +247,15 @@ class Stage(App):
     def _everything(self) -> None:
         from app.screens.everything import Everything  # noqa: PLC0415
 
-        words = self.desk.words
-        places: tuple[tuple[str, Callable[[], None]], ...] = (
-            (words("screens", "type_title"), lambda: self.do(Doing.TYPE)),
-            (words("screens", "words_and_keys"), lambda: self.do(Doing.KEYS)),
-            *(
-                (words("screens", place.value), partial(self.places.go_to, place))
-                for place in Place
-            ),
-        )
         self.open_page(
             "everything",
             lambda: Everything(
-                self.kit, lambda control: self.act(control, Source.TOUCH), places, self.close
+                self.kit,
+                lambda control: self.act(control, Source.TOUCH),
+                lambda: self.do(Doing.TYPE),
+                self.close,
             ),
         )
-
-    def _words_and_keys(self) -> None:
-        from app.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
-
-        self.open_page("words", lambda: WordsAndKeys(self.kit, self.close))
 
     def open_page(self, name: str, build: Callable[[], Any]) -> Any:
         """Show a page and return it; it is built once."""

@@ -8,13 +8,13 @@ from app.drawings.story import story_of
 from app.drawings.story_view import StoryView
 from app.screens.flow import Span
 from app.screens.pages import Page
+from app.story_lines import story_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.screens.kit import Kit
     from app.situation import Situation
-    from engine.state import PieceState
 
 _CHART = 62.0  # mm
 _AT_A_TIME = 60
@@ -43,7 +43,7 @@ class StoryPage(Page):
         if not story.points:
             self.add_text([Span(words("story", "none"), "soft")], sizes.words)
         self.add_text([Span(words("story", "notes"), bold=True)], sizes.far_words)
-        self.lines = lines_of(state, self.kit)
+        self.lines = story_lines(state, self.kit.words)
         self.written = 0
         if not self.lines:
             self.add_text([Span(words("story", "no_notes"), "soft")], sizes.words)
@@ -61,37 +61,3 @@ class StoryPage(Page):
         if self.written < len(self.lines):
             self.control_on(self.add_shelf(), words("story", "earlier"), self._more)
         self.lay()
-
-
-def lines_of(state: PieceState, kit: Kit) -> tuple[tuple[int, str], ...]:
-    """Return everything that happened, by row, the newest first."""
-    words = kit.words
-    found: list[tuple[int, int, str]] = []
-
-    def add(row: int, order: int, key: str, *, aside: bool = False, **values: object) -> None:
-        text = words("story", key, **values).strip()
-        found.append((row, order, f"{text} {words('story', 'set_aside')}" if aside else text))
-
-    for reading in state.lengths:
-        add(reading.row, 0, "measured", aside=reading.aside, length=reading.length)
-    for width in state.widths:
-        add(width.row, 1, "width", aside=width.aside, length=width.width)
-    for count in state.counts:
-        key = "counted" if count.expected in {None, count.count} else "counted_off"
-        add(count.row, 2, key, aside=count.aside, count=count.count, expected=count.expected)
-    for weighing in state.weighings:
-        add(weighing.row, 3, "weighed", aside=weighing.aside, mass=weighing.mass)
-    for ball in state.balls:
-        add(ball.row, 4, "ball", aside=ball.aside)
-    for lifeline in state.lifelines:
-        add(lifeline.row, 5, "lifeline")
-    for felt in state.hand:
-        add(felt.row, 6, "felt", feel=felt.feel.value)
-    for note in state.notes:
-        if note.about == "note" and note.text:
-            found.append((note.row, 7, note.text))
-        elif note.about in {"mistake", "dropped"}:
-            add(note.row, 7, note.about, text=note.text)
-        else:
-            add(note.row, 7, "marked")
-    return tuple((row, text) for row, _, text in sorted(found, reverse=True))

@@ -10,7 +10,8 @@ import pytest
 from app.conversation import PieceSummary
 from app.drawings.story import round_step, story_of
 from app.settings import Answering, Settings
-from engine.commands import RowsDone, Source, SpeakAgain, TonesOnly
+from app.situation import Shown
+from engine.commands import RowsDone, Screen, Show, Source, SpeakAgain, TonesOnly
 from engine.quantities import LengthUnit, centimetres
 from tests.app.at_the_needle import Needle
 
@@ -32,6 +33,7 @@ def opened(open_window: Opener, name: str, needle: Needle | None = None, **how: 
     driver = open_window(situation=knitted.situation(), **how)
     driver.key(F2)
     driver.reach(name)
+    driver.hands.submitted.clear()
     return driver, driver.stage.overlays[-1]
 
 
@@ -183,6 +185,48 @@ rows = [
     driver.scroll_to(page, page.problems[0])
     driver.tap(page.problems[0])
     assert page.scroll.scroll_y < before
+
+
+# --- screens asked for in words ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("screen", "name"),
+    [
+        (Screen.PIECES, "Your pieces"),
+        (Screen.BEGIN, "Begin a piece"),
+        (Screen.PATTERN, "The pattern"),
+        (Screen.STORY, "The story of this piece"),
+        (Screen.WORDS, "Words and keys"),
+        (Screen.SETTINGS, "Settings"),
+        (Screen.HELP, "Cautions and help"),
+    ],
+)
+def test_a_screen_that_was_asked_for_is_shown(
+    open_window: Opener, screen: Screen, name: str
+) -> None:
+    """What was said or typed opens the same page as a touch, once; the board closes it again."""
+    now = Needle("bottle-sleeve").say("4 rows done").situation()
+    driver = open_window(situation=now)
+    driver.show(replace(now, shown=Shown(screen, 1)))
+    (page,) = driver.stage.overlays
+    assert page.title == name
+    driver.show(replace(now, shown=Shown(screen, 1), level=0.9))
+    assert driver.stage.overlays == [page]
+    driver.key(ESCAPE)
+    driver.show(replace(now, shown=Shown(screen, 1), level=0.1))
+    assert driver.stage.overlays == []
+    driver.show(replace(now, shown=Shown(screen, 2)))
+    driver.show(replace(now, shown=Shown(Screen.BOARD, 3)))
+    assert driver.stage.overlays == []
+
+
+def test_a_key_opens_a_screen_at_once(open_window: Opener) -> None:
+    """The screen is there before the assistant has answered, and the wish is told to it too."""
+    driver = open_window(situation=Needle("bottle-sleeve").say("4 rows done").situation())
+    driver.key(48)  # 0
+    assert [page.title for page in driver.stage.overlays] == ["The story of this piece"]
+    assert driver.hands.submitted == [(Show(Screen.STORY), Source.KEY)]
 
 
 # --- the story -----------------------------------------------------------------------------------
