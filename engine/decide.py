@@ -41,9 +41,9 @@ class Question:
     """
     What is asked, and what an answer means.
 
-    `yes` is the command or talk that a yes stands for, `otherwise` the question or words that follow a
-    no. A question that cannot be answered by yes (`yes` None) is answered by another command,
-    "after twenty three stitches".
+    `yes` is the command or talk that a yes stands for, `otherwise` the question or words that
+    follow a no. A question that cannot be answered by yes (`yes` None) is answered by another
+    command, "after twenty three stitches".
     """
 
     asks: Reply
