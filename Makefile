@@ -37,7 +37,7 @@ pictures:       ## draw the pictures of the README anew
 	$(PREPARE) bench pictures
 
 schema:         ## write the journal's JSON Schema anew from the classes
-	@.venv/bin/python -m house.journal_schema
+	$(PREPARE) schema
 
 lock:           ## choose the newest fitting versions of all packages anew
 	$(PREPARE) lock

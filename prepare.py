@@ -5,6 +5,7 @@
     python3 prepare.py test [ARGS]     set up what testing needs, check and test (ARGS go to pytest)
     python3 prepare.py check           only the checks that do not run the code
     python3 prepare.py bench [NAMES]   only the benchmarks
+    python3 prepare.py schema          write the journal's JSON Schema anew from the classes
     python3 prepare.py lock            choose the newest versions of all packages anew
 
 ``--model PATH`` (or the environment variable WALESONG_MODEL) takes another speech model; nothing
@@ -25,7 +26,7 @@ from house.trouble import Trouble
 
 MODEL_VARIABLE = "WALESONG_MODEL"
 _STARTED_AGAIN = "WALESONG_STARTED_AGAIN"
-TASKS = ("setup", "run", "test", "check", "bench", "lock")
+TASKS = ("setup", "run", "test", "check", "bench", "schema", "lock")
 
 
 def main(arguments: list[str]) -> int:

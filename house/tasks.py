@@ -25,7 +25,7 @@ CHECKS: Final = (
 )
 """The checks that look at the code without running it, in order."""
 
-LONG: Final = frozenset({"kill_loop_bench", "soak_bench", "speech_bench"})
+LONG: Final = frozenset({"soak_bench", "speech_bench"})
 """Measurements that take long: they are run by name only."""
 
 
@@ -45,6 +45,8 @@ def do(task: str, arguments: Sequence[str]) -> int:
             return test(arguments)
         case "bench":
             return bench(arguments)
+        case "schema":
+            return _call("python", "-m", "house.journal_schema")
         case _:
             return 0
 

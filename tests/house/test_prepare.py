@@ -109,6 +109,11 @@ def test_benchmarks_are_found_by_name(monkeypatch: pytest.MonkeyPatch, tmp_path:
         tasks.bench(["none"])
 
 
+def test_every_long_benchmark_is_there() -> None:
+    """What is left out of the short round is the name of a benchmark, not of one that is gone."""
+    assert all((_ROOT / "bench" / f"{name}.py").is_file() for name in tasks.LONG)
+
+
 def test_make_knows_every_task() -> None:
     """The Makefile is a front door to all tasks, and prepare.py knows all that it asks for."""
     makefile = (_ROOT / "Makefile").read_text(encoding="utf-8")
