@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from typing import TYPE_CHECKING, Any, Final
 
 from app import resources
 from app.screens.flow import Span
 from app.screens.pages import Page
+from engine.plan.advice_tables import read_breaks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -33,9 +33,9 @@ class HelpPage(Page):
             self._part(words("help", "pattern_title"), *cautions)
         for part in _PARTS:
             self._part(words("help", f"{part}_title"), words("help", part))
-        care = tomllib.loads(resources.text("shared/tables/breaks.toml"))["care"]
-        often = f"{care['say_often'][0].upper()}{care['say_often'][1:]}."
-        self._part(words("help", "care_title"), often, care["stop"])
+        rests = read_breaks(resources.text("shared/tables/breaks.toml"))
+        often = f"{rests.often[0].upper()}{rests.often[1:]}."
+        self._part(words("help", "care_title"), often, rests.stop)
         self.lay()
 
     def _part(self, title: str, *sentences: str) -> None:

@@ -27,15 +27,16 @@ class BreakAdvice:
     shortest_minutes: int
     longest_minutes: int
     pause_minutes: tuple[int, int]
-    invitation: str
+    often: str
     stop: str
     published: tuple[Advice, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class ChildCaution:
-    """A figure to look up before something is made for a child."""
+class ChildRule:
+    """A published figure on things for small children: what it is about, what it says, who says."""
 
+    about: str
     topic: str
     figure: str
     source: str
@@ -60,10 +61,10 @@ def read_breaks(text: str) -> BreakAdvice:
     )
 
 
-def read_child_cautions(text: str) -> tuple[ChildCaution, ...]:
+def read_child_rules(text: str) -> tuple[ChildRule, ...]:
     """Read `tables/safety.toml`. Raises KeyError or ValueError if it is damaged."""
-    data = tomllib.loads(text)
     return tuple(
-        ChildCaution(row["topic"], row["figure"], row["source"], row.get("note", ""))
-        for row in (data["small_parts"], *data["cords"], data["sleep"])
+        ChildRule(about, row["topic"], row["figure"], row["source"], row.get("note", ""))
+        for about, rows in tomllib.loads(text).items()
+        for row in (rows if isinstance(rows, list) else [rows])
     )

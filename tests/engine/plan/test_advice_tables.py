@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from app import resources
 from engine.foresee.breaks import LONGEST_MINUTES, SHORTEST_MINUTES, BreakSettings
-from engine.plan.advice_tables import read_breaks, read_child_cautions
+from engine.plan.advice_tables import read_breaks, read_child_rules
 
 BREAKS = read_breaks(resources.text("shared/tables/breaks.toml"))
-CHILD = read_child_cautions(resources.text("shared/tables/safety.toml"))
+CHILD = read_child_rules(resources.text("shared/tables/safety.toml"))
 
 
 def test_the_usual_reminder_is_the_table_s() -> None:
@@ -29,7 +29,7 @@ def test_published_advice_names_its_bodies() -> None:
 def test_no_table_claims_too_much() -> None:
     """No promise of prevention or cure, nothing called safe or compliant; a doctor is named."""
     words = " ".join(
-        [BREAKS.invitation, BREAKS.stop, *(advice.says for advice in BREAKS.published)]
+        [BREAKS.often, BREAKS.stop, *(advice.says for advice in BREAKS.published)]
         + [f"{caution.figure} {caution.note}" for caution in CHILD]
     ).casefold()
     for claim in ("prevent", "cure", "safe", "compliant", "guarantee"):
