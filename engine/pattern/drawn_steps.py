@@ -1,7 +1,8 @@
 """From the items of a row to its single stitches, in the order in which they are worked.
 
-A row that cannot be told apart stitch by stitch (it needs markers whose places are not known, or
-the reader does not understand it) gives None; it is then drawn as plain strands, never guessed.
+Told with the needle that it is worked from, a row knows its markers and where a short row was
+turned. A row that cannot be told apart stitch by stitch (the reader does not understand it, or the
+places of its markers are not known) gives None; it is then drawn as plain strands, never guessed.
 """
 
 from __future__ import annotations
@@ -10,18 +11,23 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final, assert_never
 
-from engine.pattern.needle import fixed
+from engine.pattern.crossings import crossing_of
+from engine.pattern.needle import GAP, Needle, fixed
 from engine.pattern.notation import (
     Along,
     BindOff,
     CastOn,
     Group,
+    Hold,
+    HoldWhich,
     InStitch,
     JoinRound,
     Marker,
+    MarkerMove,
     PickUp,
     Remark,
     StopAt,
+    Turn,
     Work,
 )
 from engine.pattern.stitches import Kind
@@ -29,6 +35,7 @@ from engine.pattern.stitches import Kind
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from engine.pattern.crossings import Crossing
     from engine.pattern.notation import Item, Stop
     from engine.pattern.stitches import Stitch
 
@@ -60,6 +67,9 @@ class Worked:
 
     `over` says which of the loops taken lies over the others on the right side of the fabric;
     `name` is the stitch's usual abbreviation with how it is worked ("k2tog", "k tbl"), for charts.
+    `crossed` says of a crossing, for each stitch that it leaves, which of the loops taken it came
+    out of and whether it lies in front. `idle` loops are not worked: a short row turned before
+    them, or they were laid aside.
     """
 
     takes: int
@@ -67,6 +77,9 @@ class Worked:
     over: Over = Over.LAST
     bound_off: bool = False
     name: str = ""
+    colour: str = ""
+    crossed: tuple[tuple[int, bool], ...] = ()
+    idle: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +98,15 @@ class _UnknownError(Exception):
     """The row cannot be told apart stitch by stitch."""
 
 
-def steps_of(items: Sequence[Item], before: int) -> Steps | None:
-    """Return the steps of a row over `before` stitches, or None if they cannot be told."""
-    hands = _Hands(before)
+def steps_of(items: Sequence[Item], before: int | Needle) -> Steps | None:
+    """
+    Return the steps of a row, or None if they cannot be told.
+
+    `before` is the number of stitches, or the needle with its markers where that is known.
+    """
+    if isinstance(before, Needle) and before.adrift:
+        return None
+    hands = _Hands(before if isinstance(before, Needle) else Needle((before,)))
     ends: list[int] = []
     try:
         for at, item in enumerate(items):
@@ -95,20 +114,44 @@ def steps_of(items: Sequence[Item], before: int) -> Steps | None:
             ends.append(len(hands.steps))
     except _UnknownError:
         return None
-    return Steps(tuple(hands.steps), tuple(ends)) if hands.taken == before else None
+    hands.end()
+    return Steps(tuple(hands.steps), tuple(ends)) if hands.taken == hands.total else None
 
 
 class _Hands:
-    def __init__(self, total: int) -> None:
-        self.total = total
+    def __init__(self, needle: Needle) -> None:
+        self.total = needle.total
+        self.in_the_round = needle.in_the_round
+        self.marks: list[tuple[int, str]] = []
+        position = 0
+        for count, name in zip(needle.segments, needle.marks, strict=False):
+            position += count
+            self.marks.append((position, name))
         self.taken = 0
+        self.turned = False
         self.steps: list[Worked] = []
+        self._pass_over(needle.behind)
+        self.marks = [mark for mark in self.marks if mark != (needle.behind, GAP)]
+
+    def _pass_over(self, loops: int) -> None:
+        """Leave loops unworked: they stay as they are."""
+        for _ in range(loops):
+            self._step(Worked(1, (Facing.AS_BELOW,), idle=True))
+
+    def end(self) -> None:
+        """End the row: a short row leaves the stitches after its turn as they are."""
+        if self.turned:
+            self._pass_over(self.total - self.taken)
 
     def work(self, items: tuple[Item, ...]) -> None:
         for at, item in enumerate(items):
             self.one(item, items[at + 1 :])
 
-    def one(self, item: Item, following: tuple[Item, ...]) -> None:
+    def one(  # noqa: C901, PLR0912 (one case an item)
+        self, item: Item, following: tuple[Item, ...]
+    ) -> None:
+        if self.turned and not isinstance(item, Remark | Turn):
+            raise _UnknownError  # two rows in one line: they are not one line of stitches
         match item:
             case Work():
                 for _ in range(_amount(item.amount)):
@@ -124,10 +167,7 @@ class _Hands:
                     if self.taken <= before:
                         raise _UnknownError
             case InStitch():
-                made = fixed(item.body)
-                if made is None:
-                    raise _UnknownError
-                self._step(Worked(item.takes, (Facing.KNIT,) * made[1]))
+                self._in_stitch(item)
             case BindOff():
                 count = (
                     _amount(item.amount)
@@ -138,10 +178,38 @@ class _Hands:
                     self._step(Worked(1, (), bound_off=True))
             case CastOn() | PickUp():
                 self._step(Worked(0, (Facing.KNIT,) * _amount(item.amount)))
-            case Marker() | JoinRound() | Remark():
+            case Marker():
+                self._marker(item)
+            case Turn():
+                self.turned = True
+            case Hold(amount=(int(count),), which=HoldWhich.NEXT):
+                for _ in range(count):
+                    self._step(Worked(1, (), idle=True))
+            case JoinRound() | Remark():
                 pass
-            case _:  # short rows and stitches on hold: the row is not one line of stitches
+            case _:  # stitches taken up again: the row is not one line of stitches
                 raise _UnknownError
+
+    def _in_stitch(self, item: InStitch) -> None:
+        inner = _Hands(Needle((item.takes,)))
+        for part in item.body:
+            if isinstance(part, Work):
+                inner.steps += [_worked(part)] * _amount(part.amount)
+            else:
+                raise _UnknownError
+        single = all((one.takes, len(one.leaves)) == (1, 1) for one in inner.steps)
+        if single and len(inner.steps) == item.takes > 1:
+            # "(p1, k1) into the double yo": each loop is worked by itself.
+            for step in inner.steps:
+                self._step(step)
+            return
+        leaves = tuple(facing for step in inner.steps for facing in step.leaves)
+        self._step(Worked(item.takes, leaves))
+
+    def _marker(self, item: Marker) -> None:
+        """Let a marker go by at this place: what follows "to the marker" means the next one."""
+        if item.move is not MarkerMove.PLACE and self.marks and self.marks[0][0] <= self.taken:
+            self.marks.pop(0)
 
     def _step(self, step: Worked) -> None:
         if step.takes < 0 or len(self.steps) > _MOST:
@@ -149,6 +217,8 @@ class _Hands:
         self.taken += step.takes
         if self.taken > self.total:
             raise _UnknownError
+        while self.marks and self.marks[0][0] < self.taken:
+            self.marks.pop(0)
         self.steps.append(step)
 
     def _end(self, stop: Stop, following: tuple[Item, ...]) -> int:
@@ -163,8 +233,27 @@ class _Hands:
                         break
                     needed += one[0]
                 return self.total - needed
+            case StopAt.MARKER:
+                return self._mark(stop.mark) - _amount(stop.left)
+            case StopAt.GAP:
+                return self._gap(_amount(stop.left))
             case _:
-                raise _UnknownError
+                assert_never(stop.kind)
+
+    def _mark(self, name: str) -> int:
+        ahead = [(position, mark) for position, mark in self.marks if mark != GAP]
+        for position, mark in ahead:
+            if mark == name or not name:
+                return position
+        if self.in_the_round and not ahead:
+            return self.total  # the marker at the beginning of the round
+        raise _UnknownError
+
+    def _gap(self, left: int) -> int:
+        for position, mark in self.marks:
+            if mark == GAP and position - left >= self.taken:
+                return position - left
+        raise _UnknownError
 
 
 def _amount(amount: tuple[int | None, ...]) -> int:
@@ -195,7 +284,31 @@ def _worked(item: Work) -> Worked:
     if stitch.name in _MIDDLE_OVER:
         over = Over.MIDDLE
     name = " ".join((stitch.name, *item.how))
-    return Worked(stitch.takes, (_facing(stitch),) * stitch.leaves, over, name=name)
+    colour = item.colour.casefold()
+    crossing = crossing_of(stitch.name) if stitch.kind is Kind.CABLE else None
+    if crossing is not None:
+        leaves, crossed = _crossed(crossing)
+        return Worked(stitch.takes, leaves, name=name, colour=colour, crossed=crossed)
+    leaves = (_facing(stitch),) * stitch.leaves
+    return Worked(stitch.takes, leaves, over, name=name, colour=colour)
+
+
+def _crossed(crossing: Crossing) -> tuple[tuple[Facing, ...], tuple[tuple[int, bool], ...]]:
+    """Return how the stitches of a crossing look, and where they came from, as they are worked."""
+    waited = range(crossing.moved)
+    middle = range(crossing.moved, crossing.moved + crossing.middle)
+    others = range(crossing.moved + crossing.middle, crossing.width)
+    leaves: list[Facing] = []
+    crossed: list[tuple[int, bool]] = []
+    for loops, purled, front in zip(
+        (others, middle, waited),
+        crossing.purls,
+        (not crossing.front, False, crossing.front),
+        strict=True,
+    ):
+        leaves += [Facing.PURL if purled else Facing.KNIT] * len(loops)
+        crossed += [(loop, front) for loop in loops]
+    return tuple(leaves), tuple(crossed)
 
 
 def _facing(stitch: Stitch) -> Facing:

@@ -37,19 +37,42 @@ from engine.pattern.notation import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-from engine.pattern.needle import GAP, Misfit, Needle, fixed, fixed_item, has_markers, needed, one
+from engine.pattern.needle import (
+    GAP,
+    Misfit,
+    Needle,
+    by_needles,
+    fixed,
+    fixed_item,
+    has_markers,
+    needed,
+    net_of,
+    one,
+)
 
 _MOST_STEPS = 100_000
 
 
 def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Return the needle after a row, or why the row cannot be worked."""
+    if by_needles(items):
+        return _needle_by_needle(needle, items)
     hands = _Hands(needle)
     try:
         hands.work_all(items)
         return hands.end()
     except _MisfitError as error:
         return error.misfit
+
+
+def _needle_by_needle(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
+    """How the stitches are spread over the needles is not known; how many there are is."""
+    net = net_of(items)
+    if net is None:
+        return Misfit(None, "Say how many stitches each needle has", _at(items[0]))
+    if needle.total + net < 0:
+        return Misfit(needle.total + net, _short(-needle.total - net), _at(items[0]))
+    return needle.with_total(needle.total + net)
 
 
 class _MisfitError(Exception):
@@ -67,6 +90,8 @@ class _Hands:
         self._begin(needle.segments, needle.marks, needle.behind)
         self.steps = 0
         self.turned = False
+        self.bound_last = False
+        self.again = 0
         self.adrift = needle.adrift
 
     def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
@@ -95,6 +120,8 @@ class _Hands:
             raise _MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
         if self.turned and not isinstance(item, Hold | Remark | Turn):
             self._turn_round()
+        if not isinstance(item, Remark):
+            self.bound_last = isinstance(item, BindOff)
         match item:
             case Work() | CastOn() | PickUp() | InStitch():
                 takes_leaves = fixed_item(item)
@@ -122,6 +149,9 @@ class _Hands:
 
     def _pass(self, takes: int, leaves: int, each: tuple[int, int] = (0, 0)) -> None:
         """Take and leave stitches; markers on the way go along at the place they have reached."""
+        if self.again >= takes > 0 and takes == leaves:
+            self.again = 0
+            return
         end = self.taken + takes
         # A marker exactly at the end stays on the left needle: the row will say what becomes of it.
         while self.left_marks and self.left_marks[0][0] < end:
@@ -271,6 +301,14 @@ class _Hands:
         return sum(count for held, count in self.held if held == name)
 
     def _take_up(self, item: TakeUp) -> None:
+        if item.beside and item.name and item.amount is not None:
+            # "k 32 instep sts": taken up only where they are not on the needle already.
+            missing = one(item.amount) - (self.total - self.taken)
+            if missing <= 0:
+                return
+            if not self.held and self.needle.in_the_round and self.total == self.taken:
+                self.again = one(item.amount)  # past the beginning of the round
+                return
         if not self.held and item.beside:
             return  # on a needle of their own all the time: the count tells
         if not self.held:
@@ -288,6 +326,7 @@ class _Hands:
     def _turn_round(self) -> None:
         """Turn the work within a written row and go on with what the row says next."""
         after = self._turned()
+        self.adrift = self.adrift or self.needle.in_the_round
         self._begin(after.segments, after.marks, after.behind)
         self.turned = False
 
@@ -317,10 +356,13 @@ class _Hands:
             return after
         self._cross_marks()
         over = self.total - self.taken
+        if over == 1 and self.bound_last:
+            # The stitch that binding off has left on the right needle is the last of the row.
+            self.taken, self.made, over = self.taken + 1, self.made + 1, 0
         if over and not self.adrift:
             message = f"{_stitches(over)} would be left over" if over > 0 else _short(-over)
             raise _MisfitError(Misfit(over, message))
-        total = self.made + max(over, 0) if self.adrift else self.made
+        total = self.made + over if self.adrift else self.made
         if self.needle.in_the_round:
             after = _needle(self.needle, total, self.right_marks, 0, self.held)
             return replace(after, adrift=False)

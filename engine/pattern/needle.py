@@ -13,6 +13,7 @@ from typing import assert_never
 
 from engine.pattern.count_map import NOWHERE, CountMap, exactly
 from engine.pattern.notation import (
+    NEEDLE,
     Along,
     BindOff,
     CastOn,
@@ -203,6 +204,43 @@ def has_markers(item: Item) -> bool:
             return any(has_markers(inner) for inner in item.body)
         case _:
             return False
+
+
+def net_of(items: tuple[Item, ...]) -> int | None:
+    """Return by how many items change the count, wherever they end; None if that is not fixed."""
+    net = 0
+    for item in items:
+        change = _net(item)
+        if change is None:
+            return None
+        net += change
+    return net
+
+
+def _net(item: Item) -> int | None:
+    match item:
+        case Along():
+            return 0 if net_of(item.body) == 0 else None
+        case Group():
+            inner = net_of(item.body)
+            return None if inner is None else inner * one(item.times)
+        case TakeUp():
+            return None
+        case InStitch() | Work() | CastOn() | BindOff() | Hold():
+            both = fixed_item(item)
+            return both[1] - both[0] if both is not None else None
+        case _:
+            both = fixed_item(item)
+            return both[1] - both[0] if both is not None else 0
+
+
+def by_needles(items: tuple[Item, ...]) -> bool:
+    """Whether ends of needles are named, of which only the knitter knows where they are."""
+    return any(
+        (isinstance(item, Along) and item.stop.mark.startswith(NEEDLE))
+        or (isinstance(item, Group | Along) and by_needles(item.body))
+        for item in items
+    )
 
 
 def one(amount: tuple[int | None, ...]) -> int:

@@ -85,6 +85,24 @@ class NeedlePhrases(LineParts):
         along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
         return PickUp(amount, along.strip(), token_start(word))
 
+    def again_up(self, children: list[Child]) -> ph.AlsoPickedUp:
+        """Read "20 sts across back neck", after stitches that are picked up."""
+        words = [child for child in children if isinstance(child, Token)]
+        where = next(word for word in words if word.type == "PICKED_WHERE")
+        return ph.AlsoPickedUp(first_amount(children), str(where).strip(), token_start(where))
+
+    def graded_up(self, children: list[Token]) -> Amount:
+        """Read the number in "12 along the edge"."""
+        return self._amount(children[0])
+
+    def graded_at(self, children: list[Token]) -> Amount:
+        """Read the number in "3 at beg of next 2 rows"."""
+        return self._amount(children[0])
+
+    def picot_off(self, children: list[Token]) -> BindOff:
+        """Read "picot bind-off: ...": however it is done, nothing is left."""
+        return BindOff(None, None, ("picot",), token_start(children[0]))
+
     def take_in(self, children: list[Child]) -> TakeUp:
         """Read "take in 32 held sts"."""
         amount = amount_among(children)

@@ -53,6 +53,10 @@ CENTRE = "centre"
 """The name of the marker that stands at the middle stitch, where the words say only "centre st"."""
 
 
+NEEDLE = "needle"
+"""The name of the marks at the ends of needles, followed by the needle's number."""
+
+
 @dataclass(frozen=True, slots=True)
 class Work:
     """`amount` stitches worked alike; `how` are words such as "tbl" and "wyif"."""

@@ -25,7 +25,7 @@ from engine.pattern.line_parts import Child, token_end, token_start
 from engine.pattern.needle_phrases import NeedlePhrases
 from engine.pattern.notation import Remark
 from engine.pattern.row_phrases import RowPhrases
-from engine.pattern.stitch_phrases import StitchPhrases
+from engine.pattern.stitch_phrases import StitchPhrases, needle_name
 
 _UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", re.IGNORECASE)
 
@@ -39,7 +39,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         found: list[ph.Phrase] = []
         for child in children:
             match child:
-                case Token(type="LEAD"):
+                case Token(type="LEAD" | "LEAD_NAME"):
                     found.append(self._lead(child))
                 case Token():
                     pass
@@ -97,6 +97,10 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         """Read "Set-up row:", "Dec rnd 2:"."""
         name = " ".join(str(children[0]).split())
         return self._heading(ph.HeadingKind.NAMED, children, name=name)
+
+    def needle_heading(self, children: list[Child]) -> ph.Heading:
+        """Read "Needle 1:"."""
+        return self._heading(ph.HeadingKind.NAMED, children, name=needle_name(str(children[0])))
 
     def head_note(self, children: list[Token]) -> Token:
         """Keep what is said in brackets after a row's number."""

@@ -146,14 +146,21 @@ class AcrossHeld:
 
     work: Item
     amount: Amount
+    whose: str = ""
     at: int = _at()
 
 
 @dataclass(frozen=True, slots=True)
 class HeldAmount:
-    """An amount of stitches that are on hold."""
+    """
+    An amount of stitches that are on hold.
+
+    `whose` names the part of the piece ("instep") where the words do not say "held": they may be
+    on the needle all the time.
+    """
 
     amount: Amount
+    whose: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -432,6 +439,38 @@ class Manner:
 
 
 @dataclass(frozen=True, slots=True)
+class OnNeedle:
+    """Like "Needle 2:", "on needle 2": from here on (or up to here) the stitches of one needle."""
+
+    name: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class EndWith:
+    """Like "Ending": the words after it are worked once, at the end."""
+
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class AlsoPickedUp:
+    """Like "And 20 sts across back neck", after stitches that are picked up."""
+
+    amount: Amount
+    along: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
+class InThisWay:
+    """Like "Continue in this way, working 1 more st before each turn"."""
+
+    text: str
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
 class OnHolder:
     """Like "Onto a holder", after stitches that are slipped; `these` if it says "these sts"."""
 
@@ -477,6 +516,10 @@ Phrase = (
     | AsGiven
     | Meanwhile
     | SideFacing
+    | OnNeedle
+    | EndWith
+    | AlsoPickedUp
+    | InThisWay
     | Manner
     | OnHolder
 )

@@ -7,17 +7,14 @@ from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
-from engine.pattern.needle import Misfit, Needle, count_map, fixed
+from engine.pattern.needle import Misfit, Needle, count_map, net_of
 from engine.pattern.notation import (
     Along,
-    BindOff,
-    CastOn,
     Group,
     Hold,
     HoldWhich,
     InStitch,
     Item,
-    TakeUp,
     Work,
 )
 from engine.pattern.stitches import STITCHES
@@ -41,35 +38,8 @@ def work_between(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
 
 def net_effect(items: tuple[Item, ...]) -> CountMap | None:
     """Return what a row with markers does to the count, if that is a fixed number; else None."""
-    net = 0
-    for item in items:
-        one = _net(item)
-        if one is None:
-            return None
-        net += one
-    return CountMap(b=net, least=max(0, -net))
-
-
-def _net(item: Item) -> int | None:
-    match item:
-        case Along():
-            inner = [_net(part) for part in item.body]
-            if any(part is None for part in inner):
-                return None
-            return 0 if sum(part or 0 for part in inner) == 0 else None
-        case Group():
-            inner = [_net(part) for part in item.body]
-            if any(part is None for part in inner):
-                return None
-            return sum(part or 0 for part in inner) * (item.times[0] or 0)
-        case InStitch() | Work() | CastOn() | BindOff() | Hold():
-            both = fixed((item,))
-            return both[1] - both[0] if both is not None else None
-        case TakeUp():
-            return None
-        case _:
-            both = fixed((item,))
-            return both[1] - both[0] if both is not None else 0
+    net = net_of(items)
+    return None if net is None else CountMap(b=net, least=max(0, -net))
 
 
 def all_counted(items: tuple[Item, ...]) -> bool:

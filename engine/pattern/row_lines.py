@@ -173,6 +173,8 @@ class RowLines(RowSpecs):
             self._side_said(Side.RIGHT)
         self.pending_notes.append(note)
         self._check_stated(prepared.stated, prepared)
+        if self.needle is not None and (before is None or before.total != self.needle.total):
+            self._count(prepared)
 
     def _cast_on_first(self, items: tuple[Item, ...]) -> None:
         if (

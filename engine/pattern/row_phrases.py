@@ -119,6 +119,14 @@ class RowPhrases(LineParts):
         """Read "until same length as back"."""
         return ph.UntilSame(self._original(children[0]), token_start(children[0]))
 
+    def until_event(self, children: list[Token]) -> ph.UntilSame:
+        """Read "until band reaches centre back neck": the knitter says when."""
+        return ph.UntilSame(self._original(children[0]), token_start(children[0]))
+
+    def in_this_way(self, children: list[Token]) -> ph.InThisWay:
+        """Read "continue in this way, working 1 more st before each turn"."""
+        return ph.InThisWay(self._original(children[0]), token_start(children[0]))
+
     def until_count(self, children: list[Child]) -> ph.UntilCount:
         """Read "to 46 sts"."""
         return ph.UntilCount(first_amount(children))

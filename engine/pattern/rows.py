@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from engine.pattern import phrases as ph
 from engine.pattern.notation import (
+    NEEDLE,
     Along,
     Amount,
     BindOff,
@@ -50,10 +51,37 @@ class Row:
 
 def row_of(phrases: tuple[ph.Phrase, ...]) -> Row:
     """Return the row that phrases mean; raises PatternError at what does not belong into a row."""
+    if any(isinstance(phrase, ph.OnNeedle) for phrase in phrases):
+        return _needle_by_needle(phrases)
     builder = _RowBuilder()
     for phrase in phrases:
         builder.add(phrase)
     return builder.row()
+
+
+def _needle_by_needle(phrases: tuple[ph.Phrase, ...]) -> Row:
+    """Return a round that is said needle by needle: "to end" is the end of the needle."""
+    items: list[Item] = []
+    stated: ph.Stated | None = None
+    name, begun = f"{NEEDLE} 1", 0
+    ends = [n for n, phrase in enumerate(phrases) if isinstance(phrase, ph.OnNeedle)]
+    for end in [*ends, len(phrases)]:
+        own = row_of(phrases[begun:end])
+        stated = own.stated or stated
+        items.extend(_ended_at(item, name) for item in own.items)
+        if end < len(phrases):
+            here = phrases[end]
+            if isinstance(here, ph.OnNeedle):
+                name = here.name
+                items.append(Remark(f"{name.capitalize()}:", here.at))
+        begun = end + 1
+    return Row(tuple(items), stated)
+
+
+def _ended_at(item: Item, needle: str) -> Item:
+    if isinstance(item, Along) and item.stop.kind in {StopAt.END, StopAt.REST}:
+        return replace(item, stop=Stop(StopAt.MARKER, item.stop.left, needle))
+    return item
 
 
 class _RowBuilder:
@@ -111,11 +139,20 @@ class _RowBuilder:
             case ph.Change():
                 self._change(phrase)
             case ph.AcrossHeld():
-                self.items.append(TakeUp("", phrase.amount, beside=True, at=phrase.at))
+                self.items.append(TakeUp(phrase.whose, phrase.amount, beside=True, at=phrase.at))
                 self.items.append(phrase.work)
             case ph.Wraps():
                 if not (self.items and _goes_to_end(self.items[-1])):
                     self.items.append(Work(STITCHES["work"], at=phrase.at))
+            case ph.EndWith():
+                self._end_with()
+            case ph.AlsoPickedUp():
+                if not any(isinstance(item, PickUp) for item in self.items):
+                    self.stated = ph.Stated(phrase.amount, at=phrase.at)
+                else:
+                    self.items.append(PickUp(phrase.amount, phrase.along, phrase.at))
+            case ph.OnNeedle():
+                self.items.append(Remark(f"{phrase.name.capitalize()}:", phrase.at))
             case ph.Remaining():
                 self._repeat(ph.RepeatFrom("", Stop(left=phrase.amount), said=False, at=phrase.at))
             case ph.Made():
@@ -126,7 +163,7 @@ class _RowBuilder:
                 ph.When() | ph.Again() | ph.UntilWorked()
                 | ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
                 | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
-                | ph.Meanwhile()
+                | ph.Meanwhile() | ph.InThisWay()
             ):  # fmt: skip
                 raise _problem(
                     "This does not belong into a row; write it as a line of its own.", phrase.at
@@ -191,8 +228,12 @@ class _RowBuilder:
             self.stated = row.stated
         body = row.items
         if not body:
+            self.colour = inner.colour
             return
+        self._drop_verb()
         if phrase.into is not None:
+            if phrase.times is not None:
+                body = (_grouped(body, phrase.times, star=False, at=phrase.at),)
             self.items.append(InStitch(body, phrase.into, phrase.at))
         elif phrase.stop is not None:
             self.items.append(Along(body, phrase.stop, star=True, at=phrase.at))
@@ -201,7 +242,22 @@ class _RowBuilder:
         else:
             self.items.append(Group(body, at=phrase.at))
 
+    def _drop_verb(self) -> None:
+        """Like "Work (k1, p1) twice": "work" only says that something is done."""
+        last = self.items[-1] if self.items else None
+        if isinstance(last, Along) and last.stop == Stop() and not last.star:
+            only = last.body[0]
+            if isinstance(only, Work) and only.stitch.name == "work":
+                self.items.pop()
+
+    def _end_with(self) -> None:
+        """Like "K2, p2 across, ending k2": the end is before what is still to be said."""
+        last = self.items[-1] if self.items else None
+        if isinstance(last, Along) and last.stop == Stop():
+            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
+
     def _star(self, phrase: ph.Star) -> None:
+        self._drop_verb()
         sign = phrase.sign
         if sign in self.open and sign not in self.closed and sign not in self.used:
             self.closed[sign] = (self.open[sign], len(self.items))
@@ -311,7 +367,14 @@ class _RowBuilder:
         self.items.append(Work(STITCHES[name], at=phrase.at))
 
     def _on_holder(self, phrase: ph.OnHolder) -> None:
-        if self.items and isinstance(self.items[-1], Work):
+        last = self.items[-1] if self.items else None
+        if (
+            isinstance(last, Work)
+            and not phrase.these
+            and last.stitch.kind in {Kind.KNIT, Kind.PURL}
+        ):
+            return  # "purl 32 onto one needle": worked, and live
+        if isinstance(last, Work):
             work = self.items.pop()
             if isinstance(work, Work):
                 self.items.append(Hold(HoldWhich.NEXT, work.amount, phrase.name, work.at))

@@ -22,11 +22,23 @@ _WORDS = {
     "second": 2, "third": 3, "fourth": 4,
     "fifth": 5, "sixth": 6, "eighth": 8, "tenth": 10,
 }  # fmt: skip
-_NUMBERS = re.compile(rf"\d+|(?<![a-z])(?:{'|'.join(_WORDS)})(?![a-z])|-(?=\s*[(\[{{,:;/)\]}}])")
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_UNITS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_WORDS |= {ten: 20 + 10 * place for place, ten in enumerate(_TENS)}
+_WORDS |= {
+    f"{ten}{sign}{unit}": 20 + 10 * place + number
+    for place, ten in enumerate(_TENS)
+    for number, unit in enumerate(_UNITS, 1)
+    for sign in ("", "-", " ")
+}
+_LONGEST_FIRST = "|".join(sorted(_WORDS, key=lambda word: -len(word)))
+_NUMBERS = re.compile(rf"\d+|(?<![a-z])(?:{_LONGEST_FIRST})(?![a-z])|-(?=\s*[(\[{{,:;/)\]}}])")
 
 
 def amount_of(text: str) -> Amount | None:
     """Return the numbers in "24 (28, -, 32)" or "two"; None without any or with one too large."""
+    if text.isdecimal() and len(text) < len(str(LARGEST_NUMBER)):
+        return (int(text),)
     numbers: list[int | None] = []
     for word in _NUMBERS.findall(text):
         if word == "-":
@@ -186,7 +198,7 @@ def schedule_of(text: str) -> Schedule:
     side = side_of(text)
     repeats = bool({"every", "each", "foll", "following"} & set(words))
     every = _distance(words, ordinals, repeats=repeats, side=side)
-    has_next = "next" in words
+    has_next = bool({"next", "this"} & set(words))
     first: int | None = None
     if has_next:
         first = 1
@@ -214,7 +226,7 @@ _ORDINAL_WORDS = {"second", "third", "fourth", "fifth", "sixth", "eighth", "tent
 def _distance(
     words: list[str], ordinals: list[int], *, repeats: bool, side: Side | None
 ) -> int | None:
-    if {"alt", "alternate", "other"} & set(words):
+    if {"alt", "alternate", "other", "eor", "e"} & set(words):
         return 2
     if ordinals and repeats:
         return ordinals[-1]

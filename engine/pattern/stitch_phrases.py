@@ -11,6 +11,7 @@ from engine.pattern.line_parts import (
     Child,
     LineParts,
     first_amount,
+    problem_at,
     stop_of,
     token_of,
     token_start,
@@ -18,6 +19,7 @@ from engine.pattern.line_parts import (
 from engine.pattern.notation import (
     ALL_MARKERS,
     CENTRE,
+    NEEDLE,
     Amount,
     Marker,
     MarkerMove,
@@ -79,6 +81,7 @@ class StitchPhrases(LineParts):
         times: ph.Times | None = None
         made: ph.Made | None = None
         held: Amount | None = None
+        whose = ""
         for part in parts:
             match part:
                 case Stop() | ph.Remaining():
@@ -90,7 +93,9 @@ class StitchPhrases(LineParts):
                 case tuple():
                     amount = part
                 case ph.HeldAmount():
-                    held = part.amount
+                    held, whose = part.amount, part.whose
+                case Token(type="HELD"):
+                    held, whose = amount or (1,), ""
                 case ph.ColourChange():
                     colour = part.colour
                 case str():
@@ -98,7 +103,7 @@ class StitchPhrases(LineParts):
         how_words = tuple(dict.fromkeys(how))
         work = Work(stitch, amount or held or (1,), how_words, colour, at)
         if held is not None:
-            return ph.AcrossHeld(work, held, at)
+            return ph.AcrossHeld(replace(work, amount=held), held, whose, at)
         if made is not None:
             return ph.To(work, Stop(), amount is not None, made, at)
         if stop is not None:
@@ -128,7 +133,11 @@ class StitchPhrases(LineParts):
     def graded_sts(self, children: list[Token]) -> Amount | ph.HeldAmount:
         """Read "24 (28, 32) sts"."""
         amount = self._amount(children[0])
-        return ph.HeldAmount(amount) if "held" in str(children[1]).split() else amount
+        words = str(children[1]).split()
+        whose = next((word for word in words if word in _WHOSE), "")
+        if "held" in words:
+            return ph.HeldAmount(amount)
+        return ph.HeldAmount(amount, whose) if whose else amount
 
     def how(self, children: list[Child]) -> Child:
         """Read "tbl", "wyif", "with B"."""
@@ -185,7 +194,13 @@ class StitchPhrases(LineParts):
     def repeat_star(self, children: list[Child]) -> ph.RepeatFrom:
         """Read "rep from * to end"."""
         word = token_of(children[0])
-        signs = "".join(letter for letter in str(word) if letter in "*†‡")
+        signs = "".join(letter for letter in str(word) if letter in "*†‡§#+")
+        needles = [c for c in children[1:] if isinstance(c, Token) and c.type == "ON_NEEDLE"]
+        if needles:
+            if "each" in needles[0]:
+                raise problem_at("Say on how many needles this is done.", token_start(word))
+            once = ph.Times((1,), more=True, at=token_start(word))
+            return self._repeat(signs, word, [once], said=True)
         return self._repeat(signs, word, children[1:], said=True)
 
     def repeat_stop(self, children: list[Child]) -> ph.RepeatFrom | ph.Remaining | ph.Made:
@@ -214,7 +229,10 @@ class StitchPhrases(LineParts):
         return Stop()
 
     def to_last(self, children: list[Child]) -> Stop:
-        """Read "to last 2 sts"."""
+        """Read "to last 2 sts", "to last 3 sts on needle 1"."""
+        last = children[-1]
+        if isinstance(last, Token) and last.type == "OF_NEEDLE":
+            return Stop(StopAt.MARKER, first_amount(children), needle_name(last))
         return Stop(left=first_amount(children))
 
     def to_remain(self, children: list[Child]) -> ph.Remaining:
@@ -248,9 +266,26 @@ class StitchPhrases(LineParts):
         """Read "to 1 st before gap"."""
         return Stop(StopAt.GAP, first_amount(children))
 
-    def end_with(self, children: list[Child]) -> Token:
-        """Let go of "ending with" before the last stitches of a row, like of a comma."""
-        return token_of(children[0])
+    def end_with(self, children: list[Child]) -> ph.EndWith:
+        """Read "ending with" before the last stitches of a row."""
+        return ph.EndWith(token_start(token_of(children[0])))
+
+    def on_needle(self, children: list[Token]) -> ph.OnNeedle:
+        """Read "needle 2:", "on needle 2"."""
+        return ph.OnNeedle(needle_name(children[0]), token_start(children[0]))
+
+    def colour_run(self, children: list[Token]) -> Work:
+        """Read "2 A", "A2": so many knit stitches in a colour."""
+        amount = next(
+            self._amount(child) for child in children if child.type in {"NUMBER_COLOUR", "NUMBER"}
+        )
+        colour = next(child for child in children if child.type in {"COLOUR", "COLOUR_FIRST"})
+        at = token_start(children[0])
+        return Work(STITCHES["k"], amount, (), self._colour(colour).colour, at)
+
+    def in_each(self, children: list[Child]) -> Amount:
+        """Read "in each of next 3 sts"."""
+        return first_amount(children)
 
     def kyok(self, children: list[Token]) -> ph.Bracket:
         """Read "kyok": knit, yarn over, knit in one stitch."""
@@ -312,6 +347,10 @@ class StitchPhrases(LineParts):
         return Turn(kind, token_start(children[0]))
 
 
+_WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
+"""Parts of a piece whose stitches may be on a needle of their own all the time."""
+
+
 def stitch_named(name: str) -> Stitch:
     """Return a stitch of the trade by its canonical name; KeyError if there is none."""
     if name in STITCHES:
@@ -319,6 +358,14 @@ def stitch_named(name: str) -> Stitch:
     if name.endswith("tog") and name[1:-3].isdigit():
         return together(name[0], int(name[1:-3]))
     return cable(name)
+
+
+def needle_name(word: str) -> str:
+    """Return the name of the end of a needle: "needle 2"; "needle" where it has no number."""
+    digits = "".join(letter for letter in word if letter.isdigit())
+    ordinals = {"first": "1", "second": "2", "third": "3", "fourth": "4"}
+    spelled = next((number for name, number in ordinals.items() if name in word), "")
+    return f"{NEEDLE} {digits[:2] or spelled}".strip()
 
 
 def _more(words: str) -> bool | None:
