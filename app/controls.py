@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, TALK, Command, Feel, Screen, Since, Talk, Technique
+from engine.commands import COMMANDS, TALK, Command, Feel, Nth, Screen, Since, Talk, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from speech.phrases import Slot, Way
@@ -42,6 +42,7 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "feel": Feel,
     "stitch": Technique,
     "screen": Screen,
+    "nth": Nth,
 }
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,

@@ -8,6 +8,7 @@ and needs no question; casting one on is asked first.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, assert_never
 
@@ -15,7 +16,7 @@ from app.choices import read_choices
 from app.library import patterns
 from app.same_again import another
 from engine import commands
-from engine.commands import Screen
+from engine.commands import Nth, Screen
 from engine.decide import Question
 from engine.replies import Reply, Say, Tone, reply
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from app.library import Shelved
     from engine.state import PieceState
 
+_NUMBER_OF_NAME = re.compile(r" \d+$")
 TOLD = 6
 """So many pieces or patterns are told at most; all of them are on their screen."""
 
@@ -65,7 +67,7 @@ def lead(
             return _back(here)
         case commands.SameAgain():
             return _begin(another(here.state, _names(here)), candidates[0], confirmed=confirmed)
-        case commands.WorkOn(None, None):
+        case commands.WorkOn(None, None, None):
             return _next(here)
         case commands.WorkOn():
             wished = [one for one in candidates if isinstance(one, commands.WorkOn)]
@@ -123,7 +125,7 @@ def _next(here: Whereabouts) -> Led:
 def _work_on(wished: Sequence[commands.WorkOn], here: Whereabouts, *, confirmed: bool) -> Led:
     """Go to the piece that is meant; where two may be, ask for the one heard first."""
     pieces = here.pieces()
-    found = {one: to for one in wished if (to := _piece(one, pieces)) is not None}
+    found = {one: to for one in wished if (to := _piece(one, pieces, here.state)) is not None}
     if not found:
         return _refused(Say.NO_SUCH_PIECE, words=_named(wished[0]))
     if len(found) > 1 and not confirmed:
@@ -134,11 +136,26 @@ def _work_on(wished: Sequence[commands.WorkOn], here: Whereabouts, *, confirmed:
     return Led(going=next(iter(found.values())).id)
 
 
-def _piece(wish: commands.WorkOn, pieces: Sequence[PieceSummary]) -> PieceSummary | None:
+def _piece(
+    wish: commands.WorkOn, pieces: Sequence[PieceSummary], state: PieceState
+) -> PieceSummary | None:
     if wish.count is not None:
         return next((one for one in pieces if one.number == wish.count), None)
+    if wish.nth is not None:
+        place = list(Nth).index(wish.nth)
+        return next(iter(_together(state, pieces)[place:]), None)
     at = _called(wish.text or "", [one.name for one in pieces])
     return pieces[at] if at is not None else None
+
+
+def _together(state: PieceState, pieces: Sequence[PieceSummary]) -> tuple[PieceSummary, ...]:
+    """Return the pieces named as the one in hand, but for their number ("Sleeve", "Sleeve 2")."""
+    name = _NUMBER_OF_NAME.sub("", state.name)
+    return tuple(
+        one
+        for one in in_order(pieces)
+        if one.project == state.project and _NUMBER_OF_NAME.sub("", one.name) == name
+    )
 
 
 # --- to a new piece ------------------------------------------------------------------------------
@@ -221,7 +238,8 @@ def _called(words: str, names: Sequence[str]) -> int | None:
 
 
 def _named(wish: commands.WorkOn | commands.BeginPiece) -> str:
-    return wish.text or str(wish.count)
+    nth = wish.nth if isinstance(wish, commands.WorkOn) else None
+    return wish.text or (nth.value if nth is not None else str(wish.count))
 
 
 def _names(here: Whereabouts) -> set[str]:

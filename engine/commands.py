@@ -70,6 +70,23 @@ class Screen(StrEnum):
     HELP = "help"
 
 
+class Nth(StrEnum):
+    """Which one of a pair or a set of pieces that belong together, in the order they were begun."""
+
+    FIRST = "first"
+    SECOND = "second"
+    THIRD = "third"
+    FOURTH = "fourth"
+    FIFTH = "fifth"
+    SIXTH = "sixth"
+    SEVENTH = "seventh"
+    EIGHTH = "eighth"
+    NINTH = "ninth"
+    TENTH = "tenth"
+    ELEVENTH = "eleventh"
+    TWELFTH = "twelfth"
+
+
 class Source(StrEnum):
     """The way by which a command came in."""
 
@@ -527,11 +544,16 @@ class Show:
 
 @dataclass(frozen=True, slots=True)
 class WorkOn:
-    """Work on another piece: number `count` of the list, the one called `text`, or the next one."""
+    """
+    Work on another piece: number `count` of the list, the one called `text`, or the next one.
+
+    `nth` is the place among the pieces of the same name as the one in hand ("the second sleeve").
+    """
 
     name: ClassVar[str] = "work_on"
     count: int | None = None
     text: str | None = None
+    nth: Nth | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import COMMANDS, TALK, Command, Feel, Screen, Since, Talk, Technique
+from engine.commands import COMMANDS, TALK, Command, Feel, Nth, Screen, Since, Talk, Technique
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, MassUnit
 from speech.numbers import NumberWords
@@ -55,6 +55,7 @@ CHOICES: Mapping[str, type[StrEnum]] = {
     "feel": Feel,
     "stitch": Technique,
     "screen": Screen,
+    "nth": Nth,
 }
 SLOTS = frozenset({*WHOLE_FIELDS, *CHOICES, "length", "mass", "text"})
 MAY_END = frozenset({"row"})

@@ -164,6 +164,20 @@ def test_a_piece_by_name(walk: Walk) -> None:
     assert walk.answers() == [Say.NO_SUCH_PIECE]
 
 
+def test_the_second_of_a_pair_by_its_place(walk: Walk) -> None:
+    """Which sleeve is meant goes by the pieces of one name; on that one already, she stays."""
+    walk.say("work on mug", "knit the same again", "yes")
+    assert walk.name == "Mug sleeve 2"
+    walk.say("three rows done", "switch to the first sleeve")
+    assert walk.name == "Mug sleeve"
+    walk.say("switch to the second sleeve")
+    assert (walk.name, walk.now.state.done) == ("Mug sleeve 2", 3)
+    walk.say("switch to the second sleeve")
+    assert walk.name == "Mug sleeve 2"
+    walk.say("switch to the third one")
+    assert (walk.name, walk.answers()) == ("Mug sleeve 2", [Say.NO_SUCH_PIECE])
+
+
 def test_two_numbers_that_may_have_been_said_are_asked(walk: Walk) -> None:
     """Where two pieces may be meant she is asked; a no leads to the other one."""
     span = hearing.Span(0.0, 1.0, 1.2, 0.01)
