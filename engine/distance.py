@@ -8,14 +8,15 @@ parts of the pattern, needles, swatches and the partner are put into its terms.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, assert_never
 
 from engine.fabric import Fabric
 from engine.foresee.length import rows_left
 from engine.foresee.values import CannotSay, LengthReading, PartSpan, RowsLeft
 from engine.needles import needle_at
 from engine.part_stitch import stitch_of
-from engine.partner import compared
+from engine.partner import compared, rows_in
+from engine.pattern.datum import Datum, armhole_from
 from engine.quantities import Length
 from engine.swatches import gauges, reads_unwashed
 
@@ -178,15 +179,27 @@ def measured_from(state: PieceState, course: Course, loop: OpenLoop) -> int:
     """
     Return the row after which a part "until it measures" is measured.
 
-    "Piece" and "from cast-on" mean the cast-on edge, a marker the last one hung in, anything else
-    ("from underarm", "until rib measures") the beginning of the section.
+    "Piece" and "from cast-on" mean the cast-on edge, a marker the last one hung in, an armhole its
+    first bind-off, "for 5 cm" and "until border measures" the part itself, and anything else
+    ("from underarm") the part before it in the section, else the beginning of the section.
     """
-    where = loop.where.casefold()
-    if not where or any(word in where for word in ("cast", "beg", "piece", "work", "lower edge")):
-        return 0
-    if "marker" in where and state.markers:
+    ended = state.loops_ended
+    if "marker" in loop.where.casefold() and state.markers:
         return state.markers[-1]
-    return state.done - course.where(state.loops_ended, state.working).row_in_section + 1
+    start = state.done - rows_in(course, ended, loop, state.done)
+    match loop.datum:
+        case Datum.CAST_ON:
+            return 0
+        case Datum.ARMHOLE:
+            return armhole_from(lambda row: course.where(ended, row).instruction, start)
+        case Datum.HERE if not loop.where:
+            return start
+        case Datum.HERE:
+            section = state.done - course.where(ended, state.working).row_in_section + 1
+            before = [ended[one.id] for one in course.loops if one.id in ended]
+            return max([section, *(row for row in before if row <= state.done)])
+        case _:
+            assert_never(loop.datum)
 
 
 def distance(state: PieceState, course: Course) -> Distance:

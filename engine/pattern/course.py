@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engine.pattern.datum import Datum
 from engine.pattern.instruction import Instruction
 from engine.pattern.phrases import Side
 from engine.pattern.routines import AS_SET, routine
@@ -46,7 +47,8 @@ class OpenLoop:
     A part that is worked until the knitter says that it is long enough.
 
     `id` is made of the section's id and the loop's place in it, so that it stays the same when
-    other sections are edited. `ends_on` is the side of its last row, where the designer says so.
+    other sections are edited. `ends_on` is the side of its last row, where the designer says so;
+    `where` is what it is measured from in the designer's words, `datum` what that means.
     """
 
     id: str
@@ -54,6 +56,7 @@ class OpenLoop:
     section: str
     ends_on: Side | None = None
     where: str = ""
+    datum: Datum = Datum.CAST_ON
 
 
 @dataclass(frozen=True, slots=True)

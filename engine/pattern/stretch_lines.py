@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.course import OpenLoop, Part, PartnerRows
+from engine.pattern.datum import Datum, datum_of
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
@@ -165,8 +166,13 @@ class StretchLines(RowLines):
             ends_on = ending.side
             if ends_on is None and ending.face:
                 ends_on = Side.RIGHT if ending.face == "k" else Side.WRONG
-        where = until.where if isinstance(until, ph.UntilMeasures) else ""
-        loop = OpenLoop(f"{self.section.id}{suffix}", target, self.section.id, ends_on, where)
+        where, datum = "", Datum.CAST_ON
+        if isinstance(until, ph.UntilMeasures):
+            where = until.where
+            datum = datum_of(prepared.line.text, where, for_length=until.for_length)
+        loop = OpenLoop(
+            f"{self.section.id}{suffix}", target, self.section.id, ends_on, where, datum
+        )
         node = Stretch(
             chosen,
             MOST_ROWS,
