@@ -33,9 +33,10 @@ from app.inbox import (
 from app.rests import Rests
 from app.senses import Deaf
 from app.situation import Ear, HeardLine, Shown, Situation
-from engine.commands import RemindLater, Screen, Source
+from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.replies import Say, Tone, reply
+from engine.talk import RemindLater, Screen
 from speech import events as hearing
 from speech.nearest import near
 from speech.understand import understand
@@ -46,9 +47,10 @@ if TYPE_CHECKING:
     from app.clock import Clock
     from app.conversation import Conversation, NewPiece, Outcome
     from app.senses import Hearing, Voice
-    from engine.commands import Command, Talk
+    from engine.commands import Command
     from engine.foresee.breaks import BreakSettings
     from engine.replies import Reply
+    from engine.talk import Talk
     from speech.phrases import PhraseBook
 
 

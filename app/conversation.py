@@ -16,17 +16,7 @@ from app.dialogue import Dialogue, asking, converse
 from app.partners import first_piece, partner_of_new
 from app.showing import shown_in, turned
 from engine.answer import answer
-from engine.commands import (
-    Command,
-    HowLong,
-    Leading,
-    NoteRow,
-    OtherPiece,
-    SameAsPartner,
-    Source,
-    Talk,
-    Undo,
-)
+from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.decide import Accepted, Doubt, Refused, decide
 from engine.events import Measured, PatternChanged, PatternKept, PieceBegun, YarnJoined
 from engine.foresee.stamps import row_stamps
@@ -34,12 +24,12 @@ from engine.history import advance, fold, live
 from engine.journal.errors import JournalError
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
+from engine.talk import Leading, OtherPiece, Talk
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from app.clock import Clock
-    from engine.commands import Screen
     from engine.decide import Question
     from engine.events import Event, SwatchCounted, SwatchWeighed
     from engine.foresee.pace import RowStamp
@@ -47,6 +37,7 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.quantities import Length
     from engine.state import PieceState
+    from engine.talk import Screen
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,14 +10,31 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, assert_never
 
-from engine import commands
 from engine.decide import Question
 from engine.foresee.breaks import LATER_MINUTES
 from engine.replies import Reply, Say, Tone, reply
+from engine.talk import (
+    BeginPiece,
+    Dictate,
+    Help,
+    No,
+    OtherPiece,
+    RemindLater,
+    SameAgain,
+    SayAgain,
+    Show,
+    SpeakAgain,
+    StartListening,
+    StopListening,
+    TonesOnly,
+    WorkOn,
+    Yes,
+)
 
 if TYPE_CHECKING:
-    from engine.commands import Command, Talk
+    from engine.commands import Command
     from engine.show_how import Move
+    from engine.talk import Talk
 
 QUESTION_LASTS_MS = 45_000
 """A question that was not answered for so long is not meant any more."""
@@ -73,38 +90,32 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
     """
     heard = Tone.HEARD
     match talk:
-        case commands.Yes():
+        case Yes():
             return _yes(dialogue, now_ms)
-        case commands.No():
+        case No():
             return _no(dialogue, now_ms)
-        case commands.SayAgain():
+        case SayAgain():
             if dialogue.last:
                 return Turn(dialogue, dialogue.last)
             return Turn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
-        case commands.Help():
+        case Help():
             return Turn(dialogue, (reply(Say.HELP, heard),))
-        case commands.StopListening():
+        case StopListening():
             return Turn(replace(dialogue, listening=False), (reply(Say.NOT_LISTENING, heard),))
-        case commands.StartListening():
+        case StartListening():
             return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
-        case commands.TonesOnly():
+        case TonesOnly():
             return Turn(replace(dialogue, tones_only=True), (reply(Say.TONES_ONLY, heard),))
-        case commands.SpeakAgain():
+        case SpeakAgain():
             return Turn(replace(dialogue, tones_only=False), (reply(Say.SPEAKING_AGAIN, heard),))
-        case commands.Dictate(row):
+        case Dictate(row):
             listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
             return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
-        case commands.RemindLater():
+        case RemindLater():
             if not dialogue.reminders:
                 return Turn(dialogue, (reply(Say.REST_OFF, heard),))
             return Turn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
-        case (
-            commands.Show()
-            | commands.WorkOn()
-            | commands.OtherPiece()
-            | commands.BeginPiece()
-            | commands.SameAgain()
-        ):
+        case Show() | WorkOn() | OtherPiece() | BeginPiece() | SameAgain():
             raise TypeError("The dialogue does not know where that leads.")
         case _:
             assert_never(talk)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from app.hearing import Recording, RecordingError
 from app.terminal import details, plain
-from engine.commands import value_of
+from engine.talk import value_of
 from speech.events import Dictated, Heard, Refused
 
 if TYPE_CHECKING:

@@ -11,8 +11,9 @@ if TYPE_CHECKING:
     import threading
 
     from app.conversation import NewPiece
-    from engine.commands import Command, Source, Talk
+    from engine.commands import Command, Source
     from engine.foresee.breaks import BreakSettings
+    from engine.talk import Talk
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING, assert_never
 from app.choices import read_choices
 from app.library import patterns
 from app.same_again import another
-from engine import commands
-from engine.commands import Nth, Screen
+from engine.commands import Nth
 from engine.decide import Question
 from engine.replies import Reply, Say, Tone, reply
+from engine.talk import BeginPiece, Leading, OtherPiece, SameAgain, Screen, Show, WorkOn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -56,26 +56,24 @@ class Whereabouts:
     before: str = ""
 
 
-def lead(
-    candidates: Sequence[commands.Leading], here: Whereabouts, *, confirmed: bool = False
-) -> Led:
+def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = False) -> Led:
     """Return where a talk leads; `candidates` are what may have been said, the likeliest first."""
     match candidates[0]:
-        case commands.Show(screen):
+        case Show(screen):
             return _shown(screen, here)
-        case commands.OtherPiece():
+        case OtherPiece():
             return _back(here)
-        case commands.SameAgain():
+        case SameAgain():
             return _begin(another(here.state, _names(here)), candidates[0], confirmed=confirmed)
-        case commands.WorkOn(None, None, None):
+        case WorkOn(None, None, None):
             return _next(here)
-        case commands.WorkOn():
-            wished = [one for one in candidates if isinstance(one, commands.WorkOn)]
+        case WorkOn():
+            wished = [one for one in candidates if isinstance(one, WorkOn)]
             return _work_on(wished, here, confirmed=confirmed)
-        case commands.BeginPiece(None, None):
+        case BeginPiece(None, None):
             return _shown(Screen.BEGIN, here)
-        case commands.BeginPiece():
-            wanted = [one for one in candidates if isinstance(one, commands.BeginPiece)]
+        case BeginPiece():
+            wanted = [one for one in candidates if isinstance(one, BeginPiece)]
             return _cast_on(wanted, here, confirmed=confirmed)
         case never:
             assert_never(never)
@@ -122,7 +120,7 @@ def _next(here: Whereabouts) -> Led:
     return Led(going=to.id) if to is not None else _refused(Say.NO_OTHER_PIECE)
 
 
-def _work_on(wished: Sequence[commands.WorkOn], here: Whereabouts, *, confirmed: bool) -> Led:
+def _work_on(wished: Sequence[WorkOn], here: Whereabouts, *, confirmed: bool) -> Led:
     """Go to the piece that is meant; where two may be, ask for the one heard first."""
     pieces = here.pieces()
     found = {one: to for one in wished if (to := _piece(one, pieces, here.state)) is not None}
@@ -136,9 +134,7 @@ def _work_on(wished: Sequence[commands.WorkOn], here: Whereabouts, *, confirmed:
     return Led(going=next(iter(found.values())).id)
 
 
-def _piece(
-    wish: commands.WorkOn, pieces: Sequence[PieceSummary], state: PieceState
-) -> PieceSummary | None:
+def _piece(wish: WorkOn, pieces: Sequence[PieceSummary], state: PieceState) -> PieceSummary | None:
     if wish.count is not None:
         return next((one for one in pieces if one.number == wish.count), None)
     if wish.nth is not None:
@@ -161,7 +157,7 @@ def _together(state: PieceState, pieces: Sequence[PieceSummary]) -> tuple[PieceS
 # --- to a new piece ------------------------------------------------------------------------------
 
 
-def _cast_on(wanted: Sequence[commands.BeginPiece], here: Whereabouts, *, confirmed: bool) -> Led:
+def _cast_on(wanted: Sequence[BeginPiece], here: Whereabouts, *, confirmed: bool) -> Led:
     """Cast on what is meant; asked first, and after a no in the next size or the other number."""
     shelf = patterns()
     found = [(one, which) for one in wanted for which in _meant(one, shelf)]
@@ -173,7 +169,7 @@ def _cast_on(wanted: Sequence[commands.BeginPiece], here: Whereabouts, *, confir
     for _, (which, size) in reversed(found):
         if which.document is None:
             continue
-        exactly = commands.BeginPiece(text=_title(which, size))
+        exactly = BeginPiece(text=_title(which, size))
         asks = reply(Say.ASK_CAST_ON, title=_new(which, size, here).name)
         question = Question(asks, exactly, question)
     if question is None:
@@ -181,7 +177,7 @@ def _cast_on(wanted: Sequence[commands.BeginPiece], here: Whereabouts, *, confir
     return _asked(question)
 
 
-def _meant(wish: commands.BeginPiece, shelf: Sequence[Shelved]) -> list[tuple[Shelved, str | None]]:
+def _meant(wish: BeginPiece, shelf: Sequence[Shelved]) -> list[tuple[Shelved, str | None]]:
     """Return the patterns and sizes that a wish may mean, all sizes where it names none."""
     if wish.count is not None:
         return _sizes(shelf[wish.count - 1]) if wish.count <= len(shelf) else []
@@ -214,7 +210,7 @@ def _new(which: Shelved, size: str | None, here: Whereabouts) -> NewPiece:
     )
 
 
-def _begin(new: NewPiece, wish: commands.Leading, *, confirmed: bool) -> Led:
+def _begin(new: NewPiece, wish: Leading, *, confirmed: bool) -> Led:
     if confirmed:
         return Led(going=new)
     return _asked(Question(reply(Say.ASK_CAST_ON, title=new.name), wish))
@@ -237,8 +233,8 @@ def _called(words: str, names: Sequence[str]) -> int | None:
     return like[0] if len(like) == 1 else None
 
 
-def _named(wish: commands.WorkOn | commands.BeginPiece) -> str:
-    nth = wish.nth if isinstance(wish, commands.WorkOn) else None
+def _named(wish: WorkOn | BeginPiece) -> str:
+    nth = wish.nth if isinstance(wish, WorkOn) else None
     return wish.text or (nth.value if nth is not None else str(wish.count))
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from engine.commands import Screen
+from engine.talk import Screen
 
 if TYPE_CHECKING:
     from app.conversation import PieceSummary

@@ -17,16 +17,17 @@ from typing import TYPE_CHECKING, TextIO
 from app.drawings.characters import stitch_rows
 from app.showing import shown_in
 from app.situation import Ear
-from engine.commands import Help, value_of
 from engine.quantities import Length, Mass
+from engine.talk import Help, value_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.assistant import Happening
     from app.situation import Situation
-    from engine.commands import Command, Screen, Talk
+    from engine.commands import Command
     from engine.replies import Reply
+    from engine.talk import Screen, Talk
 
 _WIDTH = 46
 """Columns of the words heard, before what became of them."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, assert_never
 from app.leading import in_order
 from app.library import patterns
 from app.story_lines import story_lines
-from engine.commands import Screen
+from engine.talk import Screen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from app.keys import KeyMap
     from app.situation import Situation
     from app.theme import Theme
-    from engine.commands import Command, Source, Talk
+    from engine.commands import Command, Source
+    from engine.talk import Talk
     from speech.phrases import PhraseBook
     from speech.wording import Wording as ReplyWording
 

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from app.hearing import Ears
     from app.household import Mouth
     from app.situation import Situation
-    from engine.commands import Command, Source, Talk
+    from engine.commands import Command, Source
+    from engine.talk import Talk
     from speech.wording import Wording
 
 __all__ = ["NoDisplayError", "knit_in_window"]

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from app import household, resources
 from app.controls import read_controls
 from app.keys import read_keys
-from engine.commands import COMMANDS, TALK
+from engine.commands import COMMANDS
+from engine.talk import TALK
 from speech.phrases import Way
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from speech.phrases import PhraseBook, Slot, Way
 from speech.understand import understand
 
 if TYPE_CHECKING:
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
     from speech.phrases import Form
 
 

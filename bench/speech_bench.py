@@ -46,7 +46,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from bench.noise import Sound
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
 
 NOISES = (
     "quiet", "pink_20", "pink_10", "pink_5", "white_20", "white_10", "white_5",

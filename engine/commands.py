@@ -1,10 +1,9 @@
 """
-The one command language: everything a knitter can tell or ask Walesong.
+The one command language: everything a knitter can tell or ask Walesong about her knitting.
 
-Voice, foot pedal, keys, touch and typed words all produce these values and nothing else, so
-nothing is reachable by one way only. A `Command` concerns the knitting and is answered by the
-engine; a `Talk` steers the conversation (yes, no, say again, another piece) and never reaches the
-history of the piece. Both sets are closed.
+Voice, foot pedal, keys, touch and typed words all produce these values and those of `engine.talk`
+and nothing else, so nothing is reachable by one way only. A `Command` concerns the knitting and is
+answered by the engine. The set is closed.
 
 The snake_case `name` of a class is stable: the phrase data, the key bindings and `walesong hear
 --json` use it. Counts are stitches or rows, at least zero; lengths and weights are in the
@@ -13,7 +12,7 @@ knitter's own unit.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
@@ -55,36 +54,6 @@ class Technique(StrEnum):
     CAST_ON = "cast_on"
     BIND_OFF = "bind_off"
     PICK_UP = "pick_up"
-
-
-class Screen(StrEnum):
-    """What can be shown: the working board, and what lies beside it."""
-
-    BOARD = "board"
-    PIECES = "pieces"
-    BEGIN = "begin"
-    PATTERN = "pattern"
-    STORY = "story"
-    WORDS = "words"
-    SETTINGS = "settings"
-    HELP = "help"
-
-
-class Nth(StrEnum):
-    """Which one of a pair or a set of pieces that belong together, in the order they were begun."""
-
-    FIRST = "first"
-    SECOND = "second"
-    THIRD = "third"
-    FOURTH = "fourth"
-    FIFTH = "fifth"
-    SIXTH = "sixth"
-    SEVENTH = "seventh"
-    EIGHTH = "eighth"
-    NINTH = "ninth"
-    TENTH = "tenth"
-    ELEVENTH = "eleventh"
-    TWELFTH = "twelfth"
 
 
 class Source(StrEnum):
@@ -457,153 +426,4 @@ Command = (
 )
 
 
-# --- talk that is not knitting ----------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Yes:
-    """Yes to the question that stands."""
-
-    name: ClassVar[str] = "yes"
-
-
-@dataclass(frozen=True, slots=True)
-class No:
-    """No to the question that stands."""
-
-    name: ClassVar[str] = "no"
-
-
-@dataclass(frozen=True, slots=True)
-class SayAgain:
-    """Repeat the last answer."""
-
-    name: ClassVar[str] = "say_again"
-
-
-@dataclass(frozen=True, slots=True)
-class Help:
-    """Ask what can be said now."""
-
-    name: ClassVar[str] = "help"
-
-
-@dataclass(frozen=True, slots=True)
-class StopListening:
-    """Stop decoding sound until told otherwise by key, touch or typed words."""
-
-    name: ClassVar[str] = "stop_listening"
-
-
-@dataclass(frozen=True, slots=True)
-class StartListening:
-    """Listen again."""
-
-    name: ClassVar[str] = "start_listening"
-
-
-@dataclass(frozen=True, slots=True)
-class TonesOnly:
-    """Answer with tones and the board, without a voice."""
-
-    name: ClassVar[str] = "tones_only"
-
-
-@dataclass(frozen=True, slots=True)
-class SpeakAgain:
-    """Answer with the voice again."""
-
-    name: ClassVar[str] = "speak_again"
-
-
-@dataclass(frozen=True, slots=True)
-class Dictate:
-    """Take the next utterance as the text of a note on `row` (None: the row being worked)."""
-
-    name: ClassVar[str] = "dictate"
-    row: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class RemindLater:
-    """Put the reminder of a rest off."""
-
-    name: ClassVar[str] = "remind_later"
-
-
-# --- talk that leads to another screen or piece -----------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Show:
-    """Show a screen; without a name go back to the working board."""
-
-    name: ClassVar[str] = "show"
-    screen: Screen = Screen.BOARD
-
-
-@dataclass(frozen=True, slots=True)
-class WorkOn:
-    """
-    Work on another piece: number `count` of the list, the one called `text`, or the next one.
-
-    `nth` is the place among the pieces of the same name as the one in hand ("the second sleeve").
-    """
-
-    name: ClassVar[str] = "work_on"
-    count: int | None = None
-    text: str | None = None
-    nth: Nth | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class OtherPiece:
-    """Go back to the piece that was worked on before this one."""
-
-    name: ClassVar[str] = "other_piece"
-
-
-@dataclass(frozen=True, slots=True)
-class BeginPiece:
-    """Cast on from pattern number `count`, or the one called `text`; else show what there is."""
-
-    name: ClassVar[str] = "begin_piece"
-    count: int | None = None
-    text: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SameAgain:
-    """Cast on the partner of this piece: the same pattern, size, stitches and swatch."""
-
-    name: ClassVar[str] = "same_again"
-
-
-Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain
-
-Talk = (
-    Yes
-    | No
-    | SayAgain
-    | Help
-    | StopListening
-    | StartListening
-    | TonesOnly
-    | SpeakAgain
-    | Dictate
-    | RemindLater
-    | Show
-    | WorkOn
-    | OtherPiece
-    | BeginPiece
-    | SameAgain
-)
-
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}
-TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}
-
-
-def value_of(said: Command | Talk) -> object:
-    """Return the first value that a command carries, the rest being circumstances; None: none."""
-    values = (getattr(said, field.name) for field in fields(said))
-    return next((value for value in values if value is not None), None)

@@ -29,11 +29,12 @@ from engine.swatches import count_event, known_needle
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.commands import Command, Talk
+    from engine.commands import Command
     from engine.events import Event
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
+    from engine.talk import Talk
 
 
 @dataclass(frozen=True, slots=True)

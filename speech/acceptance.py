@@ -52,7 +52,8 @@ from speech.sound import RATE
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
     from speech.decoder import Decoder, Model
     from speech.events import HearingEvent
     from speech.gate import Segment

@@ -11,7 +11,8 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
 
 
 class Reason(StrEnum):

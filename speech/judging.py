@@ -17,7 +17,8 @@ from speech.understand import readings as readings_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
     from speech.decoder import Reading
 
 _EVERY_SPOKEN = frozenset({Way.SPOKEN, Way.ANSWER})

@@ -19,7 +19,8 @@ from speech.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
 
 _TOKEN = re.compile(
     r"\d+(?:[.,]\d+)?(?:[/\u2044]\d+)?|[.,]\d+|[¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”?]|[^\W\d_]+(?:'[^\W\d_]+)*"

@@ -59,7 +59,8 @@ if TYPE_CHECKING:
 
     from app.conversation import NewPiece
     from app.situation import Situation
-    from engine.commands import Command, Source, Talk
+    from engine.commands import Command, Source
+    from engine.talk import Talk
 
 MM_PER_INCH = 25.4
 A_FINGER_S = 0.09

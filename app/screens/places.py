@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
 from app.keys import KeysError, with_own_keys, write_own_keys
 from app.settings import Answering
-from engine.commands import BeginPiece, Screen, Show, Source, SpeakAgain, TonesOnly
+from engine.commands import Source
+from engine.talk import BeginPiece, Screen, Show, SpeakAgain, TonesOnly
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +22,8 @@ if TYPE_CHECKING:
     from app.settings import Settings
     from app.situation import Situation
     from app.window import Desk
-    from engine.commands import Command, Talk
+    from engine.commands import Command
+    from engine.talk import Talk
 
 
 class Host(Protocol):

@@ -25,7 +25,8 @@ from app.screens.board import Board
 from app.screens.kit import Kit
 from app.screens.places import Places
 from app.window import Notice
-from engine.commands import Screen, Source
+from engine.commands import Source
+from engine.talk import Screen
 
 if TYPE_CHECKING:
     from collections.abc import Callable

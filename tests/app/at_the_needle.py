@@ -16,8 +16,9 @@ from engine.journal.memory import MemoryJournal
 from speech.understand import understand
 
 if TYPE_CHECKING:
-    from engine.commands import Command, Talk
+    from engine.commands import Command
     from engine.replies import Reply
+    from engine.talk import Talk
 
 
 class Needle:

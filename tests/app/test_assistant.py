@@ -19,6 +19,7 @@ from engine import commands
 from engine.commands import Source
 from engine.journal.sqlite import SqliteJournal
 from engine.replies import Say
+from engine.talk import Dictate, StartListening, StopListening, Talk, Yes
 from speech.events import Dictated, Heard, Level, MicBack, MicLost, Ready, Reason, Refused, Span
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ class Hut:
         """What is shown now."""
         return self.shown[-1]
 
-    def hears(self, *candidates: commands.Command | commands.Talk, words: str = "words") -> None:
+    def hears(self, *candidates: commands.Command | Talk, words: str = "words") -> None:
         """Hear a command and wait for the answer."""
         self.assistant.heard_and_answered(Heard(candidates, words, SPAN))
 
@@ -127,7 +128,7 @@ def test_a_question_opens_the_ears_for_short_answers(hut: Hut) -> None:
     hut.hears(commands.RipBack(2))
     assert hut.ears.expected
     assert hut.now.question is not None
-    hut.hears(commands.Yes())
+    hut.hears(Yes())
     assert not hut.ears.expected
     assert hut.now.question is None
     assert hut.now.state.done == 7
@@ -135,9 +136,9 @@ def test_a_question_opens_the_ears_for_short_answers(hut: Hut) -> None:
 
 def test_listening_is_paused_and_resumed(hut: Hut) -> None:
     """Stop listening pauses the decoding itself; start listening resumes it."""
-    hut.hears(commands.StopListening())
+    hut.hears(StopListening())
     assert hut.now.ear is Ear.PAUSED
-    hut.assistant.submit(commands.StartListening(), Source.KEY)
+    hut.assistant.submit(StartListening(), Source.KEY)
     hut.assistant.typed_and_answered("which row now")
     assert hut.ears.asked == ["pause", "resume"]
     assert hut.now.ear is not Ear.PAUSED
@@ -145,7 +146,7 @@ def test_listening_is_paused_and_resumed(hut: Hut) -> None:
 
 def test_a_note_is_dictated(hut: Hut) -> None:
     """Take a note puts the ears to dictation; what is written down becomes the note."""
-    hut.hears(commands.Dictate())
+    hut.hears(Dictate())
     assert hut.ears.asked == ["dictate"]
     assert hut.now.ear is Ear.DICTATION
     hut.assistant.heard_and_answered(Dictated("left edge is loose", SPAN))

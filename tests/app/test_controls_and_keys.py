@@ -28,8 +28,9 @@ from app.keys import (
     with_own_keys,
     write_own_keys,
 )
-from engine.commands import COMMANDS, TALK, Command, HandFelt, Source, Talk, value_of
+from engine.commands import COMMANDS, Command, HandFelt, Source
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.talk import TALK, Talk, value_of
 from speech.understand import understand
 
 CONTROLS = read_controls(resources.text("shared/window/controls.toml"))

@@ -23,6 +23,7 @@ from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
 from engine.quantities import centimetres
 from engine.replies import Say
+from engine.talk import Talk, Yes
 from speech.understand import understand
 
 if TYPE_CHECKING:
@@ -124,13 +125,13 @@ def test_a_full_disk_changes_nothing() -> None:
 
 def test_typed_words_keys_and_voice_give_the_same_events() -> None:
     """Whatever the way in, the payloads are the same; only the source differs."""
-    meant: list[commands.Command | commands.Talk] = [
+    meant: list[commands.Command | Talk] = [
         commands.RowsDone(4),
         commands.Measure(centimetres(Fraction(3, 2))),
-        commands.Yes(),
+        Yes(),
         commands.CountStitches(50),
         commands.RipBack(2),
-        commands.Yes(),
+        Yes(),
         commands.Undo(),
     ]
     written = {}

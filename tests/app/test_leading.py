@@ -18,9 +18,10 @@ from app.senses import Silent
 from app.situation import Shown
 from app.window import Hands, furnish
 from app.words_command import words_page
-from engine.commands import BeginPiece, OtherPiece, Screen, Show, Source, WorkOn
+from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Say
+from engine.talk import BeginPiece, OtherPiece, Screen, Show, WorkOn
 from speech import events as hearing
 
 if TYPE_CHECKING:

@@ -18,10 +18,11 @@ from app.rests import Rests
 from app.senses import Silent
 from app.settings import REST_EVERY, Settings, read_settings, write_settings
 from engine import events
-from engine.commands import RemindLater, RowsDone, Source
+from engine.commands import RowsDone, Source
 from engine.foresee.breaks import LATER_MINUTES, BreakSettings
 from engine.plan.advice_tables import read_breaks
 from engine.replies import Say, reply
+from engine.talk import RemindLater
 from tests.made_up import record
 
 if TYPE_CHECKING:

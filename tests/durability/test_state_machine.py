@@ -26,11 +26,12 @@ from app.conversation import Conversation, NewPiece
 from app.dialogue import QUESTION_LASTS_MS
 from app.household import phrase_book
 from engine import events
-from engine.commands import RowsDone, Source, Undo, Yes
+from engine.commands import RowsDone, Source, Undo
 from engine.history import fold
 from engine.journal.exchange import from_lines, take_in, to_lines
 from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
+from engine.talk import Yes
 from speech.understand import understand
 from tests.in_memory import folder_in_memory
 
@@ -39,9 +40,10 @@ if TYPE_CHECKING:
     from pathlib import Path
     from random import Random
 
-    from engine.commands import Command, Talk
+    from engine.commands import Command
     from engine.events import Event
     from engine.records import Record
+    from engine.talk import Talk
 
 # --- the model -----------------------------------------------------------------------------------
 

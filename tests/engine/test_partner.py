@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from engine import commands, events
 from engine.decide import Accepted, Refused, decide
 from engine.distance import LongEnough, RowsExactly, distance
@@ -12,6 +14,9 @@ from engine.quantities import centimetres
 from engine.replies import Say
 from engine.swatches import gauges
 from tests.engine.at_the_swatch import Work, sleeve
+
+if TYPE_CHECKING:
+    from engine.talk import Talk
 
 
 def first() -> Work:
@@ -89,7 +94,7 @@ def test_reaching_the_partners_rows_offers_the_next_part() -> None:
     """With the last of them the next part is one yes away; before and after it is not asked."""
     work = second().knits(4).knits(109)
 
-    def asked(rows: int) -> commands.Command | None:
+    def asked(rows: int) -> commands.Command | Talk | None:
         decision = decide(work.state, work.course, [commands.RowsDone(rows)])
         assert isinstance(decision, Accepted)
         return decision.then.yes if decision.then else None

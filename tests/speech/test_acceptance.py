@@ -18,9 +18,9 @@ from engine.commands import (
     RowsDone,
     Undo,
     WhatNext,
-    Yes,
 )
 from engine.quantities import centimetres
+from engine.talk import Yes
 from speech.acceptance import Acceptance
 from speech.decoder import Reading, ScriptedModel
 from speech.events import (

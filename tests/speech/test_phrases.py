@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from app import resources
-from engine.commands import COMMANDS, TALK
+from engine.commands import COMMANDS
+from engine.talk import TALK
 from speech.phrases import (
     PhraseError,
     Way,

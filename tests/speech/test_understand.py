@@ -11,9 +11,7 @@ from hypothesis import strategies as st
 from app import resources
 from engine.commands import (
     COMMANDS,
-    TALK,
     CountStitches,
-    Dictate,
     Feel,
     HandFelt,
     Measure,
@@ -27,10 +25,10 @@ from engine.commands import (
     Since,
     StopInRow,
     WeighYarn,
-    value_of,
 )
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.talk import TALK, Dictate, value_of
 from speech.nearest import near
 from speech.phrases import Form, Way, read_phrases
 from speech.understand import example, readings, understand, understand_heard

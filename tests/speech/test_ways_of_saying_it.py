@@ -10,6 +10,7 @@ from app import resources
 from engine import commands
 from engine.commands import Feel
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.talk import Help, No, SayAgain, Yes
 from speech.nearest import near
 from speech.phrases import Form, Way, read_phrases
 from speech.understand import example, understand, understand_heard
@@ -63,13 +64,13 @@ FORTY_FOUR_G = Mass(Fraction(44), MassUnit.G)
         ("how many stitches should I have", commands.HowManyStitches()),
         ("do I have enough yarn", commands.YarnLasts()),
         ("when is the next shaping", commands.NextChange()),
-        ("ok", commands.Yes()),
-        ("nope", commands.No()),
-        ("repeat that", commands.SayAgain()),
-        ("help me", commands.Help()),
+        ("ok", Yes()),
+        ("nope", No()),
+        ("repeat that", SayAgain()),
+        ("help me", Help()),
         ("will the yarn last?", commands.YarnLasts()),
         ("how far left??", commands.HowFar()),
-        ("?", commands.Help()),
+        ("?", Help()),
     ],
 )
 def test_the_ways_of_typing_it_mean_one_thing(words: str, means: object) -> None:

@@ -11,6 +11,7 @@ from app.household import phrase_book, reply_wording
 from engine import commands
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, centimetres, grams, inches
+from engine.talk import RemindLater, Talk
 from speech.phrases import Way
 from speech.understand import readings, understand, understand_heard
 
@@ -42,10 +43,10 @@ TEN = centimetres(10)
         ("is my hand steady", commands.HowIsHand()),
         ("how long will it take", commands.HowLong()),
         ("same as the first", commands.SameAsPartner()),
-        ("remind me later", commands.RemindLater()),
+        ("remind me later", RemindLater()),
     ],
 )
-def test_typed_words_mean_one_thing(words: str, meant: commands.Command | commands.Talk) -> None:
+def test_typed_words_mean_one_thing(words: str, meant: commands.Command | Talk) -> None:
     """Each typed line is exactly one command, with everything that was said."""
     assert understand(words, BOOK) == (meant,)
 
@@ -67,11 +68,11 @@ def test_typed_words_mean_one_thing(words: str, meant: commands.Command | comman
         ("how is my hand now", commands.HowIsHand()),
         ("how many hours left", commands.HowLong()),
         ("same as the first", commands.SameAsPartner()),
-        ("remind me later", commands.RemindLater()),
+        ("remind me later", RemindLater()),
     ],
 )
 def test_spoken_words_come_first_among_what_was_heard(
-    words: str, meant: commands.Command | commands.Talk
+    words: str, meant: commands.Command | Talk
 ) -> None:
     """What was said is the first candidate; other numbers that sound alike come after it."""
     assert understand_heard(words, BOOK)[0] == meant

@@ -11,8 +11,9 @@ from app.conversation import PieceSummary
 from app.drawings.story import round_step, story_of
 from app.settings import Answering, Settings
 from app.situation import Shown
-from engine.commands import RowsDone, Screen, Show, Source, SpeakAgain, TonesOnly
+from engine.commands import RowsDone, Source
 from engine.quantities import LengthUnit, centimetres
+from engine.talk import Screen, Show, SpeakAgain, TonesOnly
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:

@@ -1,0 +1,194 @@
+"""
+Talk: what a knitter says to steer the conversation, not about the knitting.
+
+Yes, no, say again, another screen, another piece: it comes by the same ways as the commands of
+`engine.commands`, never reaches the history of a piece, and is a closed set too. The snake_case
+`name` of a class is stable.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from enum import StrEnum
+from typing import TYPE_CHECKING, ClassVar
+
+if TYPE_CHECKING:
+    from engine.commands import Command
+
+
+class Screen(StrEnum):
+    """What can be shown: the working board, and what lies beside it."""
+
+    BOARD = "board"
+    PIECES = "pieces"
+    BEGIN = "begin"
+    PATTERN = "pattern"
+    STORY = "story"
+    WORDS = "words"
+    SETTINGS = "settings"
+    HELP = "help"
+
+
+class Nth(StrEnum):
+    """Which one of a pair or a set of pieces that belong together, in the order they were begun."""
+
+    FIRST = "first"
+    SECOND = "second"
+    THIRD = "third"
+    FOURTH = "fourth"
+    FIFTH = "fifth"
+    SIXTH = "sixth"
+    SEVENTH = "seventh"
+    EIGHTH = "eighth"
+    NINTH = "ninth"
+    TENTH = "tenth"
+    ELEVENTH = "eleventh"
+    TWELFTH = "twelfth"
+
+
+@dataclass(frozen=True, slots=True)
+class Yes:
+    """Yes to the question that stands."""
+
+    name: ClassVar[str] = "yes"
+
+
+@dataclass(frozen=True, slots=True)
+class No:
+    """No to the question that stands."""
+
+    name: ClassVar[str] = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class SayAgain:
+    """Repeat the last answer."""
+
+    name: ClassVar[str] = "say_again"
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """Ask what can be said now."""
+
+    name: ClassVar[str] = "help"
+
+
+@dataclass(frozen=True, slots=True)
+class StopListening:
+    """Stop decoding sound until told otherwise by key, touch or typed words."""
+
+    name: ClassVar[str] = "stop_listening"
+
+
+@dataclass(frozen=True, slots=True)
+class StartListening:
+    """Listen again."""
+
+    name: ClassVar[str] = "start_listening"
+
+
+@dataclass(frozen=True, slots=True)
+class TonesOnly:
+    """Answer with tones and the board, without a voice."""
+
+    name: ClassVar[str] = "tones_only"
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakAgain:
+    """Answer with the voice again."""
+
+    name: ClassVar[str] = "speak_again"
+
+
+@dataclass(frozen=True, slots=True)
+class Dictate:
+    """Take the next utterance as the text of a note on `row` (None: the row being worked)."""
+
+    name: ClassVar[str] = "dictate"
+    row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemindLater:
+    """Put the reminder of a rest off."""
+
+    name: ClassVar[str] = "remind_later"
+
+
+# --- talk that leads to another screen or piece ---------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Show a screen; without a name go back to the working board."""
+
+    name: ClassVar[str] = "show"
+    screen: Screen = Screen.BOARD
+
+
+@dataclass(frozen=True, slots=True)
+class WorkOn:
+    """
+    Work on another piece: number `count` of the list, the one called `text`, or the next one.
+
+    `nth` is the place among the pieces of the same name as the one in hand ("the second sleeve").
+    """
+
+    name: ClassVar[str] = "work_on"
+    count: int | None = None
+    text: str | None = None
+    nth: Nth | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OtherPiece:
+    """Go back to the piece that was worked on before this one."""
+
+    name: ClassVar[str] = "other_piece"
+
+
+@dataclass(frozen=True, slots=True)
+class BeginPiece:
+    """Cast on from pattern number `count`, or the one called `text`; else show what there is."""
+
+    name: ClassVar[str] = "begin_piece"
+    count: int | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SameAgain:
+    """Cast on the partner of this piece: the same pattern, size, stitches and swatch."""
+
+    name: ClassVar[str] = "same_again"
+
+
+Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain
+
+Talk = (
+    Yes
+    | No
+    | SayAgain
+    | Help
+    | StopListening
+    | StartListening
+    | TonesOnly
+    | SpeakAgain
+    | Dictate
+    | RemindLater
+    | Show
+    | WorkOn
+    | OtherPiece
+    | BeginPiece
+    | SameAgain
+)
+
+TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}
+
+
+def value_of(said: Command | Talk) -> object:
+    """Return the first value that a command carries, the rest being circumstances; None: none."""
+    values = (getattr(said, field.name) for field in fields(said))
+    return next((value for value in values if value is not None), None)
