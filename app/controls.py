@@ -11,10 +11,10 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, Command, Feel, Nth, Since, Technique
+from engine.commands import COMMANDS, Command, Feel, Since, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
-from engine.talk import TALK, Screen, Talk
+from engine.talk import TALK, Nth, Screen, Talk
 from speech.phrases import Slot, Way
 
 if TYPE_CHECKING:

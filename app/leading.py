@@ -15,10 +15,9 @@ from typing import TYPE_CHECKING, assert_never
 from app.choices import read_choices
 from app.library import patterns
 from app.same_again import another
-from engine.commands import Nth
 from engine.decide import Question
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import BeginPiece, Leading, OtherPiece, SameAgain, Screen, Show, WorkOn
+from engine.talk import BeginPiece, Leading, Nth, OtherPiece, SameAgain, Screen, Show, WorkOn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -15,10 +15,10 @@ from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import COMMANDS, Command, Feel, Nth, Since, Technique
+from engine.commands import COMMANDS, Command, Feel, Since, Technique
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, MassUnit
-from engine.talk import TALK, Screen, Talk
+from engine.talk import TALK, Nth, Screen, Talk
 from speech.numbers import NumberWords
 
 if TYPE_CHECKING:
