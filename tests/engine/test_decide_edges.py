@@ -1,0 +1,49 @@
+"""The edges of what is decided: the order of doubts, the last row of all, what a length is of."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from engine import commands, events
+from engine.commands import Since
+from engine.decide import Accepted, Doubt, Question, Refused, decide
+from engine.fabric import Fabric
+from engine.quantities import centimetres
+from engine.replies import Reply, Say
+from tests.engine.at_the_swatch import Work, sleeve
+
+
+def test_numbers_that_may_be_meant_are_asked_about_the_likeliest_first() -> None:
+    """A no to one leads to the next in the order of hearing, a no to the last to nothing."""
+    heard = tuple(commands.RowsDone(count) for count in (13, 30, 15))
+    decision = decide(Work(sleeve()).state, sleeve(), heard)
+    assert isinstance(decision, Doubt)
+    asked = []
+    question: Question | Reply | None = decision.question
+    while isinstance(question, Question):
+        asked.append(question.yes)
+        question = question.otherwise
+    assert question is None
+    assert asked == list(heard)
+
+
+def test_a_recount_may_name_the_row_after_the_last() -> None:
+    """With every row of the piece done the next one is "worked", and none beyond that."""
+    work = Work(sleeve()).knits(4).knits(112).happens(events.LoopEnded("body", 112))
+    assert work.course.last_row(work.state.loops_ended) == 114
+    done = decide(work.state, work.course, [commands.Recount(115)], confirmed=True)
+    assert isinstance(done, Accepted)
+    assert done.events == (events.Recounted(114),)
+    beyond = decide(work.state, work.course, [commands.Recount(116)], confirmed=True)
+    assert isinstance(beyond, Refused)
+    assert beyond.reason.say is Say.PAST_THE_END
+
+
+def test_a_length_from_elsewhere_does_not_end_a_part() -> None:
+    """38 cm from the cast-on is the part's length; 38 cm from a marker, however sure, is not."""
+    work = Work(sleeve()).knits(4).knits(8).happens(events.MarkerPlaced(8)).knits(112)
+    for since, offered in ((Since.CAST_ON, commands.PartDone()), (Since.MARKER, None)):
+        said = commands.Measure(centimetres(Fraction(38)), since, Fabric.ON_NEEDLE)
+        decision = decide(work.state, work.course, [said], confirmed=True)
+        assert isinstance(decision, Accepted)
+        assert (decision.then.yes if decision.then else None) == offered
