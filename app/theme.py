@@ -125,6 +125,20 @@ class Theme:
         names = list(self.wools)
         return self.wools[names[sum(piece.encode()) % len(names)]]
 
+    def wools_with(self, first: Colour, count: int) -> tuple[Colour, ...]:
+        """
+        Return wools for so many yarns, the first one given.
+
+        Each further one is as unlike those before it in lightness as can be, because a hue alone
+        tells nobody apart. More yarns than there are wools take them in turn.
+        """
+        chosen = [first]
+        left = [wool for wool in self.wools.values() if wool != first]
+        while left and len(chosen) < count:
+            chosen.append(max(left, key=lambda wool: min(contrast(wool, one) for one in chosen)))
+            left.remove(chosen[-1])
+        return tuple(chosen[at % len(chosen)] for at in range(count))
+
 
 def contrast(one: Colour, other: Colour) -> float:
     """Return the contrast ratio of two colours, 1..21 (WCAG 2.2, relative luminance)."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.drawings.fabric import Edge, Seen
-from app.drawings.piece import row_of
+from app.drawings.piece import needles_of, row_of
 from app.drawings.shown import stitch_drawn
 
 if TYPE_CHECKING:
@@ -20,9 +20,11 @@ _MOST = 90
 def fabric_row(situation: Situation, row: int) -> str:
     """Return row `row` of the piece as it is seen from the right side, left to right."""
     state, course = situation.state, situation.course
+    needles = needles_of(course, state.loops_ended)
     below: DrawnRow | None = None
     for number in range(max(row - 2, 1), row + 1):
-        below = row_of(course.where(state.loops_ended, number), number, below)
+        place = course.where(state.loops_ended, number)
+        below = row_of(place, below, needles.before(number))
     if below is None or not below.stitches:
         return ""
     signs = "".join(_sign(stitch) for stitch in below.stitches)

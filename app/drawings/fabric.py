@@ -49,13 +49,19 @@ class Edge(StrEnum):
 class DrawnStitch:
     """A stitch and the columns of the row below that it came out of, the one in front first.
 
-    No columns: it was made between two stitches, beside column `beside`.
+    No columns: it was made between two stitches, beside column `beside`. Stitches of a crossing lie
+    in `front` of their neighbours or behind them (`crosses`). An `idle` stitch is not worked in
+    this row. `colour` is the letter of its yarn in the pattern, "" where there is only one.
     """
 
     seen: Seen
     out_of: tuple[int, ...] = ()
     beside: float = 0.0
     edge: Edge = Edge.NONE
+    crosses: bool = False
+    front: bool = False
+    idle: bool = False
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +72,17 @@ class DrawnRow:
     stitches: tuple[DrawnStitch, ...]
     leftwards: bool = True
     """Whether it is worked from right to left."""
+
+    @property
+    def in_order(self) -> tuple[DrawnStitch, ...]:
+        """Its stitches in the order of work."""
+        return self.stitches[::-1] if self.leftwards else self.stitches
+
+    @property
+    def text(self) -> str:
+        """Its number, and the letters of its yarns where there are several: "12", "12 A B"."""
+        yarns = dict.fromkeys(s.colour for s in self.in_order if s.colour and not s.idle)
+        return " ".join((str(self.number), *(letter.upper() for letter in yarns)))
 
     @property
     def changes_count(self) -> bool:
@@ -87,6 +104,12 @@ class Fabric:
     bit_first: int = 0
     bit_count: int = 0
     hint: DrawnRow | None = None
+
+    @property
+    def colours(self) -> tuple[str, ...]:
+        """The letters of its yarns, in the order in which they come from the lowest row up."""
+        rows = [*self.done, *(row for row in (self.working, self.hint) if row is not None)]
+        return tuple(dict.fromkeys(s.colour for row in rows for s in row.in_order)) or ("",)
 
     @property
     def widest(self) -> int:
@@ -130,6 +153,7 @@ class Ink(StrEnum):
     """In which colour a part of the picture is drawn."""
 
     WOOL = "wool"
+    IDLE = "idle"  # stitches that are not worked in this row
     FRESH = "fresh"  # stitches of the working row that are already worked
     NOW = "now"  # planned stitches of the bit that is worked now
     PLANNED = "planned"
@@ -147,6 +171,7 @@ class Quad:
     ink: Ink
     corners: Corners
     """x and y of each corner; y = 0 is the top of the last row done, x = 0 the middle."""
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +183,8 @@ class RowMark:
     y: float
     at_right: bool
     ink: Ink
+    text: str
+    """What is written there: "12", "12 A B"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,10 +199,11 @@ class Needle:
 
 @dataclass(frozen=True)
 class Strip:
-    """Quads of one row in one ink, in drawing order, as if its foot were at y = 0."""
+    """Quads of one row in one ink and yarn, in drawing order, as if its foot were at y = 0."""
 
     quads: tuple[Quad, ...]
     ink: Ink
+    colour: str = ""
 
     @cached_property
     def vertices(self) -> tuple[list[float], list[int]]:
@@ -213,7 +241,7 @@ class Picture:
 def raised(quad: Quad, by: float) -> Quad:
     """Return a quad so much higher up."""
     corners = tuple(value + (by if at % 2 else 0.0) for at, value in enumerate(quad.corners))
-    return Quad(quad.tile, quad.ink, cast("Corners", corners))
+    return replace(quad, corners=cast("Corners", corners))
 
 
 def mesh(quads: Iterable[Quad]) -> tuple[list[float], list[int]]:
@@ -245,7 +273,7 @@ def lay_out(fabric: Fabric) -> Picture:
     places: list[tuple[float, ...]] = []
     for row in fabric.done:
         xs = _columns(row, below)
-        strips.append((_strip(row, xs, below, Ink.WOOL), level * ROW_HEIGHT))
+        strips += [(strip, level * ROW_HEIGHT) for strip in _strips(row, xs, below, Ink.WOOL)]
         if row.number > 0:
             edges = (*xs, *(below or ()))
             marks.append(_mark(row, edges, (level + 0.5) * ROW_HEIGHT, Ink.WOOL))
@@ -262,11 +290,11 @@ def lay_out(fabric: Fabric) -> Picture:
         places.append(working.xs)
         top = working.plan_y + ROW_HEIGHT * 1.15
     elif below:
-        needles, loops = _all_on_one(below, leftwards=True)
+        needles, loops = _all_on_one(below, _yarns(fabric.done[-1]), leftwards=True)
     if fabric.hint is not None:
         xs = _columns(fabric.hint, None)
         hint_y = top + 0.55
-        strips.append((_strip(fabric.hint, xs, None, Ink.HINT), hint_y))
+        strips += [(strip, hint_y) for strip in _strips(fabric.hint, xs, None, Ink.HINT)]
         marks.append(_mark(fabric.hint, xs, hint_y + ROW_HEIGHT / 2, Ink.HINT))
         places.append(xs)
         top = hint_y + ROW_HEIGHT * 1.15
@@ -305,9 +333,9 @@ def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None)
     bit = set(order[fabric.bit_first : fabric.bit_first + fabric.bit_count])
     planned = frozenset(order) - worked - bit
     strips = [
-        (_strip(row, xs, below, Ink.FRESH, only=frozenset(worked)), 0.0),
-        (_strip(row, xs, None, Ink.PLANNED, only=planned), _PLAN_Y),
-        (_strip(row, xs, None, Ink.NOW, only=frozenset(bit - worked)), _PLAN_Y),
+        *((one, 0.0) for one in _strips(row, xs, below, Ink.FRESH, frozenset(worked))),
+        *((one, _PLAN_Y) for one in _strips(row, xs, None, Ink.PLANNED, planned)),
+        *((one, _PLAN_Y) for one in _strips(row, xs, None, Ink.NOW, frozenset(bit - worked))),
     ]
     used = {column for index in worked for column in row.stitches[index].out_of}
     waiting = [x for column, x in enumerate(below or xs) if column not in used]
@@ -320,8 +348,16 @@ def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None)
     else:
         start = below or xs
         work_x = (max(start) + 0.5) if row.leftwards else (min(start) - 0.5)
-    loops = [_loop(x, 0.0, Ink.WOOL) for x in waiting]
-    loops += [_loop(x, ROW_HEIGHT, Ink.FRESH) for x in fresh]
+    yarns = _yarns(fabric.done[-1]) if fabric.done and below else ()
+    loops = [
+        _loop(x, 0.0, Ink.WOOL, yarns[column] if column < len(yarns) else "")
+        for column, x in enumerate(below or xs)
+        if column not in used
+    ]
+    loops += [
+        _loop(xs[index], ROW_HEIGHT, Ink.FRESH, row.stitches[index].colour)
+        for index in sorted(worked)
+    ]
     marked = sorted(xs[index] for index in bit - worked)
     return _Working(
         xs=xs,
@@ -352,10 +388,18 @@ def _needles(waiting: list[float], fresh: list[float], work_x: float, step: floa
     return needles
 
 
-def _all_on_one(below: tuple[float, ...], *, leftwards: bool) -> tuple[list[Needle], list[Quad]]:
+def _yarns(row: DrawnRow) -> tuple[str, ...]:
+    return tuple(stitch.colour for stitch in row.stitches)
+
+
+def _all_on_one(
+    below: tuple[float, ...], yarns: tuple[str, ...], *, leftwards: bool
+) -> tuple[list[Needle], list[Quad]]:
     y = NEEDLE * 0.55
     far, near = (min(below) - 2.2, max(below) + 1.6) if leftwards else (max(below), min(below))
-    return [Needle(far, y, near, y)], [_loop(x, 0.0, Ink.WOOL) for x in below]
+    return [Needle(far, y, near, y)], [
+        _loop(x, 0.0, Ink.WOOL, yarn) for x, yarn in zip(below, yarns, strict=True)
+    ]
 
 
 @lru_cache(maxsize=512)
@@ -366,22 +410,36 @@ def _columns(row: DrawnRow, below: tuple[float, ...] | None) -> tuple[float, ...
         return ()
     if below is None:
         return tuple(index - (count - 1) / 2 for index in range(count))
+    stood_on = _stood_on(row)
     shifts = [
-        sum(_x(column, below) for column in stitch.out_of) / len(stitch.out_of) - index
-        for index, stitch in enumerate(row.stitches)
-        if stitch.out_of
+        sum(_x(column, below) for column in columns) / len(columns) - index
+        for index, columns in enumerate(stood_on)
+        if columns
     ]
     shift = sum(shifts) / len(shifts) if shifts else -(count - 1) / 2
     placed: list[float] = []
-    for index, stitch in enumerate(row.stitches):
+    for index, columns in enumerate(stood_on):
         x = index + shift
-        if stitch.out_of:
-            feet = sum(_x(column, below) for column in stitch.out_of) / len(stitch.out_of)
+        if columns:
+            feet = sum(_x(column, below) for column in columns) / len(columns)
             x = _YIELD * x + (1 - _YIELD) * feet
         elif placed:
             x = max(x, placed[-1] + 0.6)
         placed.append(x)
     return tuple(placed)
+
+
+def _stood_on(row: DrawnRow) -> list[tuple[int, ...]]:
+    """Return above which columns each stitch stands; crossed ones in their new order."""
+    stood_on = [stitch.out_of for stitch in row.stitches]
+    at = 0
+    while at < len(stood_on):
+        end = at
+        while end < len(stood_on) and row.stitches[end].crosses:
+            end += 1
+        stood_on[at:end] = sorted(stood_on[at:end])
+        at = max(end, at + 1)
+    return stood_on
 
 
 def _x(column: float, below: tuple[float, ...]) -> float:
@@ -391,15 +449,27 @@ def _x(column: float, below: tuple[float, ...]) -> float:
 
 
 @lru_cache(maxsize=256)
-def _strip(
+def _strips(
     row: DrawnRow,
     xs: tuple[float, ...],
     below: tuple[float, ...] | None,
     ink: Ink,
     only: frozenset[int] | None = None,
-) -> Strip:
-    """Return the quads of a row; the same row is drawn again and again while the piece grows."""
-    return Strip(tuple(_row_quads(row, xs, below, ink, only)), ink)
+) -> tuple[Strip, ...]:
+    """
+    Return the quads of a row by ink and yarn, without those that are empty.
+
+    The same row is drawn again and again while the piece grows.
+    """
+    groups: dict[tuple[Ink, str], set[int]] = {}
+    for index, stitch in enumerate(row.stitches):
+        if only is None or index in only:
+            drawn_in = Ink.IDLE if stitch.idle and ink in {Ink.WOOL, Ink.FRESH} else ink
+            groups.setdefault((drawn_in, stitch.colour), set()).add(index)
+    return tuple(
+        Strip(tuple(_row_quads(row, xs, below, inked, frozenset(group))), inked, colour)
+        for (inked, colour), group in groups.items()
+    )
 
 
 def _row_quads(
@@ -407,22 +477,23 @@ def _row_quads(
     xs: tuple[float, ...],
     below: tuple[float, ...] | None,
     ink: Ink,
-    only: frozenset[int] | None,
+    only: frozenset[int],
 ) -> list[Quad]:
     """Draw one row: the shadow first, then bumps, then the legs that lie over them."""
     y = 0.0
     shadow: list[Quad] = []
     behind: list[Quad] = []
     front: list[Quad] = []
-    for index, stitch in enumerate(row.stitches):
-        if only is not None and index not in only:
-            continue
+    # Of a crossing the strand behind is drawn first, over those that it covers lies the other one.
+    order = sorted(only, key=lambda index: (row.stitches[index].front, index))
+    for index in order:
+        stitch = row.stitches[index]
         x = xs[index]
         if stitch.edge is not Edge.NONE:
             front.append(_quad(Tile.EDGE, ink, x, x, y))
             continue
         feet = _feet(stitch, x, below)
-        if stitch.seen is not Seen.OVER and ink not in {Ink.PLANNED, Ink.HINT}:
+        if stitch.seen is not Seen.OVER and ink not in {Ink.PLANNED, Ink.HINT, Ink.IDLE}:
             shadow += [_quad(Tile.GROUND, ink, foot, x, y) for foot in feet]
         # The stitch in front is drawn last, over those that it covers.
         for foot in reversed(feet):
@@ -435,7 +506,8 @@ def _row_quads(
                     front.append(_quad(Tile.OVER, ink, foot, x, y))
                 case Seen.PLAIN:
                     behind.append(_quad(Tile.PLAIN, ink, foot, x, y))
-    return shadow + behind + front
+    colour = row.stitches[order[0]].colour if order else ""
+    return [replace(quad, colour=colour) for quad in shadow + behind + front]
 
 
 def _feet(stitch: DrawnStitch, x: float, below: tuple[float, ...] | None) -> list[float]:
@@ -466,10 +538,10 @@ def _quad(tile: Tile, ink: Ink, foot: float, head: float, y: float) -> Quad:
     )  # fmt: skip
 
 
-def _loop(x: float, y: float, ink: Ink) -> Quad:
-    return _quad(Tile.LOOP, ink, x, x, y - 0.06)
+def _loop(x: float, y: float, ink: Ink, colour: str) -> Quad:
+    return replace(_quad(Tile.LOOP, ink, x, x, y - 0.06), colour=colour)
 
 
 def _mark(row: DrawnRow, xs: tuple[float, ...], y: float, ink: Ink) -> RowMark:
     edge = (max(xs) + 0.5, True) if row.leftwards else (min(xs) - 0.5, False)
-    return RowMark(row.number, edge[0], y, edge[1], ink)
+    return RowMark(row.number, edge[0], y, edge[1], ink, row.text)

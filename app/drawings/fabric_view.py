@@ -49,7 +49,7 @@ _MOST_STITCH: Final = 8.0
 _MARK_ROOM: Final = 1.2  # room for the numbers of the rows, beside their width, in mm
 _NEEDLE_ENDS: Final = 2.2  # how far the needles stand out, in stitch widths
 _STRENGTH: Final = {
-    Ink.WOOL: 1.0, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
+    Ink.WOOL: 1.0, Ink.IDLE: 0.35, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
 }  # fmt: skip
 
 
@@ -85,6 +85,8 @@ class FabricView(Widget):
         """Draw anew whenever anything changes."""
         super().__init__(**properties)
         self.picture: Picture | None = None
+        self.wools: dict[str, Colour] = {}
+        """The wool of every yarn, by its letter."""
         for name in ("fabric", "wool", "look", "size", "pos"):
             self.fbind(name, self._redraw)
         self.fbind("look", self._followed)
@@ -114,12 +116,17 @@ class FabricView(Widget):
         cut = len(fabric.done) > rows
         picture = lay_out(replace(fabric, done=fabric.done[-rows:]))
         self.picture, self.stitch = picture, stitch
+        colours = fabric.colours
+        wools = look.theme.wools_with(self.wool, len(colours))
+        self.wools = dict(zip(colours, wools, strict=True))
         self._draw(look, picture, stitch, marks, cut=cut)
 
     def _mark_width(self, fabric: Fabric, look: Look) -> float:
-        rows = [*fabric.done[-1:], *(row for row in (fabric.working, fabric.hint) if row)]
+        rows = [*fabric.done, *(row for row in (fabric.working, fabric.hint) if row)]
         size = look.letters(look.theme.sizes.small)
-        widest = max((width_of(f"{row.number}", size, True) for row in rows), default=0.0)
+        # The number grows with the rows, but the letters of the yarns come and go.
+        texts = {row.text for row in rows if " " in row.text or row.number > rows[-1].number - 2}
+        widest = max((width_of(text, size, True) for text in texts), default=0.0)
         return widest + look.mm(_MARK_ROOM)
 
     def _stitch(self, fabric: Fabric, look: Look, marks: float) -> float:
@@ -158,11 +165,11 @@ class FabricView(Widget):
             Scale(stitch, stitch, 1)
             for strip, y in picture.strips:
                 whole = strip.vertices if needed <= room + 1 else mesh(seen.quads(strip.quads))
-                self._mesh(look, strip.ink, whole, y)
+                self._mesh(look, strip.ink, strip.colour, whole, y)
             self._needles(look, picture.needles, seen)
-            for ink in (Ink.WOOL, Ink.FRESH):
-                loops = [quad for quad in picture.loops if quad.ink is ink]
-                self._mesh(look, ink, mesh(seen.quads(loops)), 0.0)
+            for colour in self.wools:
+                loops = [quad for quad in picture.loops if quad.colour == colour]
+                self._mesh(look, Ink.FRESH, colour, mesh(seen.quads(loops)), 0.0)
             PopMatrix()
             self._fade(look, picture, place, cut=cut, narrow=needed > room + 1)
             lowest = {True: float("inf"), False: float("inf")}
@@ -179,11 +186,13 @@ class FabricView(Widget):
         high = picture.right + _NEEDLE_ENDS - room / 2
         return float(min(max(wanted, low), max(high, low)))
 
-    def _mesh(self, look: Look, ink: Ink, whole: tuple[list[float], list[int]], y: float) -> None:
+    def _mesh(
+        self, look: Look, ink: Ink, colour: str, whole: tuple[list[float], list[int]], y: float
+    ) -> None:
         vertices, indices = whole
-        if self.wool is None or not indices:
+        if not indices:
             return
-        Color(*look.tinted(self.wool, _STRENGTH[ink]))
+        Color(*look.tinted(self.wools[colour], _STRENGTH[ink]))
         PushMatrix()
         Translate(0, y)
         Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
@@ -280,7 +289,7 @@ class FabricView(Widget):
         now = mark.ink in {Ink.NOW, Ink.HINT}
         size = round(look.letters(look.theme.sizes.small))
         size = min(size, round(self.stitch * ROW_HEIGHT / look.theme.fonts.capital * 1.25))
-        picture = picture_of(f"{mark.number}", size, now)
+        picture = picture_of(mark.text, size, now)
         x, y = place(mark.x, mark.y)
         gap = look.mm(0.8)
         if mark.ink in {Ink.WOOL, Ink.HINT}:

@@ -6,9 +6,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
+from engine.pattern.drawn_needle import Needles
 from engine.pattern.drawn_steps import Facing, Over, steps_of
+from engine.pattern.needle import Needle
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from engine.pattern import Course, Place
     from engine.pattern.drawn_steps import Steps, Worked
     from engine.pattern.notation import Item
@@ -25,18 +29,21 @@ _WIDEST: Final = 2000
 def fabric_of(state: PieceState, course: Course) -> Fabric:
     """Return the fabric as it hangs from the needle now."""
     ended = state.loops_ended
+    needles = needles_of(course, ended)
     first = max(1, state.done - ROWS_DRAWN - _EARLIER)
     rows: list[DrawnRow] = []
     if first == 1 and state.cast_on:
         rows.append(cast_on_row(state.cast_on))
     for number in range(first, state.done + 1):
-        rows.append(row_of(course.where(ended, number), number, rows[-1] if rows else None))
+        place = course.where(ended, number)
+        rows.append(row_of(place, rows[-1] if rows else None, needles.before(number)))
     below = rows[-1] if rows else None
     place = course.where(ended, state.working)
     if state.finished or place.finished:
         return Fabric(tuple(rows[-ROWS_DRAWN:]))
-    steps = _steps(place)
-    working = row_of(place, state.working, below)
+    needle = needles.before(state.working)
+    steps = _steps(place, needle)
+    working = row_of(place, below, needle)
     worked, bit_first, bit_count = _progress(state, place, steps)
     return Fabric(
         done=tuple(rows[-ROWS_DRAWN:]),
@@ -54,46 +61,83 @@ def cast_on_row(count: int) -> DrawnRow:
     return DrawnRow(0, (stitch,) * min(count, _WIDEST))
 
 
-def row_of(place: Place, number: int, below: DrawnRow | None) -> DrawnRow:
-    """Return one row, standing on the row below it (None: what is below is not known)."""
+def row_of(place: Place, below: DrawnRow | None, needle: Needle | None = None) -> DrawnRow:
+    """
+    Return one row, standing on the row below it (None: what is below is not known).
+
+    `needle` is what it is worked from, where that is known: with its markers and short rows.
+    """
     right_side = str(place.side) != "wrong"
-    if _steps(place) is None or place.before is None:
-        return _plain_row(place, number, leftwards=right_side)
+    if _steps(place, needle) is None or place.before is None:
+        return _plain_row(place, below, leftwards=right_side)
     seen = None if below is None else tuple(stitch.seen for stitch in below.stitches)
-    return _row(place.instruction.items, place.before, number, seen, right_side)
+    before = _worked_from(place, needle)
+    items = place.instruction.items
+    return _row(items, before, place.row, seen, _in_hand(below), right_side)
+
+
+def _in_hand(below: DrawnRow | None) -> str:
+    """Return the yarn that was worked with last."""
+    return below.in_order[-1].colour if below is not None and below.stitches else ""
+
+
+def _worked_from(place: Place, needle: Needle | None) -> int | Needle:
+    if needle is not None and needle.total == place.before:
+        return needle
+    return place.before or 0
 
 
 @lru_cache(maxsize=512)
 def _row(
     items: tuple[Item, ...],
-    before: int,
+    before: int | Needle,
     number: int,
     below: tuple[Seen, ...] | None,
+    yarn: str,
     right_side: bool,  # noqa: FBT001 (part of the key)
 ) -> DrawnRow:
     """Return a row whose stitches are known; the rows done are asked for again and again."""
     steps = _steps_of(items, before)
     if steps is None:
         raise ValueError("Only a row whose stitches are known can be drawn.")
-    return drawn(steps.steps, number, below, right_side=right_side, before=before)
+    count = before.total if isinstance(before, Needle) else before
+    return drawn(steps.steps, number, below, right_side=right_side, before=count, yarn=yarn)
 
 
-def _steps(place: Place) -> Steps | None:
+def _steps(place: Place, needle: Needle | None) -> Steps | None:
     if place.before is None or place.before > _WIDEST:
         return None
-    return _steps_of(place.instruction.items, place.before)
+    return _steps_of(place.instruction.items, _worked_from(place, needle))
 
 
 _steps_of = lru_cache(maxsize=512)(steps_of)
 
+_followed: dict[tuple[int, tuple[tuple[str, int], ...]], Needles] = {}
+_MOST_FOLLOWED: Final = 4
 
-def _plain_row(place: Place, number: int, *, leftwards: bool) -> DrawnRow:
+
+def needles_of(course: Course, ended: Mapping[str, int]) -> Needles:
+    """Return the needles before the rows of a course; those asked for last are kept."""
+    key = id(course), tuple(sorted(ended.items()))
+    found = _followed.pop(key, None)
+    if found is None or found.course is not course:
+        found = Needles(course, ended)
+    _followed[key] = found
+    while len(_followed) > _MOST_FOLLOWED:
+        del _followed[next(iter(_followed))]
+    return found
+
+
+def _plain_row(place: Place, below: DrawnRow | None, *, leftwards: bool) -> DrawnRow:
     """Return a row of which only the number of stitches is known."""
+    yarn = _in_hand(below)
     after = min(place.after or place.before or 0, _WIDEST)
     before = place.before or after
     share = (before - 1) / (after - 1) if after > 1 else 0.0
-    stitches = tuple(DrawnStitch(Seen.PLAIN, (round(at * share),)) for at in range(after))
-    return DrawnRow(number, stitches, leftwards)
+    stitches = tuple(
+        DrawnStitch(Seen.PLAIN, (round(at * share),), colour=yarn) for at in range(after)
+    )
+    return DrawnRow(place.row, stitches, leftwards)
 
 
 def drawn(
@@ -103,11 +147,13 @@ def drawn(
     *,
     right_side: bool,
     before: int,
+    yarn: str = "",
 ) -> DrawnRow:
     """
     Return a row as it is seen from the right side, its stitches from left to right.
 
-    `below` is how the stitches of the row below are seen, from left to right.
+    `below` is how the stitches of the row below are seen, from left to right; `yarn` is the letter
+    of the yarn in hand when it is begun.
     """
     order: list[DrawnStitch] = []
     bound: list[DrawnStitch] = []
@@ -117,15 +163,34 @@ def drawn(
             before - 1 - loop if right_side else loop for loop in range(taken, taken + step.takes)
         ]
         taken += step.takes
+        yarn = step.colour or yarn
+        if step.crossed:
+            order += [
+                DrawnStitch(
+                    _seen(facing, [loops[loop]], below, right_side=right_side),
+                    (loops[loop],),
+                    crosses=True,
+                    front=front,
+                    colour=yarn,
+                )
+                for facing, (loop, front) in zip(step.leaves, step.crossed, strict=True)
+            ]
+            continue
         if step.over is Over.LAST:
             loops.reverse()
         elif step.over is Over.MIDDLE:
             loops.insert(0, loops.pop(len(loops) // 2))
         beside = before - 0.5 - taken if right_side else taken - 0.5
         if step.bound_off:
-            bound.append(DrawnStitch(Seen.PLAIN, tuple(loops), edge=Edge.BIND_OFF))
+            bound.append(DrawnStitch(Seen.PLAIN, tuple(loops), edge=Edge.BIND_OFF, colour=yarn))
         order += [
-            DrawnStitch(_seen(facing, loops, below, right_side=right_side), tuple(loops), beside)
+            DrawnStitch(
+                _seen(facing, loops, below, right_side=right_side),
+                tuple(loops),
+                beside,
+                idle=step.idle,
+                colour=yarn,
+            )
             for facing in step.leaves
         ]
     if not order:
@@ -201,4 +266,4 @@ def _hint(state: PieceState, course: Course, working: DrawnRow) -> DrawnRow | No
     place = next_change(course, state)
     if place is None or place.row == state.working:
         return None
-    return row_of(place, place.row, working)
+    return row_of(place, working, needles_of(course, state.loops_ended).before(place.row))

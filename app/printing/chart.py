@@ -21,8 +21,8 @@ from engine.pattern.phrases import Side
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.pattern.drawn_steps import Worked
     from app.printing.walked import Walked, WalkedRow
+    from engine.pattern.drawn_steps import Worked
 
 _BOUND_OFF: Final = "bo"
 NO_STITCH: Final = "none"
@@ -187,6 +187,8 @@ def _number(row: WalkedRow) -> int:
 def _cell(step: Worked, *, wrong_side: bool) -> Cell | None:
     if step.bound_off:
         return Cell(Mark(_BOUND_OFF))
+    if step.idle:
+        return Cell(Mark(NO_STITCH)) if step.leaves else None
     width = len(step.leaves)
     if not width:
         return None

@@ -7,14 +7,15 @@ The gauge gives it, and print says "about" wherever such a number is shown.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final, assert_never
+from typing import TYPE_CHECKING, Final, TypeAlias, assert_never
 
-from engine.pattern.drawn_steps import steps_of
 from app.drawings.piece import cast_on_row, row_of
 from engine.pattern.course import PartnerRows
+from engine.pattern.drawn_needle import first_needle, needle_after
+from engine.pattern.drawn_steps import steps_of
 from engine.pattern.notation import BindOff, Hold, TakeUp, Turn
 from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit
@@ -22,10 +23,11 @@ from engine.quantities import Length, LengthUnit
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from engine.pattern.drawn_steps import Worked
     from app.drawings.fabric import DrawnRow
     from engine.pattern import Course, OpenLoop, Place
     from engine.pattern.course import Part
+    from engine.pattern.drawn_steps import Worked
+    from engine.pattern.needle import Needle
     from engine.pattern.notation import Item
 
 MOST_ROWS: Final = 1200
@@ -57,6 +59,8 @@ class WalkedRow:
 
     place: Place
     steps: tuple[Worked, ...] | None
+    needle: Needle | None = None
+    """What it is worked from, with its markers; None where that is not known."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ class Walked:
         below = cast_on_row(self.course.cast_on) if self.course.cast_on else None
         drawn = [below] if below is not None else []
         for row in self.rows[:most]:
-            below = row_of(row.place, row.place.row, below)
+            below = row_of(row.place, below, row.needle)
             drawn.append(below)
         return tuple(drawn)
 
@@ -119,7 +123,8 @@ def walk(
     ended: dict[str, int] = {}
     estimates: dict[int, Estimate] = {}
     rows: list[WalkedRow] = []
-    known: dict[tuple[tuple[Item, ...], int], tuple[Worked, ...] | None] = {}
+    known: _Known = {}
+    needle = first_needle(course)
     scaled = True
     starts: dict[str, int] = {}
     while len(rows) < MOST_ROWS:
@@ -138,7 +143,10 @@ def walk(
             if closed is not None:
                 told = ended[loop.id] - base
                 estimates[_line_of(part)] = Estimate(told, from_cast_on=base == 0)
-        rows.append(WalkedRow(place, _steps(place, known)))
+        if needle is not None:
+            needle = replace(needle, in_the_round=place.side is Side.ROUND)
+        rows.append(WalkedRow(place, _steps(place, needle, known), needle))
+        needle = needle_after(needle, place)
     return Walked(course, tuple(rows), estimates, scaled, whole=False)
 
 
@@ -186,12 +194,14 @@ def _line_of(part: Part) -> int:
     return int(getattr(part.node, "line", -1))
 
 
-def _steps(
-    place: Place, known: dict[tuple[tuple[Item, ...], int], tuple[Worked, ...] | None]
-) -> tuple[Worked, ...] | None:
+_Known: TypeAlias = "dict[tuple[tuple[Item, ...], int | Needle], tuple[Worked, ...] | None]"
+
+
+def _steps(place: Place, needle: Needle | None, known: _Known) -> tuple[Worked, ...] | None:
     if place.before is None or place.before > _WIDEST:
         return None
-    key = place.instruction.items, place.before
+    worked_from = needle if needle is not None and needle.total == place.before else place.before
+    key = place.instruction.items, worked_from
     if key not in known:
         steps = steps_of(*key)
         known[key] = None if steps is None else steps.steps

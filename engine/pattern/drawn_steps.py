@@ -270,6 +270,9 @@ _PURLED: Final = frozenset(
 )
 
 
+_BUMPED: Final = frozenset({"kfb", "kfbf", "inc"})
+
+
 def _worked(item: Work) -> Worked:
     """Return how a stitch is worked and what it looks like to her who works it."""
     stitch = item.stitch
@@ -290,6 +293,9 @@ def _worked(item: Work) -> Worked:
         leaves, crossed = _crossed(crossing)
         return Worked(stitch.takes, leaves, name=name, colour=colour, crossed=crossed)
     leaves = (_facing(stitch),) * stitch.leaves
+    if stitch.name in _BUMPED:
+        # The loop that is knit into the back lies before the others with a bar, like a purl bump.
+        leaves = (Facing.KNIT, Facing.PURL, Facing.KNIT)[: stitch.leaves]
     return Worked(stitch.takes, leaves, over, name=name, colour=colour)
 
 

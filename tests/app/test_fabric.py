@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from app import resources
 from app.courses import document_of, row_reader
-from engine.pattern.drawn_steps import Facing, Over, steps_of
 from app.drawings.fabric import (
     ROW_HEIGHT,
     DrawnRow,
@@ -20,14 +19,18 @@ from app.drawings.fabric import (
     Edge,
     Fabric,
     Ink,
+    Quad,
     Seen,
     lay_out,
     mirrored,
 )
 from app.drawings.piece import cast_on_row, drawn, fabric_of
-from app.drawings.sheet import SHEET, TILE, Tile
+from app.drawings.sheet import MARGIN_Y, SHEET, TILE, Tile
 from app.drawings.stitch_art import sheet_pixels
 from engine.pattern import Course, PatternDocument
+from engine.pattern.drawn_steps import Facing, Over, steps_of
+from engine.pattern.hands import work
+from engine.pattern.needle import Needle as LiveStitches
 from engine.pattern.rows import row_of
 from tests.app.at_the_needle import Needle
 
@@ -149,10 +152,89 @@ def test_increases_and_yarn_overs_come_from_somewhere() -> None:
 
 
 def test_what_cannot_be_told_apart_is_not_guessed() -> None:
-    """A row with the wrong number of stitches, or a short row, has no single stitches."""
+    """A row with the wrong number of stitches, or unknown markers, has no single stitches."""
     items = items_of("*k2, p2; rep from * to end")
     assert steps_of(items, 9) is None
-    assert steps_of(items_of("k5, turn"), 10) is None
+    assert steps_of(items_of("k to m, sm, k to end"), 10) is None
+    assert steps_of(items_of("k5, turn, p3, turn, k to end"), 10) is None
+
+
+def test_a_short_row_leaves_the_others_as_they_are() -> None:
+    """The stitches after the turn, and before it on the way back, are drawn but not worked."""
+    short = row("k5, turn", 8)
+    assert [stitch.idle for stitch in short.stitches] == [True] * 3 + [False] * 5
+    assert [stitch.out_of for stitch in short.stitches] == [(at,) for at in range(8)]
+    after = work(LiveStitches((8,)), items_of("k5, turn"))
+    assert isinstance(after, LiveStitches)
+    back = steps_of(items_of("p to end"), after)
+    assert back is not None
+    assert [step.idle for step in back.steps] == [True] * 3 + [False] * 5
+
+
+def test_markers_tell_where_the_shaping_is() -> None:
+    """With the needle's markers a row "to 2 sts before the marker" is drawn stitch by stitch."""
+    needle = LiveStitches((4, 6), ("",))
+    steps = steps_of(items_of("k to 2 sts before m, k2tog, sm, k to end"), needle)
+    assert steps is not None
+    assert [step.name for step in steps.steps] == ["k", "k", "k2tog", *["k"] * 6]
+
+
+@pytest.mark.parametrize(
+    ("name", "width", "out_of", "front"),
+    [
+        # Seen from the right side, from left to right. A left cross carries the right-hand strand
+        # over to the left; a right cross carries the left-hand strand over to the right.
+        ("c4f", 4, [2, 3, 0, 1], "++--"),
+        ("c4b", 4, [2, 3, 0, 1], "--++"),
+        ("2/1 lpc", 3, [1, 2, 0], "++-"),
+        ("2/1 rpc", 3, [2, 0, 1], "-++"),
+        ("rt", 2, [1, 0], "-+"),
+        ("lt", 2, [1, 0], "+-"),
+    ],
+)
+def test_cables_cross(name: str, width: int, out_of: list[int], front: str) -> None:
+    """Every stitch of a crossing knows where it came from and whether it lies in front."""
+    made = row(name, width)
+    assert [stitch.out_of for stitch in made.stitches] == [(column,) for column in out_of]
+    assert "".join("+" if stitch.front else "-" for stitch in made.stitches) == front
+    assert all(stitch.crosses for stitch in made.stitches)
+
+
+def test_of_a_purl_cross_the_strand_behind_is_purled() -> None:
+    """The knit strand runs over a background of purl."""
+    assert faces(row("2/1 lpc", 3)) == "vv-"
+    assert faces(row("2/1 rpc", 3)) == "-vv"
+
+
+def head(quad: Quad) -> float:
+    """Return where the head of a drawn stitch is; its tile reaches a margin further."""
+    foot, top = (sum(quad.corners[at : at + 4 : 2]) / 2 for at in (0, 4))
+    return foot + (top - foot) * (1 - MARGIN_Y)
+
+
+def test_a_crossing_lies_over_its_own_place_with_the_front_strand_last() -> None:
+    """A row with a cable is as wide as before, and what lies in front is drawn last."""
+    crossed = row("k2, c4f, k2", 8)
+    picture = lay_out(Fabric((plain(1, 8), crossed)))
+    strip = picture.strips[-1][0]
+    legs = [quad for quad in strip.quads if quad.tile is Tile.KNIT]
+    assert sorted(round(head(quad), 6) for quad in legs) == [at - 3.5 for at in range(8)]
+    lean = [quad.corners[6] - quad.corners[0] for quad in legs[-2:]]
+    assert all(one < -2 for one in lean), "the last two drawn run to the left"
+
+
+def test_colours_go_on_until_another_is_named() -> None:
+    """A stitch has the letter of its yarn; a row that names none goes on with the one in hand."""
+    first = row("k2 A, k2 B", 4)
+    assert [stitch.colour for stitch in first.stitches] == ["b", "b", "a", "a"]
+    fabric = Fabric((first,))
+    assert fabric.colours == ("a", "b")
+    assert {strip.colour for strip, _ in lay_out(fabric).strips} == {"a", "b"}
+
+
+def test_knit_front_and_back_shows_its_bump() -> None:
+    """Of the two stitches made of one the second has a bar like a purl bump."""
+    assert faces(row("kfb", 1)) == "-v"
 
 
 def test_steps_know_what_lies_over() -> None:
