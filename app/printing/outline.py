@@ -10,8 +10,8 @@ from engine.pattern.course import PartnerRows
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
-    from engine.pattern.drawn_steps import Worked
     from app.printing.walked import Walked, WalkedRow
+    from engine.pattern.drawn_steps import Worked
     from engine.stated_gauge import StatedGauge
 
 _NEAR_CM: Final = Fraction(1)
