@@ -17,7 +17,8 @@ from app.partners import first_piece, partner_of_new
 from app.showing import shown_in, turned
 from engine.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
-from engine.decide import Accepted, Doubt, Refused, decide
+from engine.decide import decide
+from engine.decision import Accepted, Doubt, Refused
 from engine.events import Measured, PatternChanged, PatternKept, PieceBegun, YarnJoined
 from engine.foresee.stamps import row_stamps
 from engine.history import advance, fold, live
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from app.clock import Clock
-    from engine.decide import Question
+    from engine.decision import Question
     from engine.events import Event, SwatchCounted, SwatchWeighed
     from engine.foresee.pace import RowStamp
     from engine.journal.journal import Journal

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, assert_never
 
-from engine.decide import Question
+from engine.decision import Question
 from engine.foresee.breaks import LATER_MINUTES
 from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, assert_never
 from app.choices import read_choices
 from app.library import patterns
 from app.same_again import another
-from engine.decide import Question
+from engine.decision import Question
 from engine.replies import Reply, Say, Tone, reply
 from engine.talk import BeginPiece, Leading, Nth, OtherPiece, SameAgain, Screen, Show, WorkOn
 

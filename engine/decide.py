@@ -2,27 +2,24 @@
 Whether a command makes sense now, and what is to be written if it does.
 
 Hearing hands over candidates ("thirteen" may have been "thirty"); this module knows the piece, so
-it picks the plausible one, doubts or refuses. A doubt is a question with its answer attached, not
-a danger: everything can be taken back. Nothing is written here; the caller writes the events of
-an `Accepted` and only then shows anything.
+it picks the plausible one, doubts (`engine.doubts`) or refuses. Nothing is written here; the caller
+writes the events of an `Accepted` and only then shows anything.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from fractions import Fraction
 from typing import TYPE_CHECKING, assert_never
 
 from engine import commands, events
 from engine.commands import Since
+from engine.decision import Accepted, Decision, Doubt, Question, Refused
 from engine.distance import target
+from engine.doubts import doubt
 from engine.evolve import partner_of
 from engine.fabric import Fabric
 from engine.needles import needle_name
 from engine.partner import as_partner_after
-from engine.plan.rounding import worked_out
-from engine.plausible import doubtful_length, implausible, likeliest
-from engine.quantities import Length, centimetres
+from engine.plausible import likeliest
 from engine.replies import Say, Tone, reply
 from engine.swatches import count_event, known_needle
 
@@ -34,48 +31,7 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
-    from engine.talk import Talk
 
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """
-    What is asked, and what an answer means.
-
-    `yes` is the command or talk that a yes stands for, `otherwise` the question or words that
-    follow a no. A question that cannot be answered by yes (`yes` None) is answered by another
-    command, "after twenty three stitches".
-    """
-
-    asks: Reply
-    yes: Command | Talk | None
-    otherwise: Question | Reply | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Accepted:
-    """It makes sense: write these events (none for a question), then answer."""
-
-    command: Command
-    events: tuple[Event, ...] = ()
-    then: Question | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """It may be meant, or not: ask first."""
-
-    question: Question
-
-
-@dataclass(frozen=True, slots=True)
-class Refused:
-    """It makes no sense now; `reason` says why and what to do."""
-
-    reason: Reply
-
-
-Decision = Accepted | Doubt | Refused
 
 _MOVING = (
     commands.RowsDone,
@@ -121,85 +77,11 @@ def decide(
     decision = _judge(state, course, command, confirmed=confirmed)
     if confirmed or isinstance(decision, Refused):
         return decision
-    return _doubt(state, course, command, candidates) or decision
+    return doubt(state, course, command, candidates) or decision
 
 
 def _no(say: Say, **values: int) -> Reply:
     return reply(say, Tone.NOT_HEARD, **values)
-
-
-# --- doubts -----------------------------------------------------------------------------------
-
-
-def _doubt(
-    state: PieceState, course: Course, command: Command, candidates: Sequence[Command]
-) -> Doubt | None:
-    """Ask when several numbers are possible, or when the only one can hardly be."""
-    rivals = [other for other in candidates if other != command]
-    rivals = [other for other in rivals if not implausible(state, course, other)]
-    if rivals:
-        following: Question | None = None
-        for other in reversed(rivals):
-            asks = _echo(state, other)
-            following = Question(asks, other, following) if asks else following
-        asks = _echo(state, command)
-        return Doubt(Question(asks, command, following)) if asks else None
-    if implausible(state, course, command):
-        asks = _unlikely(state, course, command) or _echo(state, command)
-        return Doubt(Question(asks, command)) if asks else None
-    return None
-
-
-def _unlikely(state: PieceState, course: Course, command: Command) -> Reply | None:
-    """Return the question about a length that can hardly be, with what would be likely."""
-    if not isinstance(command, commands.Measure):
-        return None
-    doubt = doubtful_length(state, course, command)
-    if doubt is None:
-        return None
-    said = command.length
-    least, most = (
-        worked_out(centimetres(Fraction(round(cm * 10), 10)).to(said.unit))
-        for cm in (doubt.low_cm, doubt.high_cm)
-    )
-    return reply(Say.ASK_LENGTH_AGAIN, length=said, least=least, most=most)
-
-
-def _echo(  # noqa: PLR0911 (one case a command)
-    state: PieceState, command: Command
-) -> Reply | None:
-    """Return the question that reads the number of a command back; None if it has no number."""
-    match command:
-        case commands.RowsDone(count):
-            return reply(Say.ASK_ROWS_DONE, row=state.done + count)
-        case commands.RidgesDone(count):
-            return reply(Say.ASK_ROWS_DONE, row=state.done + 2 * count)
-        case commands.RipBack(rows):
-            return reply(Say.ASK_ROWS_DONE, row=max(state.done - rows, 0))
-        case commands.Recount(row):
-            return reply(Say.ASK_WORKING, row=row)
-        case commands.Measure(length) | commands.MeasureWidth(length):
-            return reply(Say.ASK_LENGTH, length=length)
-        case commands.CountStitches(count):
-            return reply(Say.ASK_STITCHES, count=count)
-        case commands.StopInRow(int(after)):
-            return reply(Say.ASK_STITCHES, count=after)
-        case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
-            return reply(Say.ASK_ROW_OF_MISTAKE, row=row)
-        case commands.WeighYarn(mass) | commands.WeighSwatch(mass):
-            return reply(Say.ASK_MASS, mass=mass)
-        case commands.JoinBall(int(after)):
-            return reply(Say.ASK_STITCHES, count=after)
-        case commands.ChangeNeedle(Length() as size):
-            return reply(Say.ASK_LENGTH, length=size)
-        case commands.CountSwatch(int(stitches), int(rows)):
-            return reply(Say.ASK_SWATCH, stitches=stitches, rows=rows)
-        case commands.CountSwatch(int(stitches)):
-            return reply(Say.ASK_SWATCH_STITCHES, stitches=stitches)
-        case commands.CountSwatch(rows=int(rows)):
-            return reply(Say.ASK_SWATCH_ROWS, rows=rows)
-        case _:
-            return None
 
 
 # --- judging ----------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ import pytest
 
 from app.dialogue import QUESTION_LASTS_MS, Dialogue, asking, converse
 from engine import commands
-from engine.decide import Question
+from engine.decision import Question
 from engine.replies import Say, reply
 from engine.talk import (
     Dictate,

@@ -9,7 +9,8 @@ from app.courses import document_of
 from engine import events
 from engine.answer import answer
 from engine.commands import Since
-from engine.decide import Accepted, decide
+from engine.decide import decide
+from engine.decision import Accepted
 from engine.fabric import Fabric
 from engine.history import fold
 from engine.pattern import Course, PatternDocument, plain_course

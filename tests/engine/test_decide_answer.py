@@ -11,7 +11,8 @@ from app.courses import document_of
 from engine import commands, events
 from engine.answer import answer, count_due
 from engine.commands import Command, Feel, Since, Source
-from engine.decide import Accepted, Doubt, Refused, decide
+from engine.decide import decide
+from engine.decision import Accepted, Doubt, Refused
 from engine.fabric import Fabric
 from engine.history import fold
 from engine.pattern import Course, PatternDocument, plain_course

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from engine import commands, events
 from engine.commands import Since
-from engine.decide import Accepted, Doubt, Question, Refused, decide
+from engine.decide import decide
+from engine.decision import Accepted, Doubt, Question, Refused
 from engine.fabric import Fabric
 from engine.quantities import centimetres
 from engine.replies import Reply, Say

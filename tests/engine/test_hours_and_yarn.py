@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 
 from engine import commands
-from engine.decide import Accepted, Doubt, Refused, decide
+from engine.decide import decide
+from engine.decision import Accepted, Doubt, Refused
 from engine.distance import measure_again_at, to_the_end
 from engine.fabric import Fabric
 from engine.foresee.pace import RowStamp

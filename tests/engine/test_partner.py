@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from engine import commands, events
-from engine.decide import Accepted, Refused, decide
+from engine.decide import decide
+from engine.decision import Accepted, Refused
 from engine.distance import LongEnough, RowsExactly, distance
 from engine.evolve import partner_of
 from engine.fabric import Fabric
