@@ -48,3 +48,12 @@ def test_a_length_from_elsewhere_does_not_end_a_part() -> None:
         decision = decide(work.state, work.course, [said], confirmed=True)
         assert isinstance(decision, Accepted)
         assert (decision.then.yes if decision.then else None) == offered
+
+
+def test_a_note_is_on_a_row_that_there_is() -> None:
+    """From the first row to the one being worked; beyond, not even a yes makes a row of it."""
+    work = Work(sleeve()).knits(4)
+    for row, fits in ((1, True), (5, True), (6, False), (0, False)):
+        for said in (commands.NoteRow(row), commands.Mistake(row)):
+            decision = decide(work.state, work.course, [said], confirmed=True)
+            assert isinstance(decision, Accepted if fits else Refused), said
