@@ -42,14 +42,14 @@ UNREAD: dict[str, str] = {
     "balaclava": "a name and a colon before the heading; joining in the round again",
     "brioche-cowl": 'a colour behind the heading: "Rnd 1 MC:"',
     "buttonhole-waistcoat": 'a remark in brackets within a row; "keeping band in garter st"',
-    "cable-headband": '"slightly stretched"',
+    "colon-sizes-slipover": 'a sign of equality in a remark; "place foll 45 sts on hold"',
     "crescent-shawl": '"to 5 sts before DS"; a picot bind-off',
+    "crew-neck-front": '"beg next 2 rows"; "proceed in"',
     "cuff-down-sock": "stitches and rounds told needle by needle",
     "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
     "even-spread": '"dec\'g", "increasing 1 st at centre"',
     "fault-buttonhole": '"k to gap" over a buttonhole',
-    "fault-gusset": "a name and a colon before the heading",
-    "fault-shawl": "numbers in words",
+    "fault-pick-up": "a neckband picked up from the holders of other pieces",
     "fault-thumb": "the marker that lies within the stitches put on hold",
     "feather-fan": '"All sizes:"',
     "gansey-gusset": "three groups of stitches put on hold in one row",
@@ -57,7 +57,8 @@ UNREAD: dict[str, str] = {
     "grafted-hood": "a row and its grafting in one line",
     "heel-flap-uk": "a sentence that names the heel and the instep",
     "held-thumb-mitts": '"leaving rem 18 sts on a pin"',
-    "icord-lantern-loop": '"slide sts to other end of needle"',
+    "hemmed-basket": '"incl. st left on needle"; picking up along three edges',
+    "i-cord-edge-shawl": '"1 st inc\'d. [7 sts]"',
     "lace-repeat-variety": '"2nd and every alt row"; "these 14 rows form the patt"',
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "magic-loop-thumbless": 'needles named in the round; "sts between markers"',
@@ -66,10 +67,14 @@ UNREAD: dict[str, str] = {
     "mosaic-mug-sleeve": 'the colour in brackets before a row; "knit the sts knit on last row"',
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "old-house-jumper": '"1st row.—"; shaping "by casting off"',
+    "pi-cloth": "the cast-on said again in the first line",
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
     "raglan-pullover": '"for left sleeve" behind an item',
+    "saddle-strap": '"Work saddle: cont on these 17 sts"',
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
     "side-vent-tunic": "pocket linings knitted in",
+    "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
+    "slash-both-terms": '"Step 1." before the heading',
     "steeked-cardigan": "steek stitches",
     "stranded-yoke": 'colour and number alone: "2B, 1A"',
     "swatch-units": '"or desired length"; "another 20 rows"',
@@ -187,7 +192,7 @@ def test_what_is_not_yet_read_is_listed_and_nothing_more(name: str) -> None:
     assert disagreements(FOLDER / f"{name}.toml") != [], f"{name} is read now: take it off the list"
 
 
-@pytest.mark.parametrize("name", [path.stem for path in FILES])
+@pytest.mark.parametrize("name", [path.stem for path in FILES if path.stem not in UNREAD])
 def test_every_problem_has_a_place_and_a_sentence(name: str) -> None:
     """A problem names line and column within the file and says one whole sentence."""
     lines = (FOLDER / f"{name}.toml").read_text(encoding="utf-8").splitlines()
@@ -220,3 +225,66 @@ def test_every_stated_count_is_compared(path: Path) -> None:
         assert isinstance(document, PatternDocument)
         problems = document.check()[0].problems
         assert (line_number, -3) in {(each.line, each.off_by) for each in problems}, changed
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One written line: the stitches before and after it; none after if it is wrong."""
+
+    before: int
+    words: str
+    after: int | None
+    read: bool
+
+
+def single_lines() -> list[Line]:
+    """Return the lines of `lines.txt`; a question mark in front: not yet read as it should be."""
+    found = []
+    for line in (FOLDER / "lines.txt").read_text(encoding="utf-8").splitlines():
+        if not line.startswith("#"):
+            before, words, after = line.removeprefix("? ").split(" | ")
+            found.append(
+                Line(
+                    before=int(before),
+                    words=words,
+                    after=None if after == "-" else int(after),
+                    read=not line.startswith("? "),
+                )
+            )
+    return found
+
+
+def line_is_counted(line: Line) -> bool:
+    """Return whether a line alone in a pattern is read and leaves the count worked out by hand."""
+    text = "\n".join(
+        [
+            'title = "One line"',
+            f"cast_on = {line.before}",
+            f"in_the_round = {json.dumps('rnd' in line.words.casefold())}",
+            f"rows = [{json.dumps(line.words, ensure_ascii=False)}]",
+        ]
+    )
+    document = read_pattern(text, row_reader())
+    if not isinstance(document, PatternDocument):
+        return False
+    verdict = document.check()[0]
+    if line.after is None:
+        return any(problem.off_by is not None for problem in verdict.problems)
+    counted = verdict.counts[-1].stitches if verdict.counts else line.before
+    return verdict.ok and counted == line.after
+
+
+@pytest.mark.parametrize(
+    "line", [line for line in single_lines() if line.read], ids=lambda line: line.words
+)
+def test_a_line_leaves_the_stitches_worked_out_by_hand(line: Line) -> None:
+    """Each wording of a line leaves the count worked out by hand, or its fault has a number."""
+    assert line_is_counted(line)
+
+
+@pytest.mark.parametrize(
+    "line", [line for line in single_lines() if not line.read], ids=lambda line: line.words
+)
+def test_a_line_marked_as_not_read_is_still_not_read(line: Line) -> None:
+    """A line with a question mark in front is not yet read; once it is, the mark goes."""
+    assert not line_is_counted(line), "read now: take the question mark away"
