@@ -13,11 +13,12 @@ import contextlib
 import logging
 import queue
 import threading
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.clock import SystemClock
 from app.ears_told import told
+from app.happening import Happening
 from app.inbox import (
     Awaited,
     CastOn,
@@ -35,6 +36,7 @@ from app.senses import Deaf
 from app.situation import Ear, HeardLine, Shown, Situation
 from engine.commands import Source
 from engine.journal.errors import JournalError
+from engine.pattern import plain_course
 from engine.replies import Say, Tone, reply
 from engine.talk import RemindLater, Screen
 from speech import events as hearing
@@ -56,25 +58,11 @@ if TYPE_CHECKING:
 
 _log = logging.getLogger(__name__)
 
+_STAMPS = 80
+"""More rows than the pace is told from, for those that were told together or after a pause."""
 _WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
 
 _UNKNOWN_WORDS = 'These words are not known. Ask "what can I say now" for those that are.'
-
-
-@dataclass(frozen=True, slots=True)
-class Happening:
-    """
-    One thing that came in and what became of it, for a front end that prints as it goes.
-
-    `outcome` is None when the words were not understood or not accepted; `line` is None when the
-    command came by key, pedal or touch; `span` is None unless it was heard.
-    """
-
-    source: Source
-    line: HeardLine | None
-    outcome: Outcome | None
-    span: hearing.Span | None
-    situation: Situation
 
 
 class Assistant:
@@ -127,9 +115,10 @@ class Assistant:
         """Open the piece and begin to take things from the inbox."""
         self._thread.start()
 
-    def ready(self, timeout: float = 30.0) -> bool:
+    def ready(self) -> bool:
         """Wait until the piece is open; False if it could not be (`failed` says why)."""
-        self._opened.wait(timeout)
+        while not self._opened.wait(0.2) and self._thread.is_alive():
+            pass
         return not self.failed and self._opened.is_set()
 
     def submit(self, said: Command | Talk, source: Source) -> None:
@@ -205,9 +194,18 @@ class Assistant:
             self._opened.set()
             return
         try:
+            if talk.state.pattern is not None:  # reading it can take a while: first what is known
+                plain = plain_course(talk.state.cast_on)
+                self._show(Situation(talk.state, plain, opening=True))
             greeting = talk.greet()
             self._remember_reminders(talk)
-            self._situation = Situation(talk.state, talk.course, greeting, pieces=talk.pieces())
+            self._situation = Situation(
+                talk.state,
+                talk.course,
+                greeting,
+                pieces=talk.pieces(),
+                stamps=talk.stamps()[-_STAMPS:],
+            )
             self._show(self._situation)
             self._sound(greeting)
             self._opened.set()
@@ -464,6 +462,7 @@ class Assistant:
             known,
             state=talk.state,
             course=talk.course,
+            stamps=talk.stamps()[-_STAMPS:],
             question=question.asks if question else None,
             replies=known.replies if replies is None else replies,
             heard=known.heard if heard is None else heard,

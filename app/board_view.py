@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.board_values import BoardView, Mood, Note
+from app.board_values import BoardView, Mood, Note, bare_view
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
@@ -65,7 +65,20 @@ def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardVie
     )
 
 
+def _opening_view(state: PieceState, words: Wording) -> BoardView:
+    """Return what the journal alone says, while the pattern is still being read."""
+    return replace(
+        bare_view(words=words("screens", "opening")),
+        title=state.name,
+        number=str(state.done if state.finished else state.working),
+        state_word=words("board", "finished" if state.finished else "working"),
+        done_words=_done_words(state, words),
+    )
+
+
 def _piece_view(situation: Situation, words: Wording, controls: Controls) -> BoardView:
+    if situation.opening:
+        return _opening_view(situation.state, words)
     state, course = situation.state, situation.course
     place = course.where(state.loops_ended, state.working)
     over = state.finished or place.finished

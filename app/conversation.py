@@ -116,6 +116,7 @@ class Conversation:
         self._records: dict[str, Record] = {}
         self._heads: tuple[str, ...] = ()
         self._lamport = 0
+        self._stamps: tuple[RowStamp, ...] | None = None
         self.dialogue = Dialogue()
         self.state: PieceState
         self.reload()
@@ -217,7 +218,9 @@ class Conversation:
 
     def stamps(self) -> tuple[RowStamp, ...]:
         """Return when the rows were done that still hold, by each writer's own clock."""
-        return row_stamps(live(self.records))
+        if self._stamps is None:
+            self._stamps = row_stamps(live(self.records))
+        return self._stamps
 
     @property
     def question(self) -> Question | None:
@@ -230,6 +233,7 @@ class Conversation:
         self._heads = heads(self._records.values())
         self._lamport = max((record.lamport for record in self._records.values()), default=0)
         self.state = fold(self._records.values())
+        self._stamps = None
 
     def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
         """
@@ -409,7 +413,10 @@ class Conversation:
         self.dialogue = replace(self.dialogue, moved=False)
         undoing = any(record.event.kind == "undone" for record in written)
         if undoing:
+            self._stamps = None
             self.state = fold(self._records.values())
         else:
+            if self._stamps is not None:
+                self._stamps = (*self._stamps, *row_stamps(written))
             self.state = advance(self.state, written)
         return tuple(written)

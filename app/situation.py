@@ -14,6 +14,7 @@ from engine.talk import Screen
 
 if TYPE_CHECKING:
     from app.conversation import PieceSummary
+    from engine.foresee.pace import RowStamp
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
@@ -73,5 +74,9 @@ class Situation:
     """After so many minutes of knitting a short rest is offered; None: it is not."""
     pieces: tuple[PieceSummary, ...] = ()
     """The pieces of the journal as they were when this one was taken up, the latest first."""
+    stamps: tuple[RowStamp, ...] = ()
+    """When the last rows were done: from them comes the pace."""
+    opening: bool = False
+    """Whether the pattern is still being read: only what the journal says is known yet."""
     shown: Shown = Shown()
     """The screen that was asked for last, in words."""

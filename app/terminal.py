@@ -23,7 +23,7 @@ from engine.talk import Help, value_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from app.assistant import Happening
+    from app.happening import Happening
     from app.situation import Situation
     from engine.commands import Command
     from engine.replies import Reply

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 from engine.decide import expected_now
 from engine.distance import RowsExactly, distance, to_the_end
 from engine.foresee.values import RowsLeft
-from engine.foresee.yarn import CannotTell, Weighing, YarnPerRow, rows_kept_back, yarn_lasts
+from engine.foresee.yarn import (
+    CannotTell,
+    Weighing,
+    YarnForecast,
+    YarnPerRow,
+    rows_kept_back,
+    yarn_lasts,
+)
 from engine.replies import Reply, Say, Tone, reply
 from engine.swatches import finished_gauge, weighed
 
@@ -57,22 +64,39 @@ def _stitches(state: PieceState, course: Course) -> int | None:
     return expected_now(state, course) or (counted[-1] if counted else state.cast_on)
 
 
-def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
-    """Return the answer to "will the yarn last": from weighings that still hold, or what to do."""
-    # Weighed again at the same row, the first weighing was wrong.
+def weighings(state: PieceState) -> tuple[Weighing, ...]:
+    """Return the weighings that still hold; weighed again at a row, the first one was wrong."""
     last = {old.row: old.mass.grams for old in state.weighings if not old.aside}
-    weighings = tuple(Weighing(row, grams) for row, grams in last.items())
+    return tuple(Weighing(row, grams) for row, grams in last.items())
+
+
+def rows_needed(state: PieceState, course: Course) -> tuple[int, int] | None:
+    """Return how many rows are left to the end, at least and at most; None if that is unknown."""
     match distance(state, course):
         case RowsExactly(rows):
-            needed = (to_the_end(state, course, rows), to_the_end(state, course, rows))
+            return to_the_end(state, course, rows), to_the_end(state, course, rows)
         case RowsLeft(low=low, high=high):
-            needed = (to_the_end(state, course, low), to_the_end(state, course, high))
+            return to_the_end(state, course, low), to_the_end(state, course, high)
         case _:
-            return (reply(Say.MEASURE_FIRST, Tone.HEARD),)
+            return None
+
+
+def yarn_forecast(state: PieceState, course: Course) -> YarnForecast | CannotTell | None:
+    """Return how far the yarn reaches; None where the rows that are needed are not known."""
+    needed = rows_needed(state, course)
+    if needed is None:
+        return None
     width = _width_cm(state, course)
     kept = rows_kept_back(width) if width is not None else _USUAL_KEPT_ROWS
     known = _known_per_row(state, course)
-    found = yarn_lasts(weighings, state.done, needed, kept_back_rows=kept, known=known)
+    return yarn_lasts(weighings(state), state.done, needed, kept_back_rows=kept, known=known)
+
+
+def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
+    """Return the answer to "will the yarn last": from weighings that still hold, or what to do."""
+    found = yarn_forecast(state, course)
+    if found is None:
+        return (reply(Say.MEASURE_FIRST, Tone.HEARD),)
     if isinstance(found, CannotTell):
         if found.weigh_at > state.done:
             return (reply(Say.WEIGH_AT, Tone.HEARD, row=found.weigh_at),)

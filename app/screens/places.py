@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from engine.talk import Talk
 
 
+_NEED_THE_PATTERN = frozenset(
+    {Screen.PIECES, Screen.BEGIN, Screen.PATTERN, Screen.STORY, Screen.HELP}
+)
+
+
 class Host(Protocol):
     """The window, as far as its screens need it."""
 
@@ -67,9 +72,14 @@ class Places:
         self.settings = desk.settings
         self.keys, self.taught = own_keys(desk)
         self.learning: Control | None = None
+        self.waiting: Screen | None = None
 
     def go_to(self, screen: Screen) -> None:
-        """Show a screen, with what there is to show now."""
+        """Show a screen, with what there is to show now; before the pattern is read, after that."""
+        now = self._host.situation
+        if (now is None or now.opening) and screen in _NEED_THE_PATTERN:
+            self.waiting = screen
+            return
         match screen:
             case Screen.BOARD:
                 self._host.close_all()
@@ -89,6 +99,12 @@ class Places:
                 self._help()
             case _:
                 assert_never(screen)
+
+    def catch_up(self) -> None:
+        """Show what was asked for before the pattern was read."""
+        screen, self.waiting = self.waiting, None
+        if screen is not None:
+            self.go_to(screen)
 
     def led_to(self, said: Command | Talk) -> None:
         """Show what was asked for by touch or key, without waiting for an answer."""

@@ -129,6 +129,8 @@ class Stage(App):
     def show(self, situation: Situation) -> None:
         """Show a situation."""
         before, self.situation = self.situation, situation
+        if before is not None and before.opening:
+            before = None
         if self.board is None:
             return
         from app.board_view import board_view, next_view  # noqa: PLC0415 (brings the engine)
@@ -148,10 +150,12 @@ class Stage(App):
         listening = view.ear not in {"paused", "deaf"}
         if Window.allow_screensaver == listening:
             Window.allow_screensaver = not listening  # the screen stays on while it listens
-        if before is None and _is_first_start(situation):
+        if before is None and not situation.opening and _is_first_start(situation):
             self.places.welcome(situation)
         elif before is not None and situation.state.done > before.state.done and self._welcomes():
             self.close_all()
+        if before is None and not situation.opening:
+            self.places.catch_up()
         if before is not None and situation.shown != before.shown:
             self.places.go_to(situation.shown.screen)
         asked = before.question if before else None

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.assistant import Assistant, Happening
+from app.assistant import Assistant
 from app.clock import SetClock
 from app.conversation import NewPiece
 from app.household import phrase_book
@@ -25,6 +25,8 @@ from speech.events import Dictated, Heard, Level, MicBack, MicLost, Ready, Reaso
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from app.happening import Happening
 
 SPAN = Span(0.0, 1.0, 1.2, 0.01)
 

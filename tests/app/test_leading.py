@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import household, resources
-from app.assistant import Assistant, Happening
+from app.assistant import Assistant
 from app.clock import SetClock
 from app.controls import read_controls
 from app.conversation import Conversation, NewPiece
@@ -27,6 +27,7 @@ from speech import events as hearing
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from app.happening import Happening
     from app.situation import Situation
     from engine.records import Record
 
@@ -277,3 +278,12 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
         Screen.HELP: "potholder",
     }[screen]
     assert expected in "\n".join(lines)
+
+
+def test_the_journal_is_shown_before_the_pattern_is_read(walk: Walk) -> None:
+    """The first situation shows what the journal knows; the next one has the pattern, too."""
+    first, second = walk.shown[:2]
+    assert first.opening
+    assert not second.opening
+    assert (first.state.name, first.state.done) == ("Crew cap, M", 0)
+    assert second.course.cast_on == 96
