@@ -24,6 +24,12 @@ NEEDLE: Final = 0.56
 """Thickness of the drawn needle, in stitch widths."""
 _PLAN_Y: Final = NEEDLE * 1.9 + 0.25
 """Height at which the stitches that are still to be worked are drawn."""
+_SINK: Final = 0.95 * ROW_HEIGHT
+"""How far a crossing pulls at the row below: the strands need more than a row to cross."""
+_SPREAD: Final = 1.3
+"""How much wider the legs of a crossing are drawn: lying aslant they would look thin."""
+_NARROW_GAP: Final = 1.04
+_WIDE_GAP: Final = 2.2
 _YIELD: Final = 0.35
 """How far a stitch moves in one row towards its even place: wool gives slowly."""
 
@@ -107,9 +113,13 @@ class Fabric:
 
     @property
     def colours(self) -> tuple[str, ...]:
-        """The letters of its yarns, in the order in which they come from the lowest row up."""
+        """The letters of its yarns, in the order in which they come from the lowest row up.
+
+        Before any is named, and where there is only one, it is "": the first of them.
+        """
         rows = [*self.done, *(row for row in (self.working, self.hint) if row is not None)]
-        return tuple(dict.fromkeys(s.colour for row in rows for s in row.in_order)) or ("",)
+        found = dict.fromkeys(s.colour for row in rows for s in row.in_order if s.colour)
+        return tuple(found) or ("",)
 
     @property
     def widest(self) -> int:
@@ -485,6 +495,7 @@ def _row_quads(
     behind: list[Quad] = []
     front: list[Quad] = []
     # Of a crossing the strand behind is drawn first, over those that it covers lies the other one.
+    stood_on = _stood_on(row)
     order = sorted(only, key=lambda index: (row.stitches[index].front, index))
     for index in order:
         stitch = row.stitches[index]
@@ -493,21 +504,49 @@ def _row_quads(
             front.append(_quad(Tile.EDGE, ink, x, x, y))
             continue
         feet = _feet(stitch, x, below)
+        sink = 0.0
+        if stitch.crosses:
+            sink = _SINK if below is not None else _SINK / 3
+            if below is None:
+                feet = [x + stitch.out_of[0] - stood_on[index][0]]
         if stitch.seen is not Seen.OVER and ink not in {Ink.PLANNED, Ink.HINT, Ink.IDLE}:
-            shadow += [_quad(Tile.GROUND, ink, foot, x, y) for foot in feet]
+            shadow += [_quad(Tile.GROUND, ink, x if sink else foot, x, y) for foot in feet]
         # The stitch in front is drawn last, over those that it covers.
         for foot in reversed(feet):
             match stitch.seen:
                 case Seen.KNIT:
-                    front.append(_quad(Tile.KNIT, ink, foot, x, y))
+                    front.append(_quad(Tile.KNIT, ink, foot, x, y, sink))
                 case Seen.PURL:
-                    behind.append(_quad(Tile.PURL, ink, foot, x, y))
+                    # What is purled behind a crossing stays in its own place, as a bump.
+                    behind.append(_quad(Tile.PURL, ink, x if sink else foot, x, y))
                 case Seen.OVER:
                     front.append(_quad(Tile.OVER, ink, foot, x, y))
                 case Seen.PLAIN:
                     behind.append(_quad(Tile.PLAIN, ink, foot, x, y))
+    if ink in {Ink.WOOL, Ink.FRESH}:
+        shadow += _between(row, xs, below, ink, only)
     colour = row.stitches[order[0]].colour if order else ""
     return [replace(quad, colour=colour) for quad in shadow + behind + front]
+
+
+def _between(
+    row: DrawnRow,
+    xs: tuple[float, ...],
+    below: tuple[float, ...] | None,
+    ink: Ink,
+    only: frozenset[int],
+) -> list[Quad]:
+    """Draw the shadow between stitches pulled apart by shaping: only a yarn-over is a hole."""
+    shadow: list[Quad] = []
+    for index in sorted(only):
+        if index + 1 >= len(xs) or not _NARROW_GAP < xs[index + 1] - xs[index] < _WIDE_GAP:
+            continue
+        pair = row.stitches[index : index + 2]
+        if any(one.seen is Seen.OVER or one.edge is not Edge.NONE for one in pair):
+            continue
+        feet = [_feet(one, x, below)[0] for one, x in zip(pair, xs[index:], strict=False)]
+        shadow.append(_quad(Tile.GROUND, ink, sum(feet) / 2, (xs[index] + xs[index + 1]) / 2, 0.0))
+    return shadow
 
 
 def _feet(stitch: DrawnStitch, x: float, below: tuple[float, ...] | None) -> list[float]:
@@ -520,12 +559,17 @@ def _feet(stitch: DrawnStitch, x: float, below: tuple[float, ...] | None) -> lis
     return [_x(column, below) for column in stitch.out_of]
 
 
-def _quad(tile: Tile, ink: Ink, foot: float, head: float, y: float) -> Quad:
-    """Return a tile whose stitch stands on `foot` and ends at `head`; the margin goes along."""
-    half = 0.5 / (1 - 2 * MARGIN_X)
-    rise = ROW_HEIGHT / (1 - 2 * MARGIN_Y)
+def _quad(tile: Tile, ink: Ink, foot: float, head: float, y: float, sink: float = 0.0) -> Quad:
+    """Return a tile whose stitch stands on `foot` and ends at `head`; the margin goes along.
+
+    `sink` is how far its foot reaches below the row.
+    """
+    half = (0.5 if not sink else 0.5 * _SPREAD) / (1 - 2 * MARGIN_X)
+    tall = ROW_HEIGHT + sink
+    rise = tall / (1 - 2 * MARGIN_Y)
+    y -= sink
     low, high = y - rise * MARGIN_Y, y + rise * (1 - MARGIN_Y)
-    lean = (head - foot) / ROW_HEIGHT
+    lean = (head - foot) / tall
     foot_low = foot + lean * (low - y)
     head_high = foot + lean * (high - y)
     return Quad(

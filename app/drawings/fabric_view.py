@@ -118,7 +118,7 @@ class FabricView(Widget):
         self.picture, self.stitch = picture, stitch
         colours = fabric.colours
         wools = look.theme.wools_with(self.wool, len(colours))
-        self.wools = dict(zip(colours, wools, strict=True))
+        self.wools = {"": self.wool, **dict(zip(colours, wools, strict=True))}
         self._draw(look, picture, stitch, marks, cut=cut)
 
     def _mark_width(self, fabric: Fabric, look: Look) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.fabric import ROW_HEIGHT, DrawnRow, Fabric, lay_out, mirrored
+from app.drawings.fabric import ROW_HEIGHT, DrawnRow, Fabric, Ink, lay_out, mirrored
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
 from app.drawings.strands import STRANDS
 from app.printing.shapes import Anchor, Curve, Drawing, Plain, Shape, Stamped, Words
@@ -18,8 +18,11 @@ _WIDEST_MM: Final = 150.0
 _HIGHEST_MM: Final = 110.0
 _STITCH_MM: Final = 3.4
 _NUMBERS: Final = 9.0
-_LIT: Final = (250, 0.45)
+_TONES: Final = (250, 120, 190, 70)
+"""Grey of the first yarn and of those after it, as unlike as can be: print has no colours."""
+_BEHIND: Final = 0.45
 _EDGE: Final = "#3c3c3c"
+_FAINT: Final = "#c4c4c4"
 
 
 def draw_fabric(
@@ -31,11 +34,12 @@ def draw_fabric(
     widest = picture.right - picture.left
     high = picture.top - picture.bottom
     stitch = min(_STITCH_MM, (_WIDEST_MM - 2 * _NUMBERS) / widest, _HIGHEST_MM / high)
-    sheet = _Sheet(picture, stitch)
-    shapes = [sheet.placed(quad) for quad in picture.quads if quad.tile in STRANDS]
+    sheet = _Sheet(picture, stitch, fabric.colours)
+    drawn = [quad for quad in picture.quads if quad.tile in STRANDS]
+    shapes = [sheet.placed(quad) for quad in drawn]
     marks = [*sheet.numbers()]
-    used = {quad.tile for quad in picture.quads if quad.tile in STRANDS}
-    stamps = {tile.value: _stamp(tile, stitch) for tile in Tile if tile in used}
+    used = dict.fromkeys((quad.tile, sheet.tone(quad)) for quad in drawn)
+    stamps = {_name(tile, tone): _stamp(tile, tone, stitch) for tile, tone in used}
     return Drawing(sheet.width, sheet.height, (*shapes, *marks), describes, stamps)
 
 
@@ -72,8 +76,9 @@ def _grows(stitch: DrawnStitch, below: dict[int, int]) -> bool:
 
 
 class _Sheet:
-    def __init__(self, picture: Picture, stitch: float) -> None:
+    def __init__(self, picture: Picture, stitch: float, colours: tuple[str, ...]) -> None:
         self.picture = picture
+        self.colours = colours
         self.stitch = stitch
         self.width = (picture.right - picture.left) * stitch + 2 * _NUMBERS
         self.height = (0.5 - picture.bottom) * stitch
@@ -85,15 +90,25 @@ class _Sheet:
         """Return where a height lies: 0 is the top of the last row, upwards is positive."""
         return (0.4 - y) * self.stitch
 
+    def tone(self, quad: Quad) -> int | None:
+        """Return in which tone a stitch is printed; None if it is not worked in its row."""
+        if quad.ink is Ink.IDLE:
+            return None
+        yarn = self.colours.index(quad.colour) if quad.colour in self.colours else 0
+        return yarn % len(_TONES)
+
     def placed(self, quad: Quad) -> Stamped:
         """Return the stamp of a stitch; one that leans is sheared."""
         x0, y0, x1, _, _, _, x3, y3 = quad.corners
         lean = (x3 - x0) / (y3 - y0)
+        tall = round((y3 - y0) * (1 - 2 * MARGIN_Y) / ROW_HEIGHT, 6)
+        lean_drawn = -lean * tall if abs(lean) > 1e-6 else 0  # noqa: PLR2004 (rounding)
         foot_y = y0 + (y3 - y0) * MARGIN_Y
         foot_x = x0 + (x1 - x0) * MARGIN_X + lean * (foot_y - y0)
+        wide = round((x1 - x0) * (1 - 2 * MARGIN_X), 6)
         return Stamped(
-            quad.tile.value,
-            (1, 0, -lean if abs(lean) > 1e-6 else 0, 1, self.x(foot_x), self.y(foot_y)),  # noqa: PLR2004
+            _name(quad.tile, self.tone(quad)),
+            (wide, 0, lean_drawn, tall, self.x(foot_x), self.y(foot_y)),
         )
 
     def numbers(self) -> list[Shape]:
@@ -101,15 +116,19 @@ class _Sheet:
         numbers: list[Shape] = []
         size = min(2.6, self.stitch)
         for mark in self.picture.marks:
-            if mark.number != 1 and mark.number % 5:
+            if mark.number != 1 and mark.number % 5 and len(self.colours) == 1:
                 continue
             anchor = Anchor.START if mark.at_right else Anchor.END
             x = self.x(mark.x) + (1.5 if mark.at_right else -1.5)
-            numbers.append(Words(x, self.y(mark.y) + size * 0.36, str(mark.number), size, anchor))
+            numbers.append(Words(x, self.y(mark.y) + size * 0.36, mark.text, size, anchor))
         return numbers
 
 
-def _stamp(tile: Tile, stitch: float) -> tuple[Plain, ...]:
+def _name(tile: Tile, tone: int | None) -> str:
+    return tile.value if tone == 0 else f"{tile.value}-{'idle' if tone is None else tone}"
+
+
+def _stamp(tile: Tile, tone: int | None, stitch: float) -> tuple[Plain, ...]:
     """Return a stitch in millimetres, its lower left corner at the origin."""
     strands = STRANDS[tile]
     curves: list[Plain] = []
@@ -117,7 +136,10 @@ def _stamp(tile: Tile, stitch: float) -> tuple[Plain, ...]:
         points = tuple((x * stitch, -y * ROW_HEIGHT * stitch) for x, y in strand.points)
         width = _thickness(strand) * stitch
         four = (points[0], points[1], points[2], points[3])
-        curves += [Curve(four, width, _EDGE), Curve(four, width * 0.66, _grey(strand))]
+        if tone is None:
+            curves += [Curve(four, width, _FAINT), Curve(four, width * 0.8, "#ffffff")]
+        else:
+            curves += [Curve(four, width, _EDGE), Curve(four, width * 0.66, _grey(strand, tone))]
     return tuple(curves)
 
 
@@ -125,7 +147,7 @@ def _thickness(strand: Strand) -> float:
     return strand.half * (1 + strand.thin)
 
 
-def _grey(strand: Strand) -> str:
+def _grey(strand: Strand, tone: int) -> str:
     """Return the grey of a strand: one that lies behind is darker."""
-    level = int(_LIT[0] * (1 - _LIT[1] * (1 - strand.shade)))
+    level = int(_TONES[tone] * (1 - _BEHIND * (1 - strand.shade)))
     return f"#{level:02x}{level:02x}{level:02x}"

@@ -92,3 +92,14 @@ def test_colours_go_both_ways() -> None:
     """A colour is read and written without loss."""
     assert read_colour("#20463E") == Colour(0x20, 0x46, 0x3E)
     assert read_colour("#20463E").hex == "#20463e"
+
+
+def test_several_yarns_are_unlike_in_lightness() -> None:
+    """The second yarn of a piece differs from the first by more than its hue; none comes twice."""
+    for first in THEME.wools.values():
+        wools = THEME.wools_with(first, 3)
+        assert wools[0] == first
+        assert len(set(wools)) == 3
+        assert contrast(wools[0], wools[1]) >= 1.5
+    many = THEME.wools_with(first, 9)
+    assert many[6:] == many[:3], "more yarns than wools take them in turn"

@@ -8,9 +8,10 @@ from itertools import pairwise
 
 import pytest
 
-from app.printing.fabric_drawing import cut_out
+from app.drawings.fabric import DrawnRow, DrawnStitch, Seen
+from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.outline import Outline, outline_of
-from app.printing.shapes import Area, Line, Stamped, Words
+from app.printing.shapes import Area, Curve, Line, Stamped, Words
 from app.printing.walked import Datum, datum_of, walk
 from engine.stated_gauge import read_stated_gauge
 from tests.app.printing.made_up import composed, document
@@ -151,3 +152,27 @@ def test_a_left_handers_fabric_is_the_mirror_image() -> None:
     ends = min(x for _, x, _ in rights) + max(x for _, x, _ in rights)
     turned = Counter((stamp, round(ends - x, 2), round(y, 2)) for stamp, x, y in lefts)
     assert turned == Counter((stamp, round(x, 2), round(y, 2)) for stamp, x, y in rights)
+
+
+def test_yarns_are_told_apart_without_colours() -> None:
+    """Each yarn has a grey of its own in print, and every row names its yarns."""
+    first = DrawnRow(
+        1, tuple(DrawnStitch(Seen.KNIT, (at,), colour="ab"[at % 2]) for at in range(6))
+    )
+    drawing = draw_fabric((first,), "six stitches")
+    greys = {
+        name: {curve.ink for curve in curves if isinstance(curve, Curve)}
+        for name, curves in drawing.stamps.items()
+    }
+    assert set(greys) == {"knit", "knit-1"}
+    assert greys["knit"] != greys["knit-1"]
+    words = [shape.text for shape in drawing.shapes if isinstance(shape, Words)]
+    assert words == ["1 B A"]
+
+
+def test_what_is_not_worked_in_a_short_row_is_only_outlined() -> None:
+    """Stitches that a short row leaves alone are drawn faintly in that row."""
+    short = DrawnRow(1, tuple(DrawnStitch(Seen.KNIT, (at,), idle=at < 2) for at in range(5)))
+    drawing = draw_fabric((short,), "a short row")
+    stamped = [shape.stamp for shape in drawing.shapes if isinstance(shape, Stamped)]
+    assert (stamped.count("knit"), stamped.count("knit-idle")) == (3, 2)
