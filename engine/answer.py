@@ -22,12 +22,14 @@ from engine.distance import (
 from engine.fabric import Fabric
 from engine.foresee.values import CannotSay, RowsLeft
 from engine.hours import how_long
+from engine.part_end import long_after_next
 from engine.plan.size import rounded
 from engine.plan.yarn import mixed_lots
 from engine.replies import Reply, Say, Tone, reply
 from engine.same_again import same_as_partner
 from engine.show_how import Move, coming, shown
 from engine.swatch_answer import swatch_counted
+from engine.taken_back import thing_between
 from engine.yarn_left import yarn_left
 
 if TYPE_CHECKING:
@@ -62,10 +64,7 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case commands.RidgesDone(count):
             return _rows_done(before, after, course, said=2 * count)
         case commands.PartDone():
-            place = course.where(after.loops_ended, after.working)
-            if place.finished:
-                return (reply(Say.LAST_ROW_DONE, heard),)
-            return (reply(Say.PART_BEGINS, heard, title=place.section_title),)
+            return _part_begins(before, after, course)
         case commands.RipBack() | commands.BackToLifeline():
             return (reply(Say.RIPPED, heard, row=after.done),)
         case commands.Recount() | commands.WhichRow():
@@ -94,7 +93,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case commands.FinishPiece():
             return (reply(Say.PIECE_FINISHED, heard, row=after.done),)
         case commands.Measure(length):
-            return (reply(Say.MEASURED, heard, length=length), *hand.unasked(before, after, course))
+            measured = reply(Say.MEASURED, heard, length=length)
+            return (measured, *_after_next(after, course), *hand.unasked(before, after, course))
         case commands.MeasureWidth(length):
             noted = reply(Say.WIDTH_NOTED, heard, length=length)
             return (noted, *hand.unasked(before, after, course))
@@ -112,9 +112,9 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case commands.DroppedStitch():
             return (reply(Say.DROPPED, heard),)
         case commands.Undo():
-            return (reply(Say.TAKEN_BACK, heard, row=after.done),)
+            return (_taken_back(before, after),)
         case commands.Redo():
-            return (reply(Say.PUT_BACK, heard, row=after.done),)
+            return (_put_back(before, after),)
         case commands.WhatNext() | commands.NextBit() | commands.StepBack():
             return (_instruction(after, course, command),)
         case commands.HowTo(stitch):
@@ -163,6 +163,40 @@ def _rows_done(
     if expected is not None:
         replies.append(reply(Say.COUNT_PLEASE, count=expected))
     return tuple(replies)
+
+
+def _part_begins(before: PieceState, after: PieceState, course: Course) -> tuple[Reply, ...]:
+    """Name the part that begins, or, where it has no name of its own, its first row."""
+    place = course.where(after.loops_ended, after.working)
+    if place.finished:
+        return (reply(Say.LAST_ROW_DONE, Tone.HEARD),)
+    first_row = reply(Say.NEXT_IS, None, row=after.working, instruction=place.instruction)
+    earlier = course.where(before.loops_ended, before.working).section
+    if not place.section_title or place.section == earlier:
+        return (Reply(first_row.say, Tone.HEARD, first_row.values),)
+    begins = reply(Say.PART_BEGINS, Tone.HEARD, title=place.section_title)
+    return (begins, first_row) if place.shaping else (begins,)
+
+
+def _after_next(state: PieceState, course: Course) -> tuple[Reply, ...]:
+    """Say that a part is long enough but has to end on the other side, one row on."""
+    if not long_after_next(state, course):
+        return ()
+    return (reply(Say.LONG_ENOUGH_AFTER, row=state.working),)
+
+
+def _taken_back(before: PieceState, after: PieceState) -> Reply:
+    thing = thing_between(before, after)
+    if thing is None:
+        return reply(Say.TAKEN_BACK, Tone.HEARD, row=after.done)
+    return reply(Say.THING_TAKEN_BACK, Tone.HEARD, thing=thing)
+
+
+def _put_back(before: PieceState, after: PieceState) -> Reply:
+    thing = thing_between(before, after)
+    if thing is None:
+        return reply(Say.PUT_BACK, Tone.HEARD, row=after.done)
+    return reply(Say.THING_PUT_BACK, Tone.HEARD, thing=thing)
 
 
 def count_due(state: PieceState, course: Course, first: int) -> int | None:
@@ -288,11 +322,10 @@ def _how_far(state: PieceState, course: Course) -> tuple[Reply, ...]:
     match distance(state, course):
         case RowsExactly(rows):
             return (reply(Say.ROWS_LEFT_EXACTLY, heard, rows=rows),)
+        case RowsLeft(high=0):
+            return (reply(Say.LONG_BY_NOW, heard),)
         case RowsLeft(low=low, high=high):
-            if low == high:
-                first = reply(Say.ROWS_LEFT_EXACTLY, heard, rows=low)
-            else:
-                first = reply(Say.ROWS_LEFT, heard, low=low, high=high)
+            first = reply(Say.ROWS_LEFT, heard, low=low, high=high)
             return (first, *_to_read(state, course), *_next_measurement(state, course))
         case CannotSay(measure_again_at=row):
             if row <= state.done:

@@ -13,11 +13,18 @@ from typing import TYPE_CHECKING, assert_never
 from engine import commands, events
 from engine.commands import Since
 from engine.decision import Accepted, Decision, Doubt, Question, Refused
-from engine.distance import target
+from engine.distance import row_of
 from engine.doubts import doubt
 from engine.evolve import partner_of
 from engine.fabric import Fabric
 from engine.needles import needle_name
+from engine.part_end import (
+    against_ending,
+    long_after_next,
+    on_the_other_side,
+    open_loop,
+    reaches,
+)
 from engine.partner import as_partner_after
 from engine.plausible import likeliest
 from engine.replies import Say, Tone, reply
@@ -97,7 +104,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case commands.RidgesDone(count):
             return _rows(state, course, command, 2 * count)
         case commands.PartDone():
-            return _part_done(state, course, command)
+            return _part_done(state, course, command, confirmed=confirmed)
         case commands.RipBack(rows):
             return _rip(state, command, state.done - rows, lifeline=False, confirmed=confirmed)
         case commands.BackToLifeline():
@@ -130,7 +137,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             seen = fabric or (state.how.fabric if state.how else Fabric.ON_NEEDLE)
             return Accepted(command, (events.WidthMeasured(state.done, length, seen),))
         case commands.MeasureHow():
-            return _measure_how(state, command)
+            return _measure_how(state, course, command)
         case commands.CountStitches(count):
             expected = expected_now(state, course)
             counted = events.StitchesCounted(state.done, count, expected)
@@ -214,24 +221,21 @@ def _rows(state: PieceState, course: Course, command: Command, count: int) -> De
     then = None
     if last is not None and state.done + count == last:
         then = Question(reply(Say.ASK_FINISH), commands.FinishPiece())
-    elif as_partner_after(state, course, count):
+    elif as_partner_after(state, course, count) or (count == 1 and long_after_next(state, course)):
         then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
         if len(course.parts) == 1:
             then = Question(reply(Say.ASK_FINISH), commands.FinishPiece())
     return Accepted(command, tuple(worked), then)
 
 
-def _part_done(state: PieceState, course: Course, command: Command) -> Decision:
-    loop = _open_loop(state, course)
+def _part_done(state: PieceState, course: Course, command: Command, *, confirmed: bool) -> Decision:
+    loop = open_loop(state, course)
     if loop is None:
         return Refused(_no(Say.NO_OPEN_PART))
-    return Accepted(command, (events.LoopEnded(loop, state.done),))
-
-
-def _open_loop(state: PieceState, course: Course) -> str | None:
-    """Return the loop that is being worked, or has just been worked, until it is long enough."""
-    place = course.where(state.loops_ended, state.working)
-    return place.open_loop.id if place.open_loop else None
+    against = None if confirmed else against_ending(state, course)
+    if against is not None:
+        return Doubt(Question(against, command))
+    return Accepted(command, (events.LoopEnded(loop.id, state.done),))
 
 
 def _rip(
@@ -314,43 +318,28 @@ def _measure(state: PieceState, course: Course, command: commands.Measure) -> De
     how = state.how
     since = command.since or (how.since if how else Since.CAST_ON)
     fabric = command.fabric or (how.fabric if how else Fabric.ON_NEEDLE)
-    from_row = _from_row(state, since)
+    from_row = row_of(state, course, since)
     if from_row is None:
         return Refused(_no(Say.NO_MARKER))
+    if from_row >= state.done:
+        return Refused(_no(Say.NO_ROW_SINCE))
     assumed = how is None and (command.since is None or command.fabric is None)
     reading = events.Measured(state.done, command.length, since, from_row, fabric, assumed=assumed)
     then = None
     if assumed:
         asks = reply(Say.ASK_HOW_MEASURED, since=since, fabric=fabric)
         agreed = commands.MeasureHow(since, fabric)
-        then = Question(asks, agreed, reply(Say.SAY_HOW_MEASURED))
-    elif _reaches(state, course, reading):
+        then = Question(asks, agreed, Question(reply(Say.SAY_HOW_MEASURED), None))
+    elif reaches(state, course, reading) and not on_the_other_side(state, course):
         then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
     return Accepted(command, (reading,), then)
 
 
-def _reaches(state: PieceState, course: Course, reading: events.Measured) -> bool:
-    """Say whether the part being worked is now as long as the pattern wants it."""
-    if _open_loop(state, course) is None:
-        return False
-    wanted = target(state, course)
-    if wanted is None or reading.from_row != wanted.from_row:
-        return False
-    there = wanted.read_as(state, reading.fabric)
-    return there is not None and reading.length.cm >= there.cm
-
-
-def _from_row(state: PieceState, since: Since) -> int | None:
-    if since is Since.CAST_ON:
-        return 0
-    return state.markers[-1] if state.markers else None
-
-
-def _measure_how(state: PieceState, command: commands.MeasureHow) -> Decision:
+def _measure_how(state: PieceState, course: Course, command: commands.MeasureHow) -> Decision:
     how = state.how
     since = command.since or (how.since if how else Since.CAST_ON)
     fabric = command.fabric or (how.fabric if how else Fabric.ON_NEEDLE)
-    from_row = _from_row(state, since)
+    from_row = row_of(state, course, since)
     if from_row is None:
         return Refused(_no(Say.NO_MARKER))
     return Accepted(command, (events.MeasuringAgreed(since, from_row, fabric),))

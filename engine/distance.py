@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, assert_never
 
+from engine.commands import Since
 from engine.fabric import Fabric
 from engine.foresee.length import rows_left
 from engine.foresee.values import CannotSay, LengthReading, PartSpan, RowsLeft
@@ -173,6 +174,22 @@ def target(state: PieceState, course: Course) -> Target | None:
         return Target(loop.target, measured_from(state, course, loop))
     whole = state.target or course.target
     return Target(whole, 0, Fabric.WASHED) if whole is not None else None
+
+
+def row_of(state: PieceState, course: Course, since: Since) -> int | None:
+    """
+    Return the row after which is measured when she measures `since` something.
+
+    None where that is a marker and there is none. The underarm needs none in a part that the
+    pattern itself measures from there.
+    """
+    if since is Since.CAST_ON:
+        return 0
+    loop = course.where(state.loops_ended, state.working).open_loop
+    armhole = loop is not None and (loop.datum is Datum.ARMHOLE or "arm" in loop.where.casefold())
+    if loop is not None and armhole and since is Since.UNDERARM:
+        return measured_from(state, course, loop)
+    return state.markers[-1] if state.markers else None
 
 
 def measured_from(state: PieceState, course: Course, loop: OpenLoop) -> int:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from engine import commands
 from engine.commands import Since
-from engine.distance import part_spans, readings
+from engine.distance import part_spans, readings, row_of
 from engine.fabric import Fabric
 from engine.foresee.length import doubtful
 from engine.foresee.values import LengthReading
@@ -96,8 +96,8 @@ def doubtful_length(
     """Return what would have been plausible if the length can hardly be; None if it can."""
     since = command.since or (state.how.since if state.how else Since.CAST_ON)
     fabric = command.fabric or (state.how.fabric if state.how else Fabric.ON_NEEDLE)
-    from_row = 0 if since is Since.CAST_ON or not state.markers else state.markers[-1]
-    if from_row >= state.done:
+    from_row = row_of(state, course, since)
+    if from_row is None or from_row >= state.done:
         return None
     part = stitch_of(course, state.loops_ended, state.done)
     needle = needle_at(state, state.done)

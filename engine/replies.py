@@ -26,13 +26,34 @@ class Tone(StrEnum):
     NEXT_DIFFERS = "next_differs"
 
 
+class Thing(StrEnum):
+    """What can be taken back and put back, besides rows."""
+
+    FINISH = "finish"
+    PART_END = "part_end"
+    PATTERN = "pattern"
+    SWATCH = "swatch"
+    HOW_MEASURED = "how_measured"
+    MEASUREMENT = "measurement"
+    COUNT = "count"
+    WEIGHING = "weighing"
+    LIFELINE = "lifeline"
+    MARKER = "marker"
+    BALL = "ball"
+    NEEDLE = "needle"
+    NOTE = "note"
+    FEEL = "feel"
+    PARTNER = "partner"
+    PLACE_IN_ROW = "place_in_row"
+
+
 class Say(StrEnum):
     """
     Everything that can be said, each with the names of its values.
 
     row, rows, stitches, low, high, time, times, count, expected, by, minutes, percent: whole
-    numbers; side, since, fabric: their enumerations; length, least, most: Lengths; mass: a Mass;
-    instruction: a row or a bit of one; move: a Move; title, words: text.
+    numbers; side, since, fabric, thing: their enumerations; length, least, most: Lengths; mass: a
+    Mass; instruction: a row or a bit of one; move: a Move; title, words: text.
     """
 
     # after rows
@@ -48,6 +69,8 @@ class Say(StrEnum):
     STOPPED_SOMEWHERE = "stopped_somewhere"  # row
     TAKEN_BACK = "taken_back"  # row
     PUT_BACK = "put_back"  # row
+    THING_TAKEN_BACK = "thing_taken_back"  # thing
+    THING_PUT_BACK = "thing_put_back"  # thing
     PIECE_FINISHED = "piece_finished"  # row
     WELCOME_BACK = "welcome_back"  # title, row, side
     WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
@@ -71,6 +94,8 @@ class Say(StrEnum):
     ROWS_LEFT = "rows_left"  # low, high
     ROWS_LEFT_EXACTLY = "rows_left_exactly"  # rows
     LONG_ENOUGH = "long_enough"
+    LONG_ENOUGH_AFTER = "long_enough_after"  # row: the part has to end on its other side
+    LONG_BY_NOW = "long_by_now"  # by the reckoning only
     MEASURE_FIRST = "measure_first"
     MEASURE_AGAIN = "measure_again"  # row
     MEASURE_NOW = "measure_now"
@@ -144,6 +169,8 @@ class Say(StrEnum):
     ASK_AFTER = "ask_after"
     ASK_HOW_MEASURED = "ask_how_measured"  # since, fabric
     ASK_PART_DONE = "ask_part_done"
+    ASK_PART_EARLY = "ask_part_early"  # low, high: rows that are missing
+    ASK_PART_ENDS = "ask_part_ends"  # row, side: it is not the side to end on
     ASK_FINISH = "ask_finish"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
@@ -159,6 +186,7 @@ class Say(StrEnum):
     NO_MARKER = "no_marker"
     NO_OPEN_PART = "no_open_part"
     NO_ROW_YET = "no_row_yet"
+    NO_ROW_SINCE = "no_row_since"
     MORE_THAN_ROW = "more_than_row"  # count
     FORKED = "forked"  # low, high
     SWATCH_NEEDS_COUNTS = "swatch_needs_counts"

@@ -16,7 +16,7 @@ from engine.fabric import Fabric
 from engine.pattern.instruction import Instruction
 from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
-from engine.replies import Say
+from engine.replies import Say, Thing
 from engine.show_how import Move
 from speech.level import Level
 from speech.spoken_numbers import Speller
@@ -122,7 +122,7 @@ class Wording:
                 return self._name(value)
 
     def _name(self, value: object) -> str:
-        if isinstance(value, Side | Since | Fabric):
+        if isinstance(value, Side | Since | Fabric | Thing):
             return self.names[_name_key(value)]
         return str(value)
 
@@ -202,14 +202,19 @@ def _speller(data: Mapping[str, object], numbers: NumberWords) -> Speller:
 
 def _names(data: Mapping[str, object]) -> dict[str, str]:
     found: dict[str, str] = {}
-    for table, kind in (("sides", Side), ("since", Since), ("fabric", Fabric)):
+    for table, kind in (
+        ("sides", Side),
+        ("since", Since),
+        ("fabric", Fabric),
+        ("thing", Thing),
+    ):
         words = _table(data, table)
         for value in kind:
             found[_name_key(value)] = _text(words, value.value, f"[{table}]")
     return found
 
 
-def _name_key(value: Side | Since | Fabric) -> str:
+def _name_key(value: Side | Since | Fabric | Thing) -> str:
     return f"{type(value).__name__}.{value.value}"
 
 

@@ -59,6 +59,8 @@ def say(talk: Conversation, *sentences: str) -> tuple[Reply, ...]:
 def finished(talk: Conversation) -> Conversation:
     """Knit a bottle sleeve to its end, 42 rows to the end of its body."""
     say(talk, "18 rows done", "measure 6.5 cm on the needle", "24 rows done", "this part is done")
+    if talk.question is not None:  # three rows early by some swatches; she knows better
+        say(talk, "yes")
     say(talk, "5 rows done", "yes")
     assert talk.state.finished
     return talk

@@ -158,7 +158,7 @@ def test_a_different_row_is_announced_before_it(knitter: Knitter) -> None:
 def test_shaping_is_announced_and_counted(knitter: Knitter) -> None:
     """A decrease is announced on the row before; after the shaping the count is asked for."""
     knitter.says(commands.RowsDone(20))
-    knitter.says(commands.PartDone())
+    knitter.says(commands.PartDone(), confirmed=True)
     assert knitter.says(commands.NextChange())[0].say is Say.CHANGE_NOW
     assert Say.COUNT_PLEASE not in {one.say for one in knitter.says(commands.RowsDone())}
     replies = knitter.says(commands.RowsDone())
@@ -184,7 +184,7 @@ def test_counting_is_asked_for_every_so_many_rows(course: Course) -> None:
 def test_past_the_end_is_refused(knitter: Knitter) -> None:
     """There is no row after the last one; nothing is written and the reason is said."""
     knitter.says(commands.RowsDone(20))
-    knitter.says(commands.PartDone())
+    knitter.says(commands.PartDone(), confirmed=True)
     assert knitter.refused(commands.RowsDone(5)) is Say.PAST_THE_END
     knitter.says(commands.RowsDone(4))
     assert knitter.refused(commands.RowsDone()) is Say.PAST_THE_END
@@ -193,7 +193,7 @@ def test_past_the_end_is_refused(knitter: Knitter) -> None:
 def test_the_last_row_asks_whether_the_piece_is_finished(knitter: Knitter) -> None:
     """After the last row a yes finishes the piece; after that rows are refused."""
     knitter.says(commands.RowsDone(20))
-    knitter.says(commands.PartDone())
+    knitter.says(commands.PartDone(), confirmed=True)
     decision = decide(knitter.state, knitter.course, [commands.RowsDone(4)])
     assert isinstance(decision, Accepted)
     assert decision.then is not None
@@ -244,7 +244,7 @@ def test_how_far_is_an_interval_then_exact(knitter: Knitter) -> None:
     assert isinstance(high, int)
     assert low <= 20 <= high
     knitter.says(commands.RowsDone(20))
-    knitter.says(commands.PartDone())
+    knitter.says(commands.PartDone(), confirmed=True)
     (only,) = knitter.says(commands.HowFar())
     assert (only.say, only.value("rows")) == (Say.ROWS_LEFT_EXACTLY, 4)
 
@@ -319,7 +319,7 @@ def test_a_miscount_says_by_how_many_and_where_to_look(knitter: Knitter) -> None
     knitter.says(commands.RowsDone(20))
     (only,) = knitter.says(commands.CountStitches(48))
     assert (only.say, only.value("by")) == (Say.COUNT_SHORT, 2)
-    knitter.says(commands.PartDone())
+    knitter.says(commands.PartDone(), confirmed=True)
     knitter.says(commands.RowsDone(2))
     (only,) = knitter.says(commands.CountStitches(50))
     assert (only.say, only.value("by"), only.value("row")) == (Say.COUNT_OVER_SHAPING, 2, 21)

@@ -54,6 +54,7 @@ VALUES: dict[str, replies.Value] = {
     "mass": grams(41),
     "instruction": ROW,
     "move": Move(ROW, 1),
+    "thing": replies.Thing.PART_END,
     "title": "Bottle sleeve",
     "words": "a word",
 }
@@ -248,6 +249,6 @@ def test_no_entry_of_the_data_is_left_unused() -> None:
     """Every table of the data is one that is read."""
     tables = set(tomllib.loads(TEXT))
     assert tables == {
-        "language", "numbers", "units", "sides", "since", "fabric", "replies", "stitches",
+        "language", "numbers", "units", "sides", "since", "fabric", "thing", "replies", "stitches",
         "along", "together", "cables", "how", "row",
     }  # fmt: skip
