@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 
 from engine.distance import RowsExactly, distance, target
 from engine.foresee.values import RowsLeft
+from engine.foresee.yarn import YarnForecast
+from engine.hand import report
 from engine.quantities import LengthUnit
+from engine.yarn_left import rows_needed, weighings, yarn_forecast
 
 if TYPE_CHECKING:
     from engine.pattern import Course
@@ -60,6 +63,83 @@ class Story:
         return holding[-1] if holding else None
 
 
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """
+    Something against rows: what was seen, a smooth line through it, and a band around the line.
+
+    `points` are (row, value); `band` is (row, low, high); `reach` are the rows between which the
+    value comes to nothing (the yarn is used up), None if that is not known. `felt` and `noted` are
+    as in a `Story`.
+    """
+
+    points: tuple[tuple[int, float], ...]
+    smooth: tuple[tuple[int, float], ...] = ()
+    band: tuple[tuple[int, float, float], ...] = ()
+    reach: tuple[int, int] | None = None
+    needed: int | None = None
+    done: int = 0
+    felt: tuple[tuple[int, int], ...] = ()
+    noted: tuple[int, ...] = ()
+
+    @property
+    def last_row(self) -> int:
+        """The last row that the drawing has to show."""
+        rows = [10, self.done, self.needed or 0, *(row for row, _ in self.points)]
+        rows += [row for row, _ in self.felt]
+        return max([*rows, self.reach[1] if self.reach else 0])
+
+
+def felt_in(state: PieceState) -> tuple[tuple[int, int], ...]:
+    """Return the rows with how they felt: tight (1), loose (-1) or even (0)."""
+    return tuple((one.row, _FEEL[one.feel.value]) for one in state.hand)
+
+
+def noted_in(state: PieceState) -> tuple[int, ...]:
+    """Return the rows with something to read about them."""
+    return tuple(sorted({note.row for note in state.notes}))
+
+
+def hand_curve(state: PieceState, course: Course) -> Curve | None:
+    """
+    Return by how many per cent the fabric is looser (+) or tighter (-) than the swatch.
+
+    None where nothing can be drawn: no swatch to compare with and nothing felt.
+    """
+    found = report(state, course)
+    felt, noted = felt_in(state), noted_in(state)
+    if found is None:
+        return Curve((), done=state.done, felt=felt, noted=noted) if felt else None
+    points = found.points
+    return Curve(
+        points=tuple((one.look.row, one.look.deviation * 100) for one in points),
+        smooth=tuple((one.look.row, one.smooth * 100) for one in points),
+        band=tuple((one.look.row, one.low * 100, one.high * 100) for one in points),
+        done=state.done,
+        felt=felt,
+        noted=noted,
+    )
+
+
+def yarn_curve(state: PieceState, course: Course) -> Curve | None:
+    """Return the yarn that is left, in grams, and how far it reaches; None if never weighed."""
+    seen = weighings(state)
+    if not seen:
+        return None
+    found, needed = yarn_forecast(state, course), rows_needed(state, course)
+    reach = (
+        (state.done + found.low, state.done + found.high)
+        if isinstance(found, YarnForecast)
+        else None
+    )
+    return Curve(
+        points=tuple((one.row, one.grams) for one in seen),
+        reach=reach,
+        needed=state.done + needed[1] if needed is not None else None,
+        done=state.done,
+    )
+
+
 _FEEL = {"tight": 1, "loose": -1, "even": 0}
 
 
@@ -83,8 +163,8 @@ def story_of(state: PieceState, course: Course) -> Story:
         done=state.done,
         target=float(wanted.length.to(unit).value) if wanted else None,
         cone=cone,
-        felt=tuple((one.row, _FEEL[one.feel.value]) for one in state.hand),
-        noted=tuple(sorted({note.row for note in state.notes})),
+        felt=felt_in(state),
+        noted=noted_in(state),
     )
 
 

@@ -9,15 +9,17 @@ from kivy.uix.scrollview import ScrollView
 
 from app.screens.control import Control
 from app.screens.overlay import Overlay, Shelf
+from app.screens.panels import Panels
 from app.screens.text import Text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from kivy.uix.widget import Widget
 
     from app.look import Look
     from app.screens.flow import Span
+    from app.screens.panels import Panel
 
 
 class Page(Overlay):
@@ -40,6 +42,7 @@ class Page(Overlay):
         self.paragraphs: list[Text] = []
         self.shelves: list[Shelf] = []
         self.drawings: list[tuple[Widget, float]] = []
+        self.panels: list[Panels] = []
         self.bind(size=self.lay, bar=self.lay)
 
     # --- putting things on it -----------------------------------------------------------------
@@ -47,7 +50,7 @@ class Page(Overlay):
     def clear(self) -> None:
         """Take everything off the page."""
         self.column.clear_widgets()
-        self.paragraphs, self.shelves, self.drawings = [], [], []
+        self.paragraphs, self.shelves, self.drawings, self.panels = [], [], [], []
 
     def add_text(self, spans: list[Span], capital: float) -> Text:
         """Add a paragraph."""
@@ -75,6 +78,12 @@ class Page(Overlay):
         drawing.size_hint = (None, None)
         self.drawings.append((drawing, height))
         self.column.add_widget(drawing)
+
+    def add_panels(self, panels: Sequence[Panel]) -> None:
+        """Add panels, beside each other where there is room."""
+        group = Panels(self.look, panels)
+        self.panels.append(group)
+        self.column.add_widget(group)
 
     def control_on(
         self, shelf: Shelf, title: str, touched: Callable[[], None], *, rank: str = "plain"
@@ -120,5 +129,7 @@ class Page(Overlay):
         for shelf in self.shelves:
             shelf.least = sizes.target * max(1.0, 1.25 * look.text_scale)
             shelf.tall = max(sizes.target, 5 + 13.0 * look.text_scale)
+        for group in self.panels:
+            group.size = (wide, group.height_for(wide))
         for drawing, height in self.drawings:
             drawing.size = (wide, look.mm(height))
