@@ -16,12 +16,16 @@ import threading
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.attention import Attention
 from app.clock import SystemClock
 from app.ears_told import told
 from app.happening import Happening
 from app.inbox import (
     Awaited,
+    Behave,
     CastOn,
+    EndOfTrying,
+    Held,
     Merged,
     Message,
     Reminders,
@@ -32,8 +36,7 @@ from app.inbox import (
     Typed,
 )
 from app.rests import Rests
-from app.senses import Deaf
-from app.situation import Ear, HeardLine, Shown, Situation
+from app.situation import HeardLine, Shown, Situation
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
@@ -46,6 +49,7 @@ from speech.understand import understand
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from app.attention import Taken
     from app.clock import Clock
     from app.conversation import Conversation, NewPiece, Outcome
     from app.senses import Hearing, Voice
@@ -93,9 +97,8 @@ class Assistant:
         self._voice = voice
         self._clock = clock or SystemClock()
         self._rests = Rests()
-        self._hearing: Hearing = Deaf()
-        self._hears = Ear.DEAF  # what the listening itself does, whatever is shown of it
-        self._own_voice = False  # Walesong itself speaks
+        self.attention = Attention(voice)
+        """How she is listened to; its wishes are set before `start`."""
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._observers: list[Callable[[Happening], None]] = []
@@ -105,7 +108,7 @@ class Assistant:
 
     def listen_with(self, ears: Hearing) -> None:
         """Name the hearing that may be paused, resumed and put to dictation; before `start`."""
-        self._hearing = ears
+        self.attention.hearing = ears
 
     def observe(self, observer: Callable[[Happening], None]) -> None:
         """Have `observer` told of everything, on the assistant's thread; before `start`."""
@@ -169,6 +172,10 @@ class Assistant:
         """Offer a rest as these settings say from now on."""
         self._inbox.put(Reminders(settings))
 
+    def tell(self, message: Behave | Held | EndOfTrying) -> None:
+        """Put what concerns the listening alone into the inbox: manner, holding, voice check."""
+        self._inbox.put(message)
+
     def merged(self) -> None:
         """Tell that records of another device have come into the journal."""
         self._inbox.put(Merged())
@@ -196,13 +203,16 @@ class Assistant:
         try:
             if talk.state.pattern is not None:  # reading it can take a while: first what is known
                 plain = plain_course(talk.state.cast_on)
-                self._show(Situation(talk.state, plain, opening=True))
+                manner = self.attention.wanted
+                self._show(Situation(talk.state, plain, manner=manner, opening=True))
             greeting = talk.greet()
             self._remember_reminders(talk)
+            talk.dialogue = self.attention.begin(talk.dialogue)
             self._situation = Situation(
                 talk.state,
                 talk.course,
                 greeting,
+                manner=talk.dialogue.manner,
                 pieces=talk.pieces(),
                 stamps=talk.stamps()[-_STAMPS:],
             )
@@ -268,7 +278,8 @@ class Assistant:
             return talk, "That piece is not in this journal."
         other.dialogue = replace(
             other.dialogue,
-            tones_only=talk.dialogue.tones_only,
+            manner=talk.dialogue.manner,
+            can_hold=talk.dialogue.can_hold,
             listening=talk.dialogue.listening,
             reminders=talk.dialogue.reminders,
             before=talk.piece,
@@ -280,7 +291,7 @@ class Assistant:
         self, talk: Conversation, greeting: tuple[Reply, ...], heard: HeardLine | None = None
     ) -> None:
         """Show and sound the piece that was gone to; the board is what is to be seen of it."""
-        self._hearing.expect_answer(expected=False)
+        self.attention.hearing.expect_answer(expected=False)
         if self._situation is not None:
             self._situation = replace(self._situation, pieces=talk.pieces())
             self._point_to(Screen.BOARD)
@@ -295,6 +306,10 @@ class Assistant:
 
     def _take(self, talk: Conversation, message: Message) -> Conversation:
         """Take one thing and return the talk that goes on."""
+        taken = self.attention.take(message, talk.dialogue)
+        if taken is not None:
+            self._show_taken(talk, taken)
+            return talk
         match message:
             case Said(candidates, source):
                 return self._act(talk, candidates, source, None)
@@ -308,38 +323,34 @@ class Assistant:
                 finally:
                     done.set()
             case hearing.Heard(candidates=candidates, words=words, span=span):
-                self._spoken()
                 return self._act(talk, candidates, Source.VOICE, words, span)
             case Merged():
                 talk.reload()
-                self._refresh(talk)
-            case Speaking(on):
-                self._own_voice = on
                 self._refresh(talk)
             case Reminders(settings):
                 self._rests.change(settings)
                 self._remember_reminders(talk)
                 self._refresh(talk)
             case hearing.Dictated(text=text, span=span):
-                self._spoken()
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
                 self._finish(talk, outcome, Source.VOICE, line, span)
-            case hearing.Refused(reason=hearing.Reason.TOO_SHORT):
-                # A click, or the end of the last word's breath: it must not hide what was heard.
-                self._spoken()
-                self._refresh(talk)
-            case hearing.Refused(words=words, sentence=sentence, span=span):
-                self._spoken()
-                # Talk that is not for us is shown, never sounded: the room would be full of tones.
-                line = HeardLine(words.replace("[unk]", "…"), accepted=False, why=sentence)
-                self._refresh(talk, heard=line)
-                self._tell(Source.VOICE, line, None, span)
             case Stop():
                 pass
+            case Speaking() | Behave() | Held() | EndOfTrying() | hearing.Refused():
+                raise TypeError("What concerns the listening alone was taken before this.")
             case other:
                 self._ear(talk, other)
         return talk
+
+    def _show_taken(self, talk: Conversation, taken: Taken) -> None:
+        """Show and sound what concerned the listening alone."""
+        if taken.manner is not None:
+            talk.dialogue = replace(talk.dialogue, manner=taken.manner)
+        self._refresh(talk, heard=taken.heard, replies=taken.replies or None)
+        if taken.heard is not None:
+            self._tell(Source.VOICE, taken.heard, taken.outcome, taken.span)
+        self._sound(taken.replies, words=not talk.dialogue.tones_only)
 
     def _act_on_words(self, talk: Conversation, words: str) -> Conversation:
         if talk.dialogue.dictating and words.strip():
@@ -366,15 +377,9 @@ class Assistant:
         words: str | None,
         span: hearing.Span | None = None,
     ) -> Conversation:
-        listening = talk.dialogue.listening
+        before = talk.dialogue
         outcome = talk.hear(candidates, source)
-        if talk.dialogue.dictating:
-            self._hearing.dictate()
-        if talk.dialogue.listening != listening:
-            if talk.dialogue.listening:
-                self._hearing.resume()
-            else:
-                self._hearing.pause()
+        outcome = self.attention.follow(outcome, before, talk.dialogue)
         if isinstance(outcome.command, RemindLater):
             self._rests.put_off(self._now_s())
         line = HeardLine(words, accepted=True) if words is not None else None
@@ -425,7 +430,7 @@ class Assistant:
         span: hearing.Span | None = None,
     ) -> None:
         outcome = self._with_rest(talk, outcome)
-        self._hearing.expect_answer(expected=talk.question is not None)
+        self.attention.hearing.expect_answer(expected=talk.question is not None)
         self._refresh(talk, heard=line, replies=outcome.replies, trouble=outcome.trouble)
         self._tell(source, line, outcome, span)
         self._sound(outcome.replies, words=not talk.dialogue.tones_only)
@@ -467,32 +472,18 @@ class Assistant:
             replies=known.replies if replies is None else replies,
             heard=known.heard if heard is None else heard,
             trouble=known.trouble if trouble is None else trouble,
-            tones_only=talk.dialogue.tones_only,
-            ear=self._shown_ear(talk),
+            manner=talk.dialogue.manner,
+            check=self.attention.check,
+            ear=self.attention.shown(talk.dialogue),
             rest=self._rests.minutes,
         )
         self._show(self._situation)
-
-    def _shown_ear(self, talk: Conversation) -> Ear:
-        """Return what the listening does, as far as the knitter is concerned."""
-        if not talk.dialogue.listening:
-            return Ear.PAUSED
-        if talk.dialogue.dictating:
-            return Ear.DICTATION
-        if self._own_voice and self._hears in {Ear.LISTENING, Ear.HEARING}:
-            return Ear.MUTED
-        return self._hears
-
-    def _spoken(self) -> None:
-        """Take note that whoever spoke near the microphone is silent again."""
-        if self._hears is Ear.HEARING:
-            self._hears = Ear.LISTENING
 
     def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
         """Show what the listening does; nothing of this is knitting."""
         if self._situation is None:
             return
-        found = told(event, self._hears, self._situation)
+        found = told(event, self.attention.hears, self._situation)
         if found is not None:
-            self._hears, self._situation = found
+            self.attention.hears, self._situation = found
             self._refresh(talk)

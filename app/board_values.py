@@ -61,6 +61,8 @@ class BoardView:
     ear_words: str = ""
     ear_alarms: bool = False
     level: float = 0.0
+    holds: bool = False
+    """Whether the board is held to talk."""
 
     @property
     def sentence(self) -> str:

@@ -9,6 +9,7 @@ from app.board_values import BoardView, Mood, Note, bare_view
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
+from app.manner import Listening
 from app.showing import shown_in
 from app.situation import Ear
 from engine.commands import StopInRow
@@ -59,7 +60,8 @@ def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardVie
     return replace(
         view,
         ear=situation.ear,
-        ear_words=words("ear", situation.ear.value),
+        ear_words=words("ear", situation.ear.value, word=situation.manner.word.value.capitalize()),
+        holds=situation.manner.listening is Listening.HELD,
         ear_alarms=situation.ear is Ear.LOST,
         level=situation.level,
     )

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from app import resources
 from app.settings import Settings, read_settings, write_settings
+
+if TYPE_CHECKING:
+    from app.manner import Manner
 
 _SETTINGS = "settings.toml"
 _KEYS = "keys.toml"
@@ -38,3 +43,10 @@ def keep_choices(settings: Settings, keys: str) -> str:
     except OSError as error:
         return error.strerror or str(error)
     return ""
+
+
+def keep_manner(manner: Manner) -> None:
+    """Keep how she is listened to and answered; what cannot be kept holds until the end."""
+    settings, keys, _ = read_choices()
+    if settings.manner != manner:
+        keep_choices(settings.with_manner(manner), keys)

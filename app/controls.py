@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 from engine.commands import COMMANDS, Command, Feel, Since, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
-from engine.talk import TALK, Nth, Screen, Talk
+from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 from speech.phrases import Slot, Way
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "since": Since,
     "fabric": Fabric,
     "feel": Feel,
+    "word": AttentionWord,
     "stitch": Technique,
     "screen": Screen,
     "nth": Nth,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, assert_never
 
+from app.manner import USUAL, Answering, Listening, Manner
 from engine.decision import Question
 from engine.foresee.breaks import LATER_MINUTES
 from engine.replies import Reply, Say, Tone, reply
@@ -17,6 +18,8 @@ from engine.talk import (
     BeginPiece,
     Dictate,
     Help,
+    HoldToTalk,
+    ListenFreely,
     No,
     OtherPiece,
     RemindLater,
@@ -27,6 +30,9 @@ from engine.talk import (
     StartListening,
     StopListening,
     TonesOnly,
+    TryVoice,
+    WithoutSound,
+    WordFirst,
     WorkOn,
     Yes,
 )
@@ -47,13 +53,15 @@ class Dialogue:
 
     `measure_at` is the row at which she was told to measure again; `reminders` whether a rest is
     offered now and then. `before` is the piece that was worked on before this one ("": none yet),
-    `moved` whether nothing was recorded since she came from there.
+    `moved` whether nothing was recorded since she came from there. `can_hold` tells whether there
+    is anything that can be held to talk.
     """
 
     question: Question | None = None
     asked_ms: int = 0
     last: tuple[Reply, ...] = ()
-    tones_only: bool = False
+    manner: Manner = USUAL
+    can_hold: bool = False
     listening: bool = True
     dictating: bool = False
     dictating_row: int | None = None
@@ -63,6 +71,11 @@ class Dialogue:
     """What is being shown how to make, and the sentence that was said last."""
     before: str = ""
     moved: bool = False
+
+    @property
+    def tones_only(self) -> bool:
+        """Whether words are shown and not spoken."""
+        return self.manner.answering is not Answering.VOICE
 
     def standing(self, now_ms: int) -> Question | None:
         """Return the question that still stands, or None."""
@@ -104,10 +117,13 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             return Turn(replace(dialogue, listening=False), (reply(Say.NOT_LISTENING, heard),))
         case StartListening():
             return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
-        case TonesOnly():
-            return Turn(replace(dialogue, tones_only=True), (reply(Say.TONES_ONLY, heard),))
-        case SpeakAgain():
-            return Turn(replace(dialogue, tones_only=False), (reply(Say.SPEAKING_AGAIN, heard),))
+        case TonesOnly() | SpeakAgain() | WithoutSound():
+            return _answering(dialogue, talk)
+        case WordFirst() | HoldToTalk() | ListenFreely():
+            return _listening(dialogue, talk)
+        case TryVoice():
+            # Attention asks for the first sentence; nobody can be tried who is not listened to.
+            return Turn(replace(dialogue, listening=True, dictating=False))
         case Dictate(row):
             listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
             return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
@@ -124,6 +140,41 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
 def asking(dialogue: Dialogue, question: Question | None, now_ms: int) -> Dialogue:
     """Return the dialogue with `question` standing (None: no question)."""
     return replace(dialogue, question=question, asked_ms=now_ms)
+
+
+_ANSWERS = {
+    TonesOnly: (Answering.TONES, Say.TONES_ONLY),
+    SpeakAgain: (Answering.VOICE, Say.SPEAKING_AGAIN),
+    WithoutSound: (Answering.SILENT, Say.WITHOUT_SOUND),
+}
+
+
+def _answering(dialogue: Dialogue, talk: TonesOnly | SpeakAgain | WithoutSound) -> Turn:
+    """Answer in another way from now on."""
+    answering, say = _ANSWERS[type(talk)]
+    manner = replace(dialogue.manner, answering=answering)
+    return Turn(replace(dialogue, manner=manner), (reply(say, Tone.HEARD),))
+
+
+def _listening(dialogue: Dialogue, talk: WordFirst | HoldToTalk | ListenFreely) -> Turn:
+    """Listen in another way from now on; a pause stays a pause."""
+    before = dialogue.manner
+    match talk:
+        case WordFirst(word):
+            manner = replace(before, listening=Listening.WORD, word=word or before.word)
+            answer = reply(Say.WORD_FIRST, Tone.HEARD, words=manner.word.value.capitalize())
+            return Turn(replace(dialogue, manner=manner), (answer,))
+        case HoldToTalk():
+            if not dialogue.can_hold:
+                return Turn(dialogue, (reply(Say.NO_HOLDING, Tone.NOT_HEARD),))
+            manner = replace(before, listening=Listening.HELD)
+            return Turn(replace(dialogue, manner=manner), (reply(Say.HOLD_TO_TALK, Tone.HEARD),))
+        case ListenFreely():
+            manner = replace(before, listening=Listening.FREELY)
+            answer = reply(Say.LISTENING_FREELY, Tone.HEARD)
+            return Turn(replace(dialogue, manner=manner), (answer,))
+        case _:
+            assert_never(talk)
 
 
 def _yes(dialogue: Dialogue, now_ms: int) -> Turn:

@@ -81,11 +81,16 @@ def microphone_here() -> Found:
     return Found(there=found.there, line=found.sentence)
 
 
-def acceptance(model: Path | None, attention: str | None = None) -> Acceptance:
+def acceptance(
+    model: Path | None,
+    attention: str | None = None,
+    tell: Callable[[str], None] = lambda _: None,
+) -> Acceptance:
     """
     Load the speech model and return what listens with it, for the thread that will listen.
 
-    With an `attention` word nothing counts that does not begin with it.
+    With an `attention` word nothing counts that does not begin with it. `tell` gets a sentence if
+    the knitter's own phrases have words that the model does not know.
 
     Raises:
         ModelError: the model is missing or cannot be used.
@@ -99,7 +104,9 @@ def acceptance(model: Path | None, attention: str | None = None) -> Acceptance:
     fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
     loaded = VoskModel(resources.model_folder(model))
     book = household.phrase_book()
-    if unknown_words(book, loaded.knows):  # her own phrases can still be typed
+    if unknown := unknown_words(book, loaded.knows):  # her own phrases can still be typed
+        named = ", ".join(f"'{word}'" for word in unknown)
+        tell(f"Your own phrases can be typed, not said: {named} cannot be heard.")
         book = household.shipped_phrases()
     return Acceptance(loaded, book, fillers, attention=attention)
 
@@ -124,8 +131,13 @@ class Ears:
         self.sentence = sentence
         self.failed = ""
         """Why the listening has ended, if it has not simply come to its end."""
+        self.phrases_trouble = ""
+        """Why the knitter's own phrases are not listened for."""
         self._callback: Callable[[HearingEvent], None] | None = None
-        self.control = Listener(source, lambda: acceptance(model), self._heard)
+        self.control = Listener(source, lambda: acceptance(model, tell=self._miss), self._heard)
+
+    def _miss(self, sentence: str) -> None:
+        self.phrases_trouble = sentence
 
     def _heard(self, event: HearingEvent) -> None:
         if isinstance(event, Failed):

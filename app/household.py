@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.assistant import Assistant
-from app.choices import read_choices
+from app.choices import keep_manner, read_choices
 from app.clock import SystemClock
+from app.manner import without_holding
 from app.pieces import open_piece
 from app.senses import Silent
 from engine.commands import Source
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from app.conversation import NewPiece
+    from app.manner import Manner
     from app.senses import Voice
     from app.settings import Settings
     from app.situation import Situation
@@ -105,7 +107,7 @@ def voice_and_tones(
 
     `watch` is told, on another thread, whenever the ears are closed for that or open again.
     """
-    from speech.answers import Answers  # noqa: PLC0415 (sound libraries are loaded when wanted)
+    from app.mouth import Mouthpiece  # noqa: PLC0415 (sound libraries are loaded when wanted)
     from speech.speaker import best_devices  # noqa: PLC0415
     from speech.speaking import Speaking  # noqa: PLC0415
 
@@ -117,8 +119,19 @@ def voice_and_tones(
         hears_room=hears_room,
         on_turn=None if watch is None else lambda turn: watch(not turn.open),
     )
-    answers = Answers(speaking, reply_wording(read_choices()[0].level))
-    return Mouth(answers, speaking, choice.sentence, answers)
+    wording = reply_wording(read_choices()[0].level)
+    mouthpiece = Mouthpiece(speaking, wording, vibrates=choice.device.vibration.audible)
+    return Mouth(mouthpiece, speaking, choice.sentence, mouthpiece.answers)
+
+
+@dataclass(frozen=True, slots=True)
+class FrontEnd:
+    """What an assistant has to know of the window or terminal in front of it."""
+
+    keep: Callable[[Manner], None] = keep_manner
+    """Gets every manner of listening and answering that she wishes for."""
+    can_hold: bool = False
+    """Whether there is anything that can be held to talk."""
 
 
 def assistant(
@@ -130,6 +143,7 @@ def assistant(
     fresh: bool = False,
     settings: Settings | None = None,
     change: bool = False,
+    front: FrontEnd | None = None,
 ) -> Assistant:
     """
     Return an assistant that takes up, or casts on, a piece once it is started.
@@ -147,4 +161,8 @@ def assistant(
     )
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
+    front = front or FrontEnd()
+    attention = helper.attention
+    attention.can_hold, attention.keep = front.can_hold, front.keep
+    attention.wanted = chosen.manner if front.can_hold else without_holding(chosen.manner)
     return helper

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     import threading
 
     from app.conversation import NewPiece
+    from app.manner import Manner
     from engine.commands import Command, Source
     from engine.foresee.breaks import BreakSettings
     from engine.talk import Talk
@@ -74,6 +75,25 @@ class Reminders:
 
 
 @dataclass(frozen=True, slots=True)
+class Behave:
+    """She wants to be listened to and answered in another way, as the settings say."""
+
+    manner: Manner
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What is held to talk was pressed (`down`) or let go."""
+
+    down: bool
+
+
+@dataclass(frozen=True, slots=True)
+class EndOfTrying:
+    """The voice check is put away."""
+
+
+@dataclass(frozen=True, slots=True)
 class Stop:
     """The work is put away."""
 
@@ -87,6 +107,9 @@ Message = (
     | CastOn
     | Speaking
     | Reminders
+    | Behave
+    | Held
+    | EndOfTrying
     | Stop
     | hearing.HearingEvent
 )

@@ -37,6 +37,8 @@ class Doing(StrEnum):
     EVERYTHING = "everything"
     KEYS = "keys"
     CLOSE = "close"
+    TALK = "talk"
+    """As long as it is held, what is said is one command."""
 
 
 Bound: TypeAlias = "Control | Doing"

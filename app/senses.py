@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Protocol
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from app.manner import Answering
     from engine.replies import Reply
 
 
@@ -22,6 +23,9 @@ class Voice(Protocol):
 
     def hush(self) -> None:
         """Fall silent now."""
+
+    def behave(self, answering: Answering, rate: int) -> None:
+        """Answer in this way from now on, at so many words a minute."""
 
 
 class Hearing(Protocol):
@@ -39,6 +43,18 @@ class Hearing(Protocol):
     def expect_answer(self, *, expected: bool) -> None:
         """Say whether a question stands, so that short answers are listened for."""
 
+    def listen_for(self, attention: str | None) -> None:
+        """Take only what begins with this word from now on, or everything again (None)."""
+
+    def listen_while_held(self, *, only: bool) -> None:
+        """Decode only what is said between `hold` and `release`, or everything again."""
+
+    def hold(self) -> None:
+        """Take all from now on for one utterance."""
+
+    def release(self) -> None:
+        """End the utterance that `hold` began."""
+
 
 class Silent:
     """A voice that says nothing: for machines without sound, and the fake in tests."""
@@ -46,6 +62,7 @@ class Silent:
     def __init__(self) -> None:
         """Remember what would have been said."""
         self.answered: list[tuple[Reply, ...]] = []
+        self.manner: tuple[Answering, int] | None = None
 
     def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
         """Remember the replies."""
@@ -54,6 +71,10 @@ class Silent:
 
     def hush(self) -> None:
         """Do nothing: it is silent."""
+
+    def behave(self, answering: Answering, rate: int) -> None:
+        """Remember how to answer."""
+        self.manner = (answering, rate)
 
 
 class Deaf:
@@ -71,3 +92,17 @@ class Deaf:
     def expect_answer(self, *, expected: bool) -> None:
         """Do nothing."""
         del expected
+
+    def listen_for(self, attention: str | None) -> None:
+        """Do nothing."""
+        del attention
+
+    def listen_while_held(self, *, only: bool) -> None:
+        """Do nothing."""
+        del only
+
+    def hold(self) -> None:
+        """Do nothing."""
+
+    def release(self) -> None:
+        """Do nothing."""

@@ -8,22 +8,13 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass, fields, replace
-from enum import StrEnum
 from typing import Any, Final
 
+from app.manner import Answering, Listening, Manner
 from engine.foresee.breaks import BreakSettings
 from engine.quantities import LengthUnit, MassUnit
+from engine.talk import AttentionWord
 from speech.level import Level
-
-
-class Answering(StrEnum):
-    """How Walesong answers."""
-
-    VOICE = "voice"
-    TONES = "tones"
-    SILENT = "silent"
-    """With light or vibration only: a child sleeps."""
-
 
 PALETTES: Final = ("light", "dark", "contrast")
 TEXT_SCALES: Final = (1.0, 1.25, 1.5, 1.75, 2.0)
@@ -44,12 +35,29 @@ class Settings:
     left_handed: bool = False
     length_unit: LengthUnit = LengthUnit.CM
     mass_unit: MassUnit = MassUnit.G
+    listening: Listening = Listening.FREELY
+    word: AttentionWord = AttentionWord.MARIGOLD
     answering: Answering = Answering.VOICE
     rate: int = 150
     level: Level = Level.ROW
     """Whether a row is read out in words, or told as what the hands do (for a beginner)."""
     count_every: int = 12
     rest_every: int = 30
+
+    @property
+    def manner(self) -> Manner:
+        """How she wants to be listened to and answered."""
+        return Manner(self.listening, self.word, self.answering, self.rate)
+
+    def with_manner(self, manner: Manner) -> Settings:
+        """Return the settings with another manner: it was changed by voice, key or touch."""
+        return replace(
+            self,
+            listening=manner.listening,
+            word=manner.word,
+            answering=manner.answering,
+            rate=manner.rate,
+        )
 
     @property
     def breaks(self) -> BreakSettings:
@@ -70,6 +78,8 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "left_handed": (False, True),
     "length_unit": (LengthUnit.CM, LengthUnit.IN),
     "mass_unit": (MassUnit.G, MassUnit.OZ),
+    "listening": tuple(Listening),
+    "word": tuple(AttentionWord),
     "answering": tuple(Answering),
     "rate": RATES,
     "level": tuple(Level),

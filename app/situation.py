@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from app.manner import USUAL, Answering, Manner
 from engine.talk import Screen
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
+    from speech.voice_check import VoiceCheck
 
 
 class Ear(StrEnum):
@@ -28,6 +30,7 @@ class Ear(StrEnum):
     MUTED = "muted"  # Walesong itself is speaking
     PAUSED = "paused"  # told to stop listening: no sound is decoded
     DICTATION = "dictation"  # the next utterance becomes the text of a note
+    WORD = "word"  # listens for what begins with the attention word
     HELD = "held"  # listens only while the pedal or key is held
     LOST = "lost"  # the microphone is gone; trying again
     DEAF = "deaf"  # there is no microphone: keys, pedal, touch and typed words only
@@ -68,15 +71,22 @@ class Situation:
     heard: HeardLine | None = None
     ear: Ear = Ear.DEAF
     level: float = 0.0
-    tones_only: bool = False
+    manner: Manner = USUAL
     trouble: str = ""
     rest: int | None = None
     """After so many minutes of knitting a short rest is offered; None: it is not."""
     pieces: tuple[PieceSummary, ...] = ()
     """The pieces of the journal as they were when this one was taken up, the latest first."""
+    check: VoiceCheck | None = None
+    """The voice check that goes on or has just ended; None: there is none."""
     stamps: tuple[RowStamp, ...] = ()
     """When the last rows were done: from them comes the pace."""
     opening: bool = False
     """Whether the pattern is still being read: only what the journal says is known yet."""
     shown: Shown = Shown()
     """The screen that was asked for last, in words."""
+
+    @property
+    def tones_only(self) -> bool:
+        """Whether words are shown and not spoken."""
+        return self.manner.answering is not Answering.VOICE

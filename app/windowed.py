@@ -13,6 +13,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from app.choices import keep_choices, read_choices
+from app.inbox import Behave, EndOfTrying, Held
 from app.settings import Settings
 from app.window import Hands, NoDisplayError, Notice, furnish, run_window
 
@@ -54,6 +55,9 @@ def knit_in_window(options: argparse.Namespace) -> int:
             typed=behind.typed,
             take_up=behind.take_up,
             cast_on=behind.cast_on,
+            hold=behind.hold,
+            end_voice_check=behind.end_voice_check,
+            phrases_trouble=behind.phrases_trouble,
             keep=behind.keep,
             opened=behind.begin,
         ),
@@ -97,6 +101,7 @@ class Behind:
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
         self._hand_over(lambda helper: helper.remind(settings.breaks))
+        self._hand_over(lambda helper: helper.tell(Behave(settings.manner)))
         if self._mouth is not None:
             self._mouth.read_rows(settings.level)
         return keep_choices(settings, keys)
@@ -120,6 +125,21 @@ class Behind:
     def cast_on(self, new: NewPiece, source: Source) -> None:
         """Begin another piece."""
         self._hand_over(lambda helper: helper.cast_on(new, source))
+
+    def hold(self, down: bool) -> None:  # noqa: FBT001 (a key is down or up)
+        """Tell that what is held to talk is down or up again."""
+        self._hand_over(lambda helper: helper.tell(Held(down)))
+
+    def end_voice_check(self) -> None:
+        """Put the voice check away."""
+        self._hand_over(lambda helper: helper.tell(EndOfTrying()))
+
+    def phrases_trouble(self) -> str:
+        """Return why the knitter's own phrases are left out, as far as that is known by now."""
+        from app import household  # noqa: PLC0415 (none of this delays the window)
+
+        heard = self._ears.phrases_trouble if self._ears is not None else ""
+        return household.own_phrases()[1] or heard
 
     def _hand_over(self, what: Callable[[Assistant], None]) -> None:
         """Hand something over, at once or as soon as somebody is there to take it."""
@@ -199,7 +219,14 @@ class Behind:
         )
         print(f"  {mouth.sentence}", flush=True)
         helper = household.assistant(
-            journal, None, self._inbox.put, mouth.voice, fresh=shown, settings=self.settings
+            journal,
+            None,
+            self._inbox.put,
+            mouth.voice,
+            fresh=shown,
+            settings=self.settings,
+            # The window keeps every manner with the other settings, once it is shown it.
+            front=household.FrontEnd(keep=lambda _: None, can_hold=True),
         )
         helper.listen_with(ears.control)
         watchers.append(helper)

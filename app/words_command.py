@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from app import household, resources
 from app.controls import read_controls
-from app.keys import read_keys
+from app.keys import Doing, read_keys
+from app.window_words import read_texts
 from engine.commands import COMMANDS
 from engine.talk import TALK
 from speech.phrases import Way
@@ -77,7 +78,28 @@ def words_page(book: PhraseBook, keys: KeyMap) -> str:
         if pressed:
             lines.append(f"- keys: {', '.join(pressed)}")
         lines.append(f"- touch: {_touch(name)}")
+    lines += ["", *_braces(book), "", *_held(keys)]
     return "\n".join(lines)
+
+
+def _braces(book: PhraseBook) -> list[str]:
+    """Return what can stand for each value that is chosen from a list."""
+    lines = ["## What can stand in braces", ""]
+    for field, values in book.choices.items():
+        ways = [" ".join(way) for ways in values.values() for way in ways]
+        lines.append(f"- {{{field}}}: {', '.join(ways)}")
+    return lines
+
+
+def _held(keys: KeyMap) -> list[str]:
+    """Return what a key does as long as it is held."""
+    words = read_texts(resources.text("shared/window/words.toml"))["doings"]
+    pressed = ", ".join(
+        f"{one.key} ({one.source.value})"
+        for one in keys.bindings.values()
+        if one.bound is Doing.TALK
+    )
+    return [f"## {words['talk']}", "", words["talk_help"], "", f"- keys: {pressed}"]
 
 
 def _list(forms: tuple[str, ...]) -> str:

@@ -16,6 +16,18 @@ if TYPE_CHECKING:
     from engine.commands import Command
 
 
+class AttentionWord(StrEnum):
+    """Words that hardly anybody says by chance, for loud rooms, the best measured first."""
+
+    MARIGOLD = "marigold"
+    PUMPERNICKEL = "pumpernickel"
+    TAPESTRY = "tapestry"
+    PERIWINKLE = "periwinkle"
+    THIMBLE = "thimble"
+    ANGORA = "angora"
+    BOBBIN = "bobbin"
+
+
 class Screen(StrEnum):
     """What can be shown: the working board, and what lies beside it."""
 
@@ -103,6 +115,42 @@ class SpeakAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class WithoutSound:
+    """Answer with light or vibration, without any sound."""
+
+    name: ClassVar[str] = "without_sound"
+
+
+@dataclass(frozen=True, slots=True)
+class WordFirst:
+    """Take only what begins with an attention word, `word` or (None) the one chosen before."""
+
+    name: ClassVar[str] = "word_first"
+    word: AttentionWord | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HoldToTalk:
+    """Listen only while a key, a pedal or the board is held."""
+
+    name: ClassVar[str] = "hold_to_talk"
+
+
+@dataclass(frozen=True, slots=True)
+class ListenFreely:
+    """Listen to every command again, without a word before it and without holding anything."""
+
+    name: ClassVar[str] = "listen_freely"
+
+
+@dataclass(frozen=True, slots=True)
+class TryVoice:
+    """Try how well the knitter's voice is heard here: three sentences, then one piece of advice."""
+
+    name: ClassVar[str] = "try_voice"
+
+
+@dataclass(frozen=True, slots=True)
 class Dictate:
     """Take the next utterance as the text of a note on `row` (None: the row being worked)."""
 
@@ -176,6 +224,11 @@ Talk = (
     | StartListening
     | TonesOnly
     | SpeakAgain
+    | WithoutSound
+    | WordFirst
+    | HoldToTalk
+    | ListenFreely
+    | TryVoice
     | Dictate
     | RemindLater
     | Show

@@ -39,12 +39,14 @@ class Patience:
 
     read_s: float = 0.1
     """For the next piece of sound, before it looks for wishes again."""
-    lost_after_s: float = 1.0
+    lost_after_s: float = 0.7
     """Without a piece of sound: then the microphone counts as lost."""
     reopen_every_s: float = 0.5
     """Between attempts to open it again."""
     nothing_after_s: float = 20 * 60.0
     """Without anything heard: then it is told, once."""
+    slept_s: float = 2.0
+    """If the clock on the wall has gone on so much further than ours, the machine has slept."""
 
 
 class Listener:
@@ -75,6 +77,8 @@ class Listener:
         self._muted = threading.Event()
         self._paused = threading.Event()
         self._dictation = threading.Event()
+        self._only_held = threading.Event()
+        self._holding = False  # for the listener's own thread
         self._asked = threading.Event()
         self._wishes: queue.SimpleQueue[_Wish] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="listener", daemon=True)
@@ -135,18 +139,31 @@ class Listener:
 
         self._wishes.put(wish)
 
+    def listen_while_held(self, *, only: bool) -> None:
+        """Decode only what is said between `hold` and `release` from now on, or everything."""
+        if only:
+            self._only_held.set()
+        else:
+            self._only_held.clear()
+
     def hold(self) -> None:
         """Begin to talk with a key or pedal held: all until `release` is one utterance."""
 
         def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
             acceptance.hold()
+            self._holding = True
             return ()
 
         self._wishes.put(wish)
 
     def release(self) -> None:
         """Let the key or pedal go: what was said meanwhile is decided."""
-        self._wishes.put(lambda acceptance: acceptance.release())
+
+        def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
+            self._holding = False
+            return acceptance.release()
+
+        self._wishes.put(wish)
 
     # --- on the listener's own thread ---------------------------------------------------------
 
@@ -175,9 +192,15 @@ class Listener:
     def _listen(self, acceptance: Acceptance) -> None:
         last_sound = last_heard = time.monotonic()
         told_nothing = False
+        ahead = time.time() - time.monotonic()
         while not self._stopping.is_set():
             piece = self._source.read(self._patience.read_s)
             now = time.monotonic()
+            before, ahead = ahead, time.time() - now
+            if abs(ahead - before) > self._patience.slept_s:
+                # The machine has slept: what was half heard before does not go on now.
+                acceptance.reset()
+                last_sound = now
             if piece is None:
                 if self._source.ended:
                     self._tell(Ended(acceptance.heard_s))
@@ -189,21 +212,27 @@ class Listener:
                     last_sound = time.monotonic()
                 continue
             last_sound = now
-            if self._muted.is_set() or self._paused.is_set():
+            if not self._muted.is_set() and not self._paused.is_set():
+                self._take_up_wishes(acceptance)
+            if self._deaf():
                 acceptance.skip(len(piece))
-                last_heard = now
+                last_heard = now  # nobody is expected to speak
                 continue
-            self._take_up_wishes(acceptance)
             for event in acceptance.feed(piece):
                 if isinstance(event, Heard | Refused):
                     last_heard, told_nothing = now, False
                 self._tell(event)
                 self._take_up_wishes(acceptance)
-                if self._muted.is_set() or self._paused.is_set():
+                if self._deaf():
                     break  # what else was in this piece was said before the answer
             if not told_nothing and now - last_heard > self._patience.nothing_after_s:
                 told_nothing = True
                 self._tell(NothingHeard(now - last_heard))
+
+    def _deaf(self) -> bool:
+        """Whether sound is thrown away now: none of it is decoded."""
+        only_held = self._only_held.is_set() and not self._holding
+        return self._muted.is_set() or self._paused.is_set() or only_held
 
     def _take_up_wishes(self, acceptance: Acceptance) -> None:
         while not self._wishes.empty():

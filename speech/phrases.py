@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, cast
 from engine.commands import COMMANDS, Command, Feel, Since, Technique
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, MassUnit
-from engine.talk import TALK, Nth, Screen, Talk
+from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 from speech.numbers import NumberWords
 
 if TYPE_CHECKING:
@@ -54,6 +54,7 @@ CHOICES: Mapping[str, type[StrEnum]] = {
     "since": Since,
     "fabric": Fabric,
     "feel": Feel,
+    "word": AttentionWord,
     "stitch": Technique,
     "screen": Screen,
     "nth": Nth,
@@ -98,8 +99,6 @@ class PhraseBook:
     """Per field ("since", "fabric", "feel", "screen") and value the words that say it."""
     aliases: Mapping[str, tuple[str, ...]]
     """Words of the trade that the speech model lacks, by the words that it hears instead."""
-    attention: tuple[str, ...]
-    """Measured attention words, the best first."""
     help: Mapping[str, str]
     """Per command one sentence that says what it is for."""
     written: Mapping[str, tuple[str, ...]]
@@ -129,7 +128,7 @@ class PhraseBook:
             if isinstance(item, str)
             for word in self.aliases.get(item, (item,))
         }
-        words |= self.numbers.everything | set(self.attention)
+        words |= self.numbers.everything
         words |= {name for names in self.units.values() for name in names}
         words |= {word for said in self.aliases.values() for word in said}
         words |= {
@@ -160,7 +159,6 @@ def read_phrases(text: str) -> PhraseBook:
         units=_units(_table(data, "units")),
         choices=_choices(_table(data, "choices")),
         aliases={word: tuple(str(said).split()) for word, said in _table(data, "aliases").items()},
-        attention=_words(data, "attention"),
         help={},
         written={},
         typed={},

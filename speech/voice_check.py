@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from speech.events import Clipping, Heard, HearingEvent, Refused, Span
+from speech.events import Clipping, Heard, HearingEvent, Reason, Refused, Span
 
 PHRASES = ("how far left", "measure eleven centimetres", "row done")
 """What is said: a short, a long and the shortest sentence."""
@@ -28,22 +28,13 @@ class Advice(StrEnum):
     NOT_UNDERSTOOD = "not_understood"
 
 
-SENTENCES = {
-    Advice.ALL_WELL: "You are heard well.",
-    Advice.TOO_LOUD: "You are too close or the microphone is too loud: move back a hand's breadth.",
-    Advice.TOO_QUIET: "You are hardly heard: come closer or turn the microphone up.",
-    Advice.LOUD_ROOM: "It is loud here: come closer, choose an attention word, or use a pedal.",
-    Advice.NOT_UNDERSTOOD: "You are loud enough, but not understood: try a little slower.",
-}
-
-
 @dataclass(frozen=True, slots=True)
 class VoiceCheck:
     """How far the check is and what it has found; a new value after every event."""
 
     tried: tuple[Span, ...] = ()
-    heard: int = 0
-    """How many sentences were understood as what they are."""
+    right: tuple[bool, ...] = ()
+    """Of each that was said, whether it was understood as what it is."""
     clipped: bool = False
 
     @property
@@ -57,14 +48,21 @@ class VoiceCheck:
             return self
         match event:
             case Heard(words=words, span=span):
-                right = int(words == self.phrase)
-                return replace(self, tried=(*self.tried, span), heard=self.heard + right)
+                right = (*self.right, words == self.phrase)
+                return replace(self, tried=(*self.tried, span), right=right)
+            case Refused(reason=Reason.TOO_SHORT):
+                return self  # a click is no attempt
             case Refused(span=span):
-                return replace(self, tried=(*self.tried, span))
+                return replace(self, tried=(*self.tried, span), right=(*self.right, False))
             case Clipping():
                 return replace(self, clipped=True)
             case _:
                 return self
+
+    @property
+    def heard(self) -> int:
+        """How many sentences were understood as what they are."""
+        return sum(self.right)
 
     @property
     def level_db(self) -> float | None:

@@ -18,7 +18,7 @@ _FLICKER: Final = 0.75  # bars; every change draws the window anew
 
 
 class LampView(Widget):
-    """A full disc listens, a ring hears, two strokes pause, a crossed ring is deaf."""
+    """A full disc listens, half of one for a word, a ring hears, an arrow waits to be held."""
 
     ear: Ear = ObjectProperty(Ear.DEAF)
     level = NumericProperty(0.0)
@@ -63,9 +63,28 @@ class LampView(Widget):
         middle = (x + side / 2, y + side / 2)
         with self.canvas:
             match self.ear:
-                case Ear.LISTENING | Ear.HELD:
+                case Ear.LISTENING | Ear.WORD:
                     Color(*look.good)
                     Ellipse(pos=(x, y), size=(side, side))
+                    if self.ear is Ear.WORD:  # half a disc: half of what is said counts
+                        Color(*look.page)
+                        Rectangle(pos=(x + side / 2, y + thick), size=(side / 2, side - 2 * thick))
+                        Color(*look.good)
+                        Line(circle=(*middle, side / 2 - thick / 2), width=thick / 2)
+                case Ear.HELD:
+                    Color(*look.soft)
+                    Line(circle=(*middle, side / 2 - thick), width=thick)
+                    Line(
+                        points=[middle[0], y + side * 0.72, middle[0], y + side * 0.28], width=thick
+                    )
+                    Line(
+                        points=[
+                            *(x + side * 0.3, y + side * 0.46),
+                            *(middle[0], y + side * 0.26),
+                            *(x + side * 0.7, y + side * 0.46),
+                        ],
+                        width=thick,
+                    )
                 case Ear.HEARING | Ear.DICTATION:
                     Color(*look.good)
                     Ellipse(pos=(x, y), size=(side, side))
@@ -88,7 +107,7 @@ class LampView(Widget):
                         width=thick,
                     )
             self._shown_bars = self._bars()
-            if self.ear in {Ear.LISTENING, Ear.HEARING, Ear.HELD, Ear.DICTATION}:
+            if self.ear in {Ear.LISTENING, Ear.WORD, Ear.HEARING, Ear.DICTATION}:
                 self._draw_level(look, x + side * 1.35, y, side)
 
     def _draw_level(self, look: Look, x: float, y: float, side: float) -> None:

@@ -11,6 +11,7 @@ from kivy.uix.floatlayout import FloatLayout
 from app.board_values import BoardView, Mood
 from app.controls import phrase_of, speakable
 from app.drawings import fabric_view, lamp_view, tape_view  # noqa: F401 (used by the kv file)
+from app.keys import Doing
 from app.screens.arrange import Box, Room, arrange
 from app.screens.control import Control
 from app.screens.flow import Span, fit
@@ -43,9 +44,20 @@ class Board(FloatLayout):
     magnify = NumericProperty(1.0)
     notes_valign = StringProperty("middle")
 
-    def __init__(self, kit: Kit, act: Callable[[Spec | None], None], **properties: Any) -> None:
-        """Build the board; `act` gets None when "Everything" is touched."""
-        self.kit, self._act = kit, act
+    def __init__(
+        self,
+        kit: Kit,
+        act: Callable[[Spec | None], None],
+        hold: Callable[[bool], None] = lambda _: None,
+        **properties: Any,
+    ) -> None:
+        """
+        Build the board.
+
+        `act` gets None when "Everything" is touched, `hold` True and False while "Hold to talk" is
+        down.
+        """
+        self.kit, self._act, self._hold = kit, act, hold
         look = kit.look
         self.arrangement: Arrangement | None = None
         self.buttons: list[Control] = []
@@ -178,7 +190,11 @@ class Board(FloatLayout):
 
     # --- controls -----------------------------------------------------------------------------
 
-    def _wanted(self) -> tuple[Spec, ...]:
+    def _wanted(self) -> tuple[Spec | Doing, ...]:
+        first = (Doing.TALK,) if self.view is not None and self.view.holds else ()
+        return (*first, *self._wanted_controls())
+
+    def _wanted_controls(self) -> tuple[Spec, ...]:
         if self.view is not None and self.view.question:
             answer = self.view.question_control
             return (
@@ -193,7 +209,7 @@ class Board(FloatLayout):
         asking = bool(self.view and self.view.question)
         while len(self.buttons) < len(boxes):
             button = Control(look=self.look)
-            button.bind(on_release=self._touched)
+            button.bind(on_release=self._touched, state=self._pressed)
             self.buttons.append(button)
             self.add_widget(button)
         while len(self.buttons) > len(boxes):
@@ -207,6 +223,9 @@ class Board(FloatLayout):
                     "",
                     "plain",
                 )
+            elif isinstance(spec, Doing):
+                button.title, button.phrase = self.kit.words("doings", spec.value), ""
+                button.rank = "strong"
             else:
                 button.title = spec.name
                 button.phrase = phrase_of(spec, self.kit.book, answering=asking)
@@ -216,7 +235,13 @@ class Board(FloatLayout):
             self._put(button, box)
 
     def _touched(self, button: Control) -> None:
-        self._act(button.spec)
+        if not isinstance(button.spec, Doing):
+            self._act(button.spec)
+
+    def _pressed(self, button: Control, state: str) -> None:
+        """Follow the finger on "Hold to talk", even if it slides off."""
+        if isinstance(button.spec, Doing):
+            self._hold(state == "down")
 
     # --- what is shown ------------------------------------------------------------------------
 
@@ -253,6 +278,7 @@ class Board(FloatLayout):
     def _needs_other_arrangement(self, view: BoardView) -> bool:
         key = (
             *(max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit),
+            view.holds,
             *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
         )
         changed = key != getattr(self, "_arranged_for", None)

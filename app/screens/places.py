@@ -6,16 +6,16 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
-from app.keys import KeysError, with_own_keys, write_own_keys
-from app.settings import Answering
+from app.keys import Doing, KeysError, with_own_keys, write_own_keys
+from app.manner import manner_wishes
 from engine.commands import Source
-from engine.talk import BeginPiece, Screen, Show, SpeakAgain, TonesOnly
+from engine.talk import BeginPiece, Screen, Show, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.controls import Answer, Control
-    from app.keys import Binding, KeyMap
+    from app.keys import Binding, Bound, KeyMap
     from app.look import Look
     from app.screens.kit import Kit
     from app.screens.pad import Asked
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from app.window import Desk
     from engine.commands import Command
     from engine.talk import Talk
+    from speech.voice_check import VoiceCheck
 
 
 _NEED_THE_PATTERN = frozenset(
@@ -46,6 +47,9 @@ class Host(Protocol):
 
     def close(self) -> None:
         """Take away what lies on top."""
+
+    def close_page(self, name: str) -> None:
+        """Take a page away, if it lies on top."""
 
     def close_all(self) -> None:
         """Show the board alone."""
@@ -71,8 +75,10 @@ class Places:
         self._desk, self._hands, self._host = desk, desk.hands, host
         self.settings = desk.settings
         self.keys, self.taught = own_keys(desk)
-        self.learning: Control | None = None
+        self.learning: Bound | None = None
         self.waiting: Screen | None = None
+        self._settings_page: Any = None
+        self._dismissed: VoiceCheck | None = None
 
     def go_to(self, screen: Screen) -> None:
         """Show a screen, with what there is to show now; before the pattern is read, after that."""
@@ -210,18 +216,61 @@ class Places:
             )
         )
 
+    # --- what the assistant shows -------------------------------------------------------------
+
+    def follow(self, situation: Situation, before: Situation | None) -> None:
+        """Take up a manner that was asked for in words, and show the voice check that goes on."""
+        manner = situation.manner
+        if before is not None and manner not in {before.manner, self.settings.manner}:
+            self.settings = self.settings.with_manner(manner)
+            self._hands.keep(self.settings, write_own_keys(self.taught))
+            if self._settings_page is not None:
+                self._show_settings()
+        if situation.check is None:
+            self._dismissed = None
+            if before is not None and before.check is not None:
+                self._host.close_page("voice")
+        elif situation.check != self._dismissed:
+            self._voice_check(situation)
+
+    def dismiss_check(self) -> None:
+        """Put the voice check away: its page was closed."""
+        self._dismissed = self._host.situation.check if self._host.situation else None
+        self._hands.end_voice_check()
+
+    def _voice_check(self, situation: Situation) -> None:
+        from app.screens.voice_page import VoicePage  # noqa: PLC0415 (only when it is tried)
+
+        page = self._host.open_page(
+            "voice", lambda: VoicePage(self._host.kit, self._try_voice, self._host.close)
+        )
+        page.show(situation)
+
+    def _try_voice(self) -> None:
+        self._hands.submit(TryVoice(), Source.TOUCH)
+
     # --- settings -----------------------------------------------------------------------------
 
     def _settings(self, said: str = "") -> None:
-        from app.screens.settings_page import SettingsPage  # noqa: PLC0415
+        from app.screens.settings_page import Changes, SettingsPage  # noqa: PLC0415
 
         page = self._host.open_page(
             "settings",
             lambda: SettingsPage(
-                self._host.kit, self._choose, self._teach, self._forget, self._host.close
+                self._host.kit,
+                Changes(self._choose, self._teach, self._forget, self._try_voice),
+                self._host.close,
             ),
         )
-        page.show(self.settings, self.keys, frozenset(self.taught), said)
+        self._settings_page = page
+        self._show_settings(said)
+
+    def _show_settings(self, said: str = "") -> None:
+        if self._settings_page is not None:
+            trouble = self._hands.phrases_trouble()
+            self._settings_page.show(
+                self.settings, self.keys, frozenset(self.taught), said, trouble
+            )
 
     def _choose(self, settings: Settings) -> None:
         """Take a setting up at once, and keep it."""
@@ -231,9 +280,8 @@ class Places:
         self._host.look.text_scale = settings.text_scale
         self._host.look.left_handed = settings.left_handed
         self._host.kit = replace(self._host.kit, units=settings.units)
-        if settings.answering != before.answering:
-            speaks = settings.answering is Answering.VOICE
-            self._hands.submit(SpeakAgain() if speaks else TonesOnly(), Source.TOUCH)
+        for said in manner_wishes(before.manner, settings.manner):
+            self._hands.submit(said, Source.TOUCH)
         self._keep_settings()
 
     def _keep_settings(self, said: str = "") -> None:
@@ -243,13 +291,16 @@ class Places:
             said = self._desk.words("settings", "not_kept", why=why)
         self._settings(said)
 
-    def _teach(self, control: Control) -> None:
-        """Wait for the key or pedal that shall do what a control does."""
-        self.learning = control
+    def _teach(self, bound: Bound) -> None:
+        """Wait for the key or pedal that shall do this."""
+        self.learning = bound
         words = self._desk.words
-        self._settings(f"{control.name}: {words('settings', 'learn_press')}")
+        self._settings(f"{self._named(bound)}: {words('settings', 'learn_press')}")
 
-    def learn(self, code: int, control: Control) -> None:
+    def _named(self, bound: Bound) -> str:
+        return self._desk.words("doings", bound) if isinstance(bound, Doing) else bound.name
+
+    def learn(self, code: int, control: Bound) -> None:
         """Take a key or pedal as the one that does what a control does, and keep that."""
         self.learning = None
         named = self._desk.keys.names.get(code, "")
@@ -257,7 +308,9 @@ class Places:
         self.keys = self.keys.learned(code, control, source)
         self.taught[code] = self.keys.bindings[code]
         key = self.keys.key_name(code)
-        self._keep_settings(self._desk.words("settings", "learned", key=key, what=control.name))
+        self._keep_settings(
+            self._desk.words("settings", "learned", key=key, what=self._named(control))
+        )
 
     def _forget(self) -> None:
         self.keys, self.taught = self._desk.keys, {}

@@ -21,7 +21,10 @@ from app.board_values import bare_view
 from app.controls import Asks, Control, phrase_of
 from app.keys import Doing, Presses
 from app.look import Look
+from app.manner import Answering
 from app.screens.board import Board
+from app.screens.edge import Edge
+from app.screens.held import HeldToTalk
 from app.screens.kit import Kit
 from app.screens.places import Places
 from app.window import Notice
@@ -63,6 +66,7 @@ class Stage(App):
         self.overlays: list[Any] = []
         self.pages: dict[str, Any] = {}
         self.places = Places(desk, self)
+        self.held = HeldToTalk(desk.hands.hold)
         self.kept: dict[str, str] = {}
         """Text that was typed and not sent, by what it was for."""
         self.board: Board | None = None
@@ -74,7 +78,8 @@ class Stage(App):
         """Build the board; everything else is built when it is first wanted."""
         Window.softinput_mode = "below_target"
         self.stage = FloatLayout()
-        self.board = Board(self.kit, self._touched)
+        self.board = Board(self.kit, self._touched, self._board_held)
+        self.edge = Edge(self.stage, self.look)
         self.board.view = bare_view(words=self.desk.words("screens", "opening"))
         self.stage.add_widget(self.board)
         return self.stage
@@ -82,7 +87,7 @@ class Stage(App):
     def on_start(self) -> None:
         """Take up keys and the queue of situations."""
         Window.bind(on_key_down=self._key_down, on_key_up=self._key_up)
-        Window.bind(on_flip=self._shown)
+        Window.bind(on_flip=self._shown, focus=self._focused)
         self._drain = Clock.schedule_interval(self.take_situations, 0)
         self.take_situations()
 
@@ -93,14 +98,22 @@ class Stage(App):
 
     def on_stop(self) -> None:
         """Let go of the window's events, and tell that the window is closed."""
-        Window.unbind(on_key_down=self._key_down, on_key_up=self._key_up)
+        Window.unbind(on_key_down=self._key_down, on_key_up=self._key_up, focus=self._focused)
+        self.held.let_all_go()
         if self._drain is not None:
             self._drain.cancel()
         self.desk.hands.stopped()
 
     def on_pause(self) -> bool:
         """Stay in memory when another program comes in front (phones)."""
+        self.held.let_all_go()
         return True
+
+    def _focused(self, _window: Any, focus: bool) -> None:  # noqa: FBT001 (as Kivy calls it)
+        """Let go of what is held when the keys go to another window: no key-up would come."""
+        if not focus:
+            self.held.let_all_go()
+            self.presses.down.clear()
 
     # --- what comes in ------------------------------------------------------------------------
 
@@ -144,6 +157,9 @@ class Stage(App):
         if self.board.wool is not wool:
             self.board.wool = wool
         self.board.view = view
+        self.places.follow(situation, before)
+        if before is not None and self._lights(situation, before):
+            self.edge.light(view.mood)
         top = self.overlays[-1] if self.overlays else None
         if top is not None and hasattr(top, "said"):
             top.said = self.board.heard_spans()
@@ -162,10 +178,22 @@ class Stage(App):
         if view.question_control is not None and situation.question is not asked:
             self._ask(view.question_control)
 
+    @staticmethod
+    def _lights(situation: Situation, before: Situation) -> bool:
+        """Whether something was answered that is to be seen in place of a sound."""
+        answered = situation.replies is not before.replies and bool(situation.replies)
+        return answered and situation.manner.answering is Answering.SILENT
+
     def _welcomes(self) -> bool:
         return bool(self.overlays) and getattr(self.overlays[-1], "welcomes", False)
 
     # --- touches ------------------------------------------------------------------------------
+
+    def _board_held(self, down: bool) -> None:  # noqa: FBT001 (down or up)
+        if down:
+            self.held.press("board")
+        else:
+            self.held.let_go("board")
 
     def _touched(self, control: Control | None) -> None:
         if control is None:
@@ -229,6 +257,8 @@ class Stage(App):
                 self._everything()
             case Doing.KEYS:
                 self.places.go_to(Screen.WORDS)
+            case Doing.TALK:
+                pass  # it acts as long as it is held: see the keys
             case _:
                 assert_never(doing)
 
@@ -273,6 +303,11 @@ class Stage(App):
             page.scroll.scroll_y = 1  # from its top, not where it was left
         return page
 
+    def close_page(self, name: str) -> None:
+        """Take a page away, if it lies on top."""
+        if self.overlays and self.overlays[-1] is self.pages.get(name):
+            self.close()
+
     def open(self, overlay: Any) -> None:
         """Lay something over the board."""
         self.overlays.append(overlay)
@@ -284,6 +319,8 @@ class Stage(App):
             return
         overlay = self.overlays.pop()
         self.stage.remove_widget(overlay)
+        if getattr(overlay, "checks_voice", False):
+            self.places.dismiss_check()
         typed = getattr(overlay, "typed", "")
         if typed:
             self.kept[overlay.kept_as] = typed
@@ -317,6 +354,9 @@ class Stage(App):
         binding = self.places.keys.bindings.get(code)
         if binding is None:
             return False
+        if binding.bound is Doing.TALK:
+            self.held.press(code)
+            return True
         if not new:
             return True
         if isinstance(binding.bound, Doing):
@@ -335,6 +375,9 @@ class Stage(App):
                 pad.press(_SIGNS[code])
             return True
         binding = self.places.keys.bindings.get(code)
+        if binding is not None and binding.bound is Doing.TALK:
+            self.held.press(code)
+            return True
         if new and binding is not None and binding.source is Source.PEDAL:
             if isinstance(binding.bound, Control):
                 self.act(binding.bound, binding.source)
@@ -343,6 +386,7 @@ class Stage(App):
 
     def _key_up(self, _window: Any, code: int, *_: object) -> bool:
         self.presses.released(code)
+        self.held.let_go(code)
         return False
 
 

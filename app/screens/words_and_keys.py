@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from app.keys import Doing
 from app.screens.flow import Span
 from app.screens.pages import Page
 from speech.phrases import Way
@@ -36,7 +37,20 @@ class WordsAndKeys(Page):
                 if name not in shown and name not in self.entries:
                     shown.add(name)
                     self.entries[name] = self.add_text(self._entry(control), sizes.words)
+        self.held = self.add_text(self._held(Doing.TALK.value), sizes.words)
         self.lay()
+
+    def _held(self, doing: str) -> list[Span]:
+        """Return what is held to talk, by which keys, and what it is for."""
+        keys, words = self.kit.keys, self.kit.words
+        named = [one.key for one in keys.bindings.values() if one.bound is Doing.TALK]
+        return [
+            Span(words("doings", doing), "ink", bold=True),
+            Span("\n"),
+            Span(words("screens", "keys", keys=", ".join(named)), "good"),
+            Span("\n"),
+            Span(words("doings", f"{doing}_help"), "soft"),
+        ]
 
     def _entry(self, control: Control) -> list[Span]:
         """Return what to say (bold), what to type, the keys, and what it is for."""

@@ -55,6 +55,22 @@ class Ears:
         """Remember."""
         self.expected = expected
 
+    def listen_for(self, attention: str | None) -> None:
+        """Remember."""
+        self.asked.append(f"listen for {attention}")
+
+    def listen_while_held(self, *, only: bool) -> None:
+        """Remember."""
+        self.asked.append("only while held" if only else "always")
+
+    def hold(self) -> None:
+        """Remember."""
+        self.asked.append("hold")
+
+    def release(self) -> None:
+        """Remember."""
+        self.asked.append("release")
+
 
 class Hut:
     """An assistant at work, with everything it showed, told and said."""

@@ -9,7 +9,8 @@ import pytest
 
 from app.conversation import PieceSummary
 from app.drawings.story import round_step, story_of
-from app.settings import Answering, Settings
+from app.manner import Answering
+from app.settings import Settings
 from app.situation import Shown
 from engine.commands import RowsDone, Source
 from engine.quantities import LengthUnit, centimetres

@@ -412,3 +412,4 @@ def test_every_command_is_on_the_page_of_words(open_window: Opener) -> None:
     book = household.phrase_book()
     for name, entry in page.entries.items():
         assert book.help[name] in [span.words for span in entry.spans]
+    assert "backquote" in "".join(span.words for span in page.held.spans)
