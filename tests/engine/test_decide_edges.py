@@ -57,3 +57,20 @@ def test_a_note_is_on_a_row_that_there_is() -> None:
         for said in (commands.NoteRow(row), commands.Mistake(row)):
             decision = decide(work.state, work.course, [said], confirmed=True)
             assert isinstance(decision, Accepted if fits else Refused), said
+
+
+def test_how_many_stitches_are_a_miscount() -> None:
+    """A quarter of what is expected may be missing or too much; beyond, the number was misheard."""
+    work = Work(sleeve()).knits(4)
+    for count, sure in ((38, True), (62, True), (37, False), (63, False)):
+        decision = decide(work.state, work.course, [commands.CountStitches(count)])
+        assert isinstance(decision, Accepted if sure else Doubt), count
+
+
+def test_how_many_rows_are_told_at_once() -> None:
+    """Forty rows in one word are believed, more are asked about, also where no end is known."""
+    work = Work()
+    assert work.course.last_row({}) is None
+    for count, sure in ((40, True), (41, False)):
+        decision = decide(work.state, work.course, [commands.RowsDone(count)])
+        assert isinstance(decision, Accepted if sure else Doubt), count

@@ -100,6 +100,52 @@ def test_rows_are_positions() -> None:
     assert fold(device.records).working == 5
 
 
+def test_news_of_an_earlier_row_takes_nothing_back() -> None:
+    """Four rows were told here and two of them there: four are done, and the open row stays open.
+
+    That holds in whichever order the two are sorted.
+    """
+    four, two = rows(1, 4), rows(1, 2)
+    late, device = begun(), begun()
+    late.write(two)
+    late.write(four)
+    assert fold(late.records).done == 4
+    device.write(four)
+    device.write(events.StoppedInRow(5, 20))
+    device.write(events.BitReached(5, 2))
+    before = fold(device.records)
+    device.write(two)
+    after = fold(device.records)
+    assert (after.done, after.in_row, after.bit) == (4, before.in_row, 2)
+
+
+@pytest.mark.parametrize(
+    "moved",
+    [rows(5), events.Recounted(7), events.Recounted(4), events.RippedBack(4, False)],  # noqa: FBT003
+    ids=["done", "recounted on", "recounted here", "ripped back"],
+)
+def test_another_row_is_read_from_its_beginning(moved: Event) -> None:
+    """Wherever the work goes, the instruction is read from its first bit and no row is open."""
+    device = begun()
+    device.write(rows(1, 4))
+    device.write(events.StoppedInRow(5, 20))
+    device.write(events.BitReached(5, 2))
+    assert fold(device.records).bit == 2
+    device.write(moved)
+    state = fold(device.records)
+    assert (state.bit, state.in_row) == (0, None)
+
+
+def test_what_is_ripped_back_is_not_finished_any_more() -> None:
+    """A piece that was off the needles is on them again, and can be finished anew."""
+    device = begun()
+    device.write(rows(1, 4))
+    device.write(events.PieceFinished(4))
+    assert fold(device.records).finished
+    device.write(events.RippedBack(2, False))  # noqa: FBT003
+    assert (fold(device.records).finished, fold(device.records).done) == (False, 2)
+
+
 def test_undo_redo_and_undo_again() -> None:
     """Redo undoes the undo; each names a group; nothing is erased."""
     device = begun()
