@@ -130,9 +130,9 @@ def overall(state: PieceState) -> int | None:
     return state.loops_ended[last] - theirs[last]
 
 
-def longer_cm(state: PieceState) -> float | None:
+def longer_cm(state: PieceState) -> tuple[float, float] | None:
     """
-    Return how much longer this piece will be than its partner with the same rows.
+    Return by how much longer this piece will be than its partner with the same rows, from and to.
 
     Negative: shorter. None unless both were measured from the cast-on in the same state.
     """
@@ -144,5 +144,8 @@ def longer_cm(state: PieceState) -> float | None:
         if mine.aside or mine.from_row or not mine.row or other is None:
             continue
         partner = Partner(state.partner.name, other.row, other.length.cm, other.fabric)
-        return as_partner(mine.row, partner, mine.length.cm).longer_cm
+        found = as_partner(mine.row, partner, mine.length.cm)
+        if found.longer_cm is None:
+            return None
+        return found.longer_cm - found.margin_cm, found.longer_cm + found.margin_cm
     return None

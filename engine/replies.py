@@ -111,8 +111,8 @@ class Say(StrEnum):
     SAME_NOW = "same_now"  # title
     SAME_OVER = "same_over"  # by, title
     SAME_SHORT = "same_short"  # by, title
-    PARTNER_LONGER = "partner_longer"  # length
-    PARTNER_SHORTER = "partner_shorter"  # length
+    PARTNER_LONGER = "partner_longer"  # least, most
+    PARTNER_SHORTER = "partner_shorter"  # least, most
     NO_PARTNER = "no_partner"
     # the swatch, and how the hand compares with it
     SWATCH_NOTED = "swatch_noted"  # stitches, rows, length, fabric

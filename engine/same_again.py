@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from engine.partner import compared, longer_cm, overall
-from engine.plan.rounding import worked_out
 from engine.quantities import Length, LengthUnit
 from engine.replies import Reply, Say, Tone, reply
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -40,14 +42,27 @@ def same_as_partner(state: PieceState, course: Course) -> tuple[Reply, ...]:
 
 
 def _lengths(state: PieceState) -> tuple[Reply, ...]:
-    """Say by how much the piece will be longer or shorter with the same rows, if it matters."""
+    """
+    Say from how much to how much longer or shorter it will be with the same rows, if it matters.
+
+    Where rulers alone can make the difference nothing is said.
+    """
     longer = longer_cm(state)
     if longer is None or state.partner is None:
         return ()
+    low, high = longer
     far = max((one.length.cm for one in state.partner.readings), default=0.0)
-    if abs(longer) < (_SAME_CM if far <= _SMALL_CM else _SAME_LARGE_CM):
+    matters = _SAME_CM if far <= _SMALL_CM else _SAME_LARGE_CM
+    if low < 0 < high or abs(low + high) / 2 < matters:
         return ()
+    say = Say.PARTNER_LONGER if low >= 0 else Say.PARTNER_SHORTER
+    least, most = sorted((abs(low), abs(high)))
     unit = state.partner.readings[-1].length.unit
-    by = Length(Fraction(round(abs(longer) * 100), 100), LengthUnit.CM)
-    say = Say.PARTNER_LONGER if longer > 0 else Say.PARTNER_SHORTER
-    return (reply(say, length=worked_out(by.to(unit))),)
+    return (reply(say, least=_step(least, unit, math.floor), most=_step(most, unit, math.ceil)),)
+
+
+def _step(cm: float, unit: LengthUnit, rounded: Callable[[float], int]) -> Length:
+    """Return a length in whole steps of its unit: half centimetres, quarter inches."""
+    if unit is LengthUnit.IN:
+        return Length(Fraction(rounded(cm / 2.54 * 4), 4), LengthUnit.IN)
+    return Length(Fraction(rounded(cm * 2), 2), LengthUnit.CM)

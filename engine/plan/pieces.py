@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from engine.foresee.values import PARTNER_SPREAD, GaugePrior, RowsLeft
 
@@ -112,18 +113,27 @@ class AsPartner:
     """Rows left to the partner's count, and how the lengths compare.
 
     Same means equal rows; `longer_cm` is how much longer (negative: shorter) this piece will be
-    with them if the hand stays as it is, None without a measurement of both.
+    with them if the hand stays as it is, None without a measurement of both. The truth is within
+    `margin_cm` of it as far as two rulers go: a short piece tells little of a long one.
     """
 
     rows_left: RowsLeft
     rows_over: int
     longer_cm: float | None
+    margin_cm: float = 0.0
+
+
+_RULERS_DIFFER_CM: Final = 0.5
+"""Honest measurements of one length differ by half a centimetre (common practice, no source)."""
 
 
 def as_partner(row_now: int, partner: Partner, cm_now: float | None = None) -> AsPartner:
     """Return what is left to be as the partner; `cm_now` in the state the partner was measured."""
     left = max(0, partner.rows - row_now)
-    longer = None
+    longer, margin = None, 0.0
     if cm_now is not None and partner.cm is not None and row_now > 0:
-        longer = cm_now / row_now * max(partner.rows, row_now) - partner.cm
-    return AsPartner(RowsLeft(left, left, left, 1.0, None), max(0, row_now - partner.rows), longer)
+        share = partner.rows / row_now
+        longer = cm_now * share - partner.cm
+        margin = _RULERS_DIFFER_CM * math.hypot(share, 1) / math.sqrt(2)
+    over = max(0, row_now - partner.rows)
+    return AsPartner(RowsLeft(left, left, left, 1.0, None), over, longer, margin)

@@ -82,11 +82,20 @@ def test_in_a_later_part_the_parts_that_are_done_are_compared() -> None:
 
 
 def test_a_looser_hand_is_told_as_length() -> None:
-    """With the same rows it will be longer: said from one centimetre on, beyond 30 cm."""
+    """
+    With the same rows it will be longer: said from one centimetre on, beyond 30 cm, with both ends.
+
+    Half of the rows are measured, so half a centimetre between rulers is doubled: 2 cm +- 0.8.
+    """
     work = second().knits(4).knits(56).measures("21")
     rows, longer = work.says(commands.SameAsPartner())
     assert rows.say is Say.SAME_ROWS_LEFT
-    assert (longer.say, longer.value("length")) == (Say.PARTNER_LONGER, centimetres(2))
+    told = longer.say, longer.value("least"), longer.value("most")
+    assert told == (Say.PARTNER_LONGER, centimetres(1), centimetres(3))
+    soon = second().knits(4).knits(10).measures("3.8")  # 42.6 cm, if ten rows could tell: +- 4
+    assert len(soon.says(commands.SameAsPartner())) == 1
+    beyond = second().knits(4).knits(118).measures("42")  # more rows, and longer for it
+    assert len(beyond.says(commands.SameAsPartner())) == 1
     same = second().knits(4).knits(56).measures("20.2")
     assert len(same.says(commands.SameAsPartner())) == 1
 

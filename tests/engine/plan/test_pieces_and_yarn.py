@@ -65,6 +65,9 @@ def test_as_long_as_the_back() -> None:
     assert (found.rows_left.low, found.rows_left.high) == (22, 22)
     assert found.rows_over == 0
     assert found.longer_cm == pytest.approx(31.5 / 90 * 112 - 40)
+    assert found.margin_cm == pytest.approx(0.5 * ((112 / 90) ** 2 / 2 + 1 / 2) ** 0.5)
+    longer = as_partner(120, back, 43.0).longer_cm
+    assert longer == pytest.approx(43.0 / 120 * 112 - 40)  # the same rows are the partner's
     over = as_partner(114, back)
     assert (over.rows_left.best, over.rows_over, over.longer_cm) == (0, 2, None)
 
