@@ -40,6 +40,8 @@ if TYPE_CHECKING:
     from engine.state import PieceState
 
 
+_ASKED_AT_MOST = 2
+"""So often she is asked how she measures; who does not answer then means the usual way."""
 _MOVING = (
     commands.RowsDone,
     commands.RidgesDone,
@@ -326,7 +328,7 @@ def _measure(state: PieceState, course: Course, command: commands.Measure) -> De
     assumed = how is None and (command.since is None or command.fabric is None)
     reading = events.Measured(state.done, command.length, since, from_row, fabric, assumed=assumed)
     then = None
-    if assumed:
+    if assumed and sum(old.assumed for old in state.lengths) < _ASKED_AT_MOST:
         asks = reply(Say.ASK_HOW_MEASURED, since=since, fabric=fabric)
         agreed = commands.MeasureHow(since, fabric)
         then = Question(asks, agreed, Question(reply(Say.SAY_HOW_MEASURED), None))

@@ -82,7 +82,7 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
         case events.Recounted():
             if event.done >= state.done:
                 return replace(state, done=event.done, in_row=None, bit=0)
-            return _shortened(state, event.done)
+            return _recounted(state, event.done)
         case events.RowReopened():
             shortened = _shortened(state, max(event.row - 1, 0))
             return replace(shortened, in_row=InRow(event.row, None))
@@ -196,6 +196,12 @@ def _agreed(state: PieceState, event: events.MeasuringAgreed) -> PieceState:
     )
     how = HowMeasured(event.since, event.from_row, event.fabric)
     return replace(state, how=how, lengths=lengths)
+
+
+def _recounted(state: PieceState, to: int) -> PieceState:
+    """Return the state after fewer rows were counted than told: no fabric went, lifelines stay."""
+    lifelines = tuple(replace(one, row=min(one.row, to)) for one in state.lifelines)
+    return replace(_shortened(state, to), lifelines=lifelines)
 
 
 def _shortened(state: PieceState, to: int) -> PieceState:

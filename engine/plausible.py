@@ -36,6 +36,8 @@ _MANY_ROWS = 40
 """Nobody works more rows than this without a word (common practice, no source)."""
 _FEWEST_STITCHES, _MOST_STITCHES, _MOST_ROWS = 3, 60, 90
 """To 10 cm, from arm-thick yarn to fine lace (common practice, no source)."""
+_SCALE_G, _SLACK_G, _FAR_FASTER = 2.0, 10.0, 4
+"""A kitchen scale, a tangled end, and a wider part (common practice, no source)."""
 _LOWEST_STITCH, _HIGHEST_STITCH = 0.8, 2.6
 """Rows over stitches: 1.3 in stockinette, 2 in garter (common practice, no source)."""
 
@@ -72,6 +74,8 @@ def implausible(  # noqa: PLR0911 (one case a command: together they are the who
             return doubtful_length(state, course, command) is not None
         case commands.CountSwatch():
             return _strange_swatch(command)
+        case commands.WeighYarn(mass):
+            return _strange_weight(state, mass.grams)
         case commands.ChangeNeedle(Length() as length):
             return not THINNEST_MM <= length.to(LengthUnit.MM).value <= THICKEST_MM
         case _:
@@ -81,6 +85,22 @@ def implausible(  # noqa: PLR0911 (one case a command: together they are the who
 def _too_many_rows(state: PieceState, course: Course, count: int) -> bool:
     last = course.last_row(state.loops_ended)
     return count > _MANY_ROWS or (last is not None and state.done + count > last)
+
+
+def _strange_weight(state: PieceState, grams: float) -> bool:
+    """Tell yarn that grew since it was weighed last, or went far faster than it used to."""
+    known = [old for old in state.weighings if not old.aside and old.row < state.done]
+    if not known or any(ball.row > known[-1].row for ball in state.balls if not ball.aside):
+        return False
+    last = known[-1]
+    used = last.mass.grams - grams
+    if used < -_SCALE_G:
+        return True
+    earlier = [old for old in known if old.row < last.row and old.mass.grams > last.mass.grams]
+    if not earlier:
+        return False
+    per_row = (earlier[-1].mass.grams - last.mass.grams) / (last.row - earlier[-1].row)
+    return used > _FAR_FASTER * per_row * (state.done - last.row) + _SLACK_G
 
 
 def _far_count(state: PieceState, course: Course, count: int) -> bool:

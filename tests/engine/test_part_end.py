@@ -10,8 +10,9 @@ from app.clock import SetClock
 from app.conversation import Conversation, NewPiece
 from app.household import phrase_book, reply_wording
 from app.pieces import new_piece
-from engine.commands import Source
+from engine.commands import Source, WeighYarn
 from engine.journal.memory import MemoryJournal
+from engine.quantities import grams
 from engine.replies import Say, Thing
 from speech.understand import understand
 
@@ -169,3 +170,44 @@ def test_taking_back_rows_says_the_rows(back: Talk) -> None:
     """After a row it is the number of rows done that counts."""
     (taken,) = back.says("row done", "take that back")
     assert (taken.say, taken.value("row")) == (Say.TAKEN_BACK, 8)
+
+
+def test_how_she_measures_is_asked_twice_at_most() -> None:
+    """Who goes on without an answer is not asked before every length; the lengths stay assumed."""
+    talk = Talk()
+    asked = [
+        Say.ASK_HOW_MEASURED in talk.told("8 rows done", f"measure {3 * part} cm")
+        for part in (1, 2, 3)
+    ]
+    assert asked == [True, True, False]
+    assert [one.assumed for one in talk.talk.state.lengths] == [True, True, True]
+
+
+def test_yarn_that_grew_is_asked_about(back: Talk) -> None:
+    """More yarn than before is a slip or another ball; less, or with a new ball, is just noted."""
+    back.says("40 grams left", "4 rows done")
+    assert back.told("50 grams left") == [Say.ASK_MASS]
+    assert back.told("no", "38 grams left") == [Say.WEIGHED]
+    assert back.told("4 rows done", "3 grams left") == [Say.ASK_MASS]  # 35 g in four rows
+    assert back.told("no", "36 grams left") == [Say.WEIGHED]
+    assert back.told("2 rows done", "joining another ball", "86 grams left") == [Say.WEIGHED]
+
+
+def test_a_weight_is_corrected_at_the_same_row(back: Talk) -> None:
+    """Weighed again before the next row, the first was wrong, however far off."""
+    assert back.told("500 grams left", "50 grams left", "52 grams left") == [Say.WEIGHED]
+
+
+def test_fifteen_or_fifty_grams_is_known_by_what_was_left(back: Talk) -> None:
+    """Teens and tens sound alike: yarn does not grow, so fifty is not meant."""
+    back.says("20 grams left", "4 rows done")
+    meant = [WeighYarn(grams(50)), WeighYarn(grams(15))]
+    assert back.talk.hear(meant, Source.VOICE).command == WeighYarn(grams(15))
+
+
+def test_a_recount_leaves_the_lifeline_in(back: Talk) -> None:
+    """Fewer rows were counted, none were ripped: the lifeline is still in the fabric."""
+    back.says("lifeline in here", "i'm really on row 7", "yes")
+    assert [one.row for one in back.talk.state.lifelines] == [6]
+    back.says("ripped back two rows", "yes")
+    assert back.talk.state.lifelines == ()
