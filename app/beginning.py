@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import ArgumentTypeError
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -9,13 +10,17 @@ from typing import TYPE_CHECKING
 from app import resources
 from app.controls import Asks
 from app.conversation import NewPiece
+from app.plan_reading import ball, needle
 from app.plan_words import piece_lines
 from engine.fabric import Fabric
+from engine.needles import needle_name
 from engine.plan.gauge import Count, Gauge, Swatch
 from engine.plan.piece import Wish, plan_piece
 from engine.plan.size import Multiple
 from engine.plan.tables import read_needles, read_yarns
+from engine.plan.yarn import Ball
 from engine.quantities import Length, LengthUnit
+from engine.stated_gauge import read_stated_gauge
 from engine.swatches import counted_over
 
 if TYPE_CHECKING:
@@ -32,7 +37,7 @@ TEN_CM = Length(Fraction(10), LengthUnit.CM)
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A number that is asked for when a piece is begun."""
+    """A number or text that is asked for when a piece is begun."""
 
     key: str
     name: str
@@ -70,12 +75,25 @@ class Draft:
 
 
 def fields_of(draft: Draft, names: Mapping[str, str]) -> tuple[Field, ...]:
-    """Return the numbers that can be put in; `names` by key."""
+    """Return what can be put in; `names` by key."""
     keys = [("stitches", Asks.NUMBER), ("rows", Asks.NUMBER)]
     keys += [("width", Asks.LENGTH), ("length", Asks.LENGTH)]
     if draft.pattern is None:
         keys.append(("cast_on", Asks.NUMBER))
+    keys += [("needle", Asks.TEXT), ("ball", Asks.TEXT), ("lot", Asks.TEXT), ("name", Asks.TEXT)]
     return tuple(Field(key, names[key], asks) for key, asks in keys)
+
+
+def wrong_with(key: str, text: str) -> str:
+    """Return in a sentence why a text cannot be put in; "" if it can."""
+    try:
+        if key == "needle":
+            needle(text)
+        elif key == "ball":
+            ball(text)
+    except ArgumentTypeError as error:
+        return str(error)
+    return ""
 
 
 def plan_of(draft: Draft) -> tuple[str, ...]:
@@ -89,7 +107,16 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
     if not isinstance(width, Length) or not isinstance(length, Length):
         return ()
     gauge = Gauge(Count(Fraction(stitches), TEN_CM), Count(Fraction(rows), TEN_CM), Fabric.WASHED)
-    wish = Wish(Swatch(gauge, None), width, length, _multiple(draft))
+    size, run = numbers.get("needle"), numbers.get("ball")
+    wish = Wish(
+        Swatch(gauge, None),
+        width,
+        length,
+        _multiple(draft),
+        pattern_gauge=_stated(draft),
+        needle_mm=needle(str(size)) if size is not None else None,
+        ball=Ball(*ball(str(run)), lot=str(numbers.get("lot", ""))) if run is not None else None,
+    )
     try:
         plan = plan_piece(
             wish,
@@ -99,6 +126,19 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
         return tuple(piece_lines(plan, wish))
     except ValueError as error:
         return (str(error),)
+
+
+def _stated(draft: Draft) -> Gauge | None:
+    """Return the gauge that the pattern states, if it is one of washed stitches and rows."""
+    if draft.pattern is None or draft.pattern.document is None:
+        return None
+    stated = read_stated_gauge(draft.pattern.document.gauge or "")
+    if stated is None or stated.fabric is not Fabric.WASHED:
+        return None
+    stitches, rows = stated.stitches_per_10cm, stated.rows_per_10cm
+    if stitches is None or rows is None:
+        return None
+    return Gauge(Count(stitches, TEN_CM), Count(rows, TEN_CM), Fabric.WASHED)
 
 
 def _multiple(draft: Draft) -> Multiple | None:
@@ -114,7 +154,7 @@ def new_piece_of(
     """Return the piece to cast on; a name that is `taken` already gets a number."""
     numbers, course = draft.numbers, draft.course
     title = draft.pattern.title if draft.pattern is not None else plain_name
-    name = f"{title}, {draft.size}" if draft.size else title
+    name = str(numbers.get("name", "")) or (f"{title}, {draft.size}" if draft.size else title)
     again = 2
     unique = name
     while unique in taken:
@@ -135,6 +175,7 @@ def new_piece_of(
         target=target,
         count_every=count_every,
         swatch=_swatch_of(draft),
+        lot=str(numbers.get("lot", "")),
     )
 
 
@@ -144,4 +185,6 @@ def _swatch_of(draft: Draft) -> tuple[SwatchCounted, ...]:
     stitches, rows = (count if isinstance(count, int) else None for count in values)
     if stitches is None and rows is None:
         return ()
-    return (counted_over(stitches, rows, TEN_CM, Fabric.WASHED),)
+    named = draft.numbers.get("needle")
+    thick = needle_name(None, str(named)) if named is not None else ""
+    return (counted_over(stitches, rows, TEN_CM, Fabric.WASHED, thick),)

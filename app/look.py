@@ -8,7 +8,13 @@ from weakref import WeakSet
 from kivy.core.text import LabelBase
 from kivy.event import EventDispatcher
 from kivy.metrics import Metrics
-from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, StringProperty
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    NumericProperty,
+    ObjectProperty,
+    StringProperty,
+)
 
 from app import resources
 
@@ -60,6 +66,8 @@ class Look(EventDispatcher):
     text_scale = NumericProperty(1.0)
     px_per_mm = NumericProperty(96 / MM_PER_INCH)
     left_handed = BooleanProperty(False)
+    wool: Colour | None = ObjectProperty(None, allownone=True)
+    """The wool of the piece on the needle."""
 
     def __init__(self, theme: Theme, name: str = "light", text_scale: float = 1.0) -> None:
         """Take up a theme by name and register its fonts."""

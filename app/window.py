@@ -82,6 +82,7 @@ class Hands:
     end_voice_check: Callable[[], None] = _nothing
     phrases_trouble: Callable[[], str] = field(default=lambda: "")
     keep: Callable[[Settings, str], str] = field(default=lambda *_: "")
+    remember: Callable[[str], None] = _nothing
     opened: Callable[[], None] = _nothing
     stopped: Callable[[], None] = _nothing
 
@@ -100,6 +101,8 @@ class Desk:
     settings: Settings
     own_keys: str = ""
     """The keys that the knitter taught, as text."""
+    unfinished: str = ""
+    """What was put in and not sent before the window was closed or killed, as text."""
 
 
 def furnish(
@@ -109,6 +112,7 @@ def furnish(
     wording: Callable[[], ReplyWording],
     settings: Settings | None = None,
     own_keys: str = "",
+    unfinished: str = "",
 ) -> Desk:
     """
     Return a desk with everything on it that comes from the product's data.
@@ -132,6 +136,7 @@ def furnish(
         inbox=inbox,
         settings=settings or Settings(),
         own_keys=own_keys,
+        unfinished=unfinished,
     )
 
 

@@ -8,6 +8,7 @@ touched before it is ready waits and is not lost.
 
 from __future__ import annotations
 
+import contextlib
 import queue
 import threading
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING
 from app.choices import keep_choices, read_choices
 from app.inbox import Behave, EndOfTrying, Held
 from app.settings import Settings
+from app.unfinished import keep_text, kept_text
 from app.window import Hands, NoDisplayError, Notice, furnish, run_window
 
 if TYPE_CHECKING:
@@ -59,12 +61,14 @@ def knit_in_window(options: argparse.Namespace) -> int:
             end_voice_check=behind.end_voice_check,
             phrases_trouble=behind.phrases_trouble,
             keep=behind.keep,
+            remember=behind.remember,
             opened=behind.begin,
         ),
         inbox,
         wording=_reply_wording,
         settings=settings,
         own_keys=own_keys,
+        unfinished=kept_text(),
     )
     try:
         run_window(desk)
@@ -92,6 +96,7 @@ class Behind:
         self._lock = threading.Lock()
         self._closed = threading.Event()
         self._failed = ""
+        self._unfinished: str | None = None
         self._early: list[Callable[[Assistant], None]] = []
         self._helper: Assistant | None = None
         self._ears: Ears | None = None
@@ -105,6 +110,18 @@ class Behind:
         if self._mouth is not None:
             self._mouth.read_rows(settings.level)
         return keep_choices(settings, keys)
+
+    def remember(self, text: str) -> None:
+        """Keep what is not sent yet; written before long, never while the window waits."""
+        with self._lock:
+            self._unfinished = text
+
+    def _write_unfinished(self) -> None:
+        with self._lock:
+            text, self._unfinished = self._unfinished, None
+        if text is not None:
+            with contextlib.suppress(OSError):  # it is only typing that would be spared
+                keep_text(text)
 
     def begin(self) -> None:
         """Load everything, without keeping the window waiting."""
@@ -154,6 +171,7 @@ class Behind:
         self._closed.set()
         if self._thread.is_alive():
             self._thread.join()
+        self._write_unfinished()
         if self._ears is not None:
             self._ears.stop()
         if self._helper is not None:
@@ -180,6 +198,7 @@ class Behind:
         except (RecordingError, JournalError, OSError) as error:
             self._failed = str(error)
         while not self._closed.wait(_LOOK_EVERY_S):
+            self._write_unfinished()
             failed = self._failed or (self._helper.failed if self._helper is not None else "")
             if failed:
                 self._inbox.put(Notice(failed))

@@ -93,6 +93,7 @@ class Helper:
         self.kept: list[tuple[Settings, str]] = []
         self.submitted: list[tuple[Command | Talk, Source]] = []
         self.words: list[str] = []
+        self.remembered: list[str] = []
 
     def for_the_window(self) -> Hands:
         """Return what the window calls."""
@@ -102,6 +103,7 @@ class Helper:
             take_up=self.taken_up.append,
             cast_on=lambda new, _: self.begun.append(new),
             keep=self.keep,
+            remember=self.remembered.append,
         )
 
     def keep(self, settings: Settings, keys: str) -> str:
@@ -129,10 +131,11 @@ class Driver:
         situation: Situation | None = None,
         *,
         fine: bool = False,
+        unfinished: str = "",
     ) -> None:
         self.hands = Helper()
         self.inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
-        self.desk = desk or self._furnish(settings or Settings())
+        self.desk = desk or self._furnish(settings or Settings(), unfinished)
         width, height, dpi = SCREENS[screen] if fine else coarse(*SCREENS[screen])
         EventLoop.ensure_window()
         Window.size = (width, height)
@@ -146,12 +149,13 @@ class Driver:
             EventLoop.start()
         self.frames(3)
 
-    def _furnish(self, settings: Settings) -> Desk:
+    def _furnish(self, settings: Settings, unfinished: str) -> Desk:
         return furnish(
             self.hands.for_the_window(),
             self.inbox,
             wording=reply_wording,
             settings=settings,
+            unfinished=unfinished,
         )
 
     @property

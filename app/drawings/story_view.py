@@ -67,7 +67,11 @@ class StoryView(Drawn):
         chart.axes()
         _cone(chart, story)
         if story.target is not None:
-            chart.dashes(chart.at(0, story.target)[1], "alert")
+            _, y = chart.at(0, story.target)
+            chart.dashes(y, "alert")
+            goal = f"{story.target:g} {story.unit}"
+            left = chart.left + chart.gap
+            chart.words(goal, left, y - chart.letters - chart.gap, ink="alert", bold=True)
         holding = [(0, 0.0), *((one.row, one.length) for one in story.points if not one.aside)]
         _thread(chart, wool, holding)
         _dots(chart, ((one.row, one.length, one.aside) for one in story.points))
@@ -86,9 +90,14 @@ def _cone(chart: Chart, story: Story) -> None:
 
 
 class HandView(Drawn):
-    """How much looser (up) or tighter (down) than the swatch the fabric is."""
+    """
+    How much looser (up) or tighter (down) than the swatch the fabric is.
+
+    `names` are the words for looser and for tighter.
+    """
 
     curve: Curve | None = ObjectProperty(None, allownone=True)
+    names = ObjectProperty(("", ""))
 
     def draw(self, look: Look, wool: Colour) -> None:
         """Draw the band of an even hand, the smooth line, the looks and how rows felt."""
@@ -102,7 +111,10 @@ class HandView(Drawn):
         _thread(chart, wool, curve.smooth)
         _dots(chart, ((row, value, False) for row, value in curve.points))
         chart.done_line(curve.done)
-        chart.felt(curve.felt, chart.bottom + chart.gap * 2.5)
+        looser, tighter = self.names
+        chart.words(looser, chart.left + chart.gap, chart.top - chart.letters, ink="soft")
+        chart.words(tighter, chart.left + chart.gap, chart.bottom + chart.gap, ink="soft")
+        chart.felt(curve.felt, chart.bottom + chart.letters + chart.gap * 4)
         chart.noted(curve.noted)
 
 
@@ -136,8 +148,11 @@ def _thread(chart: Chart, wool: Colour, points: Iterable[tuple[float, float]]) -
     """Draw a line through points in the wool of the piece."""
     line = [value for row, height in points for value in chart.at(row, height)]
     if len(line) > 2:  # noqa: PLR2004 (a line has two ends)
+        wide = max(chart.look.mm(0.6), 1.5)
+        Color(*chart.look.line)  # an edge: pale wool is seen on pale paper too
+        Line(points=line, width=wide + max(chart.look.mm(0.15), 0.6), joint="round", cap="round")
         Color(*chart.look.tinted(wool))
-        Line(points=line, width=max(chart.look.mm(0.6), 1.5), joint="round", cap="round")
+        Line(points=line, width=wide, joint="round", cap="round")
 
 
 def _dots(chart: Chart, points: Iterable[tuple[float, float, bool]]) -> None:

@@ -6,8 +6,9 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.beginning import Draft, Field, fields_of, plan_of
+from app.beginning import Draft, Field, fields_of, plan_of, wrong_with
 from app.controls import Answer, Asks, Entry
+from app.plan_words import both
 from app.screens.flow import Span
 from app.screens.pad import entry_words
 from app.screens.pages import Page
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from app.screens.control import Control
     from app.screens.kit import Kit
 
+_FIELDS = ("stitches", "rows", "width", "length", "needle", "ball", "lot", "name")
+
 
 class BeginPage(Page):
     """Chooses what to knit; what was chosen stays when the page is closed."""
@@ -27,13 +30,24 @@ class BeginPage(Page):
     def __init__(
         self,
         kit: Kit,
-        ask: Callable[[Field, Callable[[Answer], None]], None],
+        ask: Callable[[Field, str, Callable[[Answer], None]], None],
         cast_on: Callable[[Draft], None],
         close: Callable[[], None],
+        changed: Callable[[Draft], None] = lambda _: None,
         **properties: Any,
     ) -> None:
-        """Build an empty page; `ask` lays a number pad over it, `cast_on` begins the piece."""
-        self.kit, self._ask, self._cast_on = kit, ask, cast_on
+        """
+        Build an empty page.
+
+        Args:
+            kit: what every screen is built with.
+            ask: asks for a number or a text, over the page; it gets what stands there already.
+            cast_on: begins the piece.
+            close: takes the page away.
+            changed: is told of every change, to keep it.
+
+        """
+        self.kit, self._ask, self._cast_on, self._changed = kit, ask, cast_on, changed
         super().__init__(
             kit.look,
             close,
@@ -45,10 +59,18 @@ class BeginPage(Page):
         self.library: Sequence[Shelved] = ()
         self.choices: dict[str, Control] = {}
         self.fields: dict[str, Control] = {}
+        self.said = ""
+        """Why what was put in last cannot be taken."""
 
-    def show(self, library: Sequence[Shelved]) -> None:
-        """Show the patterns at hand; the first one that can be knitted is chosen to begin with."""
+    def show(self, library: Sequence[Shelved], kept: Draft | None = None) -> None:
+        """
+        Show the patterns at hand; the first one that can be knitted is chosen to begin with.
+
+        What was chosen before, here or before a kill (`kept`), stands there again.
+        """
         self.library = library
+        if kept is not None and self.draft == Draft():
+            self.draft = kept
         if self.draft.pattern is None and not self.draft.values:
             self._choose(next((one for one in library if one.document is not None), None))
         else:
@@ -57,26 +79,35 @@ class BeginPage(Page):
     def done(self) -> None:
         """Cast on, if what is chosen can be knitted."""
         if self.draft.ready():
-            self._cast_on(self.draft)
-            self.draft = Draft()
+            chosen, self.draft = self.draft, Draft()
+            self.said = ""
+            self._changed(self.draft)
+            self._cast_on(chosen)
 
     # --- choosing -----------------------------------------------------------------------------
 
     def _choose(self, pattern: Shelved | None) -> None:
         sizes = pattern.document.sizes if pattern is not None and pattern.document else ()
-        self.draft = replace(self.draft, pattern=pattern, size=sizes[0] if sizes else None)
-        self._write()
+        self._take(replace(self.draft, pattern=pattern, size=sizes[0] if sizes else None))
 
     def _choose_size(self, size: str) -> None:
-        self.draft = replace(self.draft, size=size)
-        self._write()
+        self._take(replace(self.draft, size=size))
 
     def _put_in(self, field: Field) -> None:
         def answered(value: Answer) -> None:
-            self.draft = self.draft.with_value(field.key, value)
-            self._write()
+            self.said = wrong_with(field.key, str(value)) if field.asks is Asks.TEXT else ""
+            if self.said:
+                self._write()
+            else:
+                self._take(self.draft.with_value(field.key, value))
 
-        self._ask(field, answered)
+        before = self.draft.numbers.get(field.key)
+        self._ask(field, "" if before is None else str(before), answered)
+
+    def _take(self, draft: Draft) -> None:
+        self.draft = draft
+        self._changed(draft)
+        self._write()
 
     # --- writing ------------------------------------------------------------------------------
 
@@ -100,7 +131,7 @@ class BeginPage(Page):
         self.add_text([Span(words("begin", "swatch_why"), "soft")], sizes.words)
         shelf = self.add_shelf()
         names = {
-            **{key: words("begin", key) for key in ("stitches", "rows", "width", "length")},
+            **{key: words("begin", key) for key in _FIELDS},
             "cast_on": words("begin", "cast_on_field"),
         }
         for field in fields_of(self.draft, names):
@@ -109,6 +140,8 @@ class BeginPage(Page):
             control.remark = words("begin", "empty") if value is None else _shown(value)
             control.rank = "plain" if value is None else "chosen"
             self.fields[field.key] = control
+        if self.said:
+            self.add_text([Span(self.said, "alert", bold=True)], sizes.words)
         lines = plan_of(self.draft)
         if lines:
             self._heading("plan")
@@ -154,6 +187,8 @@ class BeginPage(Page):
 
 
 def _shown(value: Answer) -> str:
-    if isinstance(value, Length | Mass):
+    if isinstance(value, Length):
+        return both(value)
+    if isinstance(value, Mass | str):
         return str(value)
     return entry_words(Entry(Asks.NUMBER, str(value)))

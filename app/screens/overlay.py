@@ -14,6 +14,7 @@ from kivy.properties import (
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.relativelayout import RelativeLayout
 
+from app.drawings import selvedge as selvedge_widgets
 from app.screens import control as control_widgets
 from app.screens import text as text_widgets
 from app.screens.flow import Span
@@ -25,9 +26,13 @@ if TYPE_CHECKING:
     from app.look import Look
     from app.screens.control import Control
 
-_USED_BY_THE_KV_FILE = (control_widgets, text_widgets)
+_USED_BY_THE_KV_FILE = (control_widgets, selvedge_widgets, text_widgets)
 load("overlay")
 
+_ROOMY: Final = 180.0  # mm of width from which a page has margins like a book
+_WIDE_MARGIN: Final = 7.0
+_NARROW_MARGIN: Final = 1.5
+_WIDEST: Final = 62.0  # mm of width beyond which a control grows no more, however few there are
 _TITLE: Final = 20.0  # mm of width that a title needs beside the controls
 
 
@@ -38,12 +43,16 @@ class Overlay(RelativeLayout):
     title = StringProperty("")
     subtitle = StringProperty("")
     close_words = StringProperty("Close")
+    close_phrase = StringProperty("")
+    """What to say instead of touching "Close"; "" for nothing."""
     done_words = StringProperty("")
     """What the control at the right of the bar is called; "" for none."""
     bar = NumericProperty(0)
     """Height of the bar with the title, in pixels."""
     target = NumericProperty(40)
     """Height of the controls in the bar, in pixels."""
+    margin = NumericProperty(4)
+    """Distance of everything from the sides, in pixels."""
     narrow = BooleanProperty(False)
     """Whether the title stands below the controls, because beside them it has no room."""
 
@@ -63,6 +72,8 @@ class Overlay(RelativeLayout):
         look, sizes = self.look, self.look.theme.sizes
         self.target = max(look.mm(sizes.target), look.letters(sizes.words) * 2.9)
         controls = 2 if self.done_words else 1
+        roomy = self.width > look.mm(_ROOMY)
+        self.margin = look.mm(_WIDE_MARGIN if roomy else _NARROW_MARGIN)
         beside = self.width - controls * (self.target + look.mm(2))
         self.narrow = beside < look.mm(_TITLE * look.text_scale)
         words = look.letters(sizes.far_words) * (3.0 if self.done_words else 1.6)
@@ -111,6 +122,11 @@ class Shelf(GridLayout):
         gap = look.mm(look.theme.sizes.gap / 2)
         self.spacing = gap
         self.cols = max(1, int((self.width + gap) / (look.mm(self.least) + gap)))
+        shown = max(1, min(self.cols, len(self.children)))
+        room = (self.width - gap * (shown - 1)) / shown
+        widest = look.mm(max(_WIDEST, self.least) * max(1.0, look.text_scale))
+        self.col_default_width = min(room, max(widest, look.mm(self.least)))
+        self.col_force_default = True
         self.row_default_height = look.mm(self.tall)
         self.row_force_default = True
 
@@ -118,3 +134,4 @@ class Shelf(GridLayout):
         """Add a control at the end."""
         control.size_hint_x = 1
         self.add_widget(control)
+        self._measure()

@@ -43,7 +43,7 @@ class Page(Overlay):
         self.shelves: list[Shelf] = []
         self.drawings: list[tuple[Widget, float]] = []
         self.panels: list[Panels] = []
-        self.bind(size=self.lay, bar=self.lay)
+        self.bind(size=self.lay, bar=self.lay, margin=self.lay)
 
     # --- putting things on it -----------------------------------------------------------------
 
@@ -113,19 +113,22 @@ class Page(Overlay):
     def lay(self, *_: object) -> None:
         """Give every part its place and height."""
         look, sizes = self.look, self.look.theme.sizes
-        edge = look.mm(1.5)
-        self.scroll.pos = (edge, edge)
+        side, edge = self.margin, look.mm(1.5)
+        self.scroll.pos = (side, edge)
         self.scroll.size = (
-            max(self.width - 2 * edge, 1),
-            max(self.height - self.bar - 3 * edge, 1),
+            max(self.width - side - edge, 1),
+            max(self.height - self.bar - 3 * edge - look.mm(1.2), 1),
         )
         self.scroll.bar_color = look.line
-        wide = self.scroll.width - look.mm(2.5)
+        wide = self.scroll.width - max(side - edge, look.mm(2.5))
         self.column.width = wide
         self.column.spacing = look.mm(sizes.gap)
+        above = look.mm(sizes.gap)
         for paragraph in self.paragraphs:
+            heads = paragraph.capital >= sizes.far_words and paragraph is not self.paragraphs[0]
+            paragraph.valign = "bottom" if heads else "top"
             paragraph.width = wide
-            paragraph.height = paragraph.height_for(wide) + 1
+            paragraph.height = paragraph.height_for(wide) + 1 + (above if heads else 0)
         for shelf in self.shelves:
             shelf.least = sizes.target * max(1.0, 1.25 * look.text_scale)
             shelf.tall = max(sizes.target, 5 + 13.0 * look.text_scale)

@@ -6,14 +6,16 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol, assert_never
 
+from app.controls import Asks
 from app.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.manner import manner_wishes
 from engine.commands import Source
 from engine.talk import BeginPiece, Screen, Show, TryVoice
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
+    from app.beginning import Field
     from app.controls import Answer, Control
     from app.keys import Binding, Bound, KeyMap
     from app.look import Look
@@ -38,6 +40,7 @@ class Host(Protocol):
     kit: Kit
     look: Look
     situation: Situation | None
+    begun: Mapping[str, Any]
 
     def open(self, overlay: Any) -> None:
         """Lay something over the board."""
@@ -58,6 +61,14 @@ class Host(Protocol):
         self, asked: Asked, answered: Callable[[Answer], None], phrase: str = ""
     ) -> None:
         """Lay a number pad over what is there."""
+
+    def ask_text(self, title: str, before: str, answered: Callable[[str], None]) -> None:
+        """Lay a line to type into over what is there."""
+
+    def remember(
+        self, typed: Mapping[str, str] | None = None, begun: Mapping[str, Any] | None = None
+    ) -> None:
+        """Keep what is not sent yet."""
 
     def act(self, control: Control, source: Source) -> None:
         """Do what a control says."""
@@ -147,6 +158,7 @@ class Places:
         from app.beginning import Draft, new_piece_of  # noqa: PLC0415 (brings the planner)
         from app.library import patterns  # noqa: PLC0415
         from app.screens.begin_page import BeginPage  # noqa: PLC0415
+        from app.unfinished import begun_of, draft_of  # noqa: PLC0415
 
         def cast_on(draft: Draft) -> None:
             self._host.close_all()
@@ -161,11 +173,21 @@ class Places:
             )
             self._hands.cast_on(new, Source.TOUCH)
 
+        def ask(field: Field, before: str, answered: Callable[[Answer], None]) -> None:
+            if field.asks is Asks.TEXT:
+                self._host.ask_text(field.name, before, answered)
+            else:
+                self._host.ask_number(field, answered)
+
+        def changed(draft: Draft) -> None:
+            self._host.remember(begun=begun_of(draft))
+
         page = self._host.open_page(
             "begin",
-            lambda: BeginPage(self._host.kit, self._host.ask_number, cast_on, self._host.close),
+            lambda: BeginPage(self._host.kit, ask, cast_on, self._host.close, changed),
         )
-        page.show(patterns())
+        library = patterns()
+        page.show(library, draft_of(self._host.begun, library))
 
     def _pattern(self) -> None:
         from app.screens.pattern_page import PatternPage  # noqa: PLC0415

@@ -27,12 +27,13 @@ from app.screens.edge import Edge
 from app.screens.held import HeldToTalk
 from app.screens.kit import Kit
 from app.screens.places import Places
+from app.unfinished import Unfinished, read_unfinished, write_unfinished
 from app.window import Notice
 from engine.commands import Source
 from engine.talk import Screen
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from app.controls import Answer
     from app.screens.pad import Asked
@@ -67,8 +68,11 @@ class Stage(App):
         self.pages: dict[str, Any] = {}
         self.places = Places(desk, self)
         self.held = HeldToTalk(desk.hands.hold)
-        self.kept: dict[str, str] = {}
+        unfinished = read_unfinished(desk.unfinished)
+        self.kept: dict[str, str] = dict(unfinished.typed)
         """Text that was typed and not sent, by what it was for."""
+        self.begun: Mapping[str, Any] = unfinished.begun
+        """What was chosen of a piece that is not cast on yet."""
         self.board: Board | None = None
         self._drain: Any = None
 
@@ -155,7 +159,7 @@ class Stage(App):
             view = next_view(situation, before, self.board.view, words, controls)
         wool = self.desk.theme.wool_for(situation.state.piece)
         if self.board.wool is not wool:
-            self.board.wool = wool
+            self.board.wool = self.look.wool = wool
         self.board.view = view
         self.places.follow(situation, before)
         if before is not None and self._lights(situation, before):
@@ -262,10 +266,23 @@ class Stage(App):
             case _:
                 assert_never(doing)
 
+    def ask_text(self, title: str, before: str, answered: Callable[[str], None]) -> None:
+        """Lay a line to type into over what is there; it closes when it is sent."""
+
+        def sent(words: str) -> None:
+            self.close()
+            answered(words)
+
+        self.kept.setdefault(title, before)
+        self._lay_line(title, sent, title, self.desk.words("screens", "ok"))
+
     def _type(self, title: str, sent: Any, kept: str, done: str) -> None:
+        self.close_all()
+        self._lay_line(title, sent, kept, done)
+
+    def _lay_line(self, title: str, sent: Any, kept: str, done: str) -> None:
         from app.screens.typing import TypingLine  # noqa: PLC0415
 
-        self.close_all()
         line = TypingLine(
             self.look,
             sent,
@@ -276,8 +293,22 @@ class Stage(App):
             close_words=self.desk.words("screens", "close"),
         )
         line.kept_as = kept
+        line.ids.line.bind(text=lambda _, words: self._keep_line(kept, words))
         self.open(line)
         line.focus()
+
+    def _keep_line(self, kept_as: str, words: str) -> None:
+        """Keep what stands in a line, in case the window is closed or killed before it is sent."""
+        self.remember(typed={**self.kept, kept_as: words})
+
+    def remember(
+        self, typed: Mapping[str, str] | None = None, begun: Mapping[str, Any] | None = None
+    ) -> None:
+        """Keep what is not sent yet: the lines, and what was chosen of a piece to begin."""
+        if begun is not None:
+            self.begun = begun
+        lines = self.kept if typed is None else typed
+        self.desk.hands.remember(write_unfinished(Unfinished(lines, self.begun)))
 
     def _everything(self) -> None:
         from app.screens.everything import Everything  # noqa: PLC0415
@@ -295,7 +326,8 @@ class Stage(App):
     def open_page(self, name: str, build: Callable[[], Any]) -> Any:
         """Show a page and return it; it is built once."""
         if name not in self.pages:
-            self.pages[name] = build()
+            page = self.pages[name] = build()
+            page.close_phrase = phrase_of(self.desk.controls.by_key["show_board"], self.desk.book)
         page = self.pages[name]
         if page not in self.overlays:
             self.close_all()

@@ -72,7 +72,8 @@ class StoryPage(Page):
         drawing = None
         if curve is not None:
             wool = self.look.theme.wool_for(state.piece)
-            drawing = HandView(look=self.look, wool=wool, curve=curve)
+            names = (self.kit.words("story", "looser"), self.kit.words("story", "tighter"))
+            drawing = HandView(look=self.look, wool=wool, names=names, curve=curve)
         return self._told("hand", hand.asked(state, course), drawing)
 
     def _yarn(self, situation: Situation) -> Panel:
