@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from app.courses import course_of
 from app.dialogue import Dialogue, asking, converse
+from app.greeting import days_between, welcome
 from app.partners import first_piece, partner_of_new
 from app.showing import shown_in, turned
 from engine.answer import answer
@@ -283,22 +284,9 @@ class Conversation:
 
     def greet(self) -> tuple[Reply, ...]:
         """Say where the work stands, when it is taken up again."""
-        state, course = self.state, self.course
-        title = state.name
-        place = course.where(state.loops_ended, state.working)
-        if state.finished or place.finished:
-            replies: tuple[Reply, ...] = (reply(Say.ALL_DONE, row=state.done),)
-        elif state.in_row is not None and state.in_row.after is not None:
-            replies = (
-                reply(
-                    Say.WELCOME_BACK_IN_ROW,
-                    title=title,
-                    row=state.working,
-                    count=state.in_row.after,
-                ),
-            )
-        else:
-            replies = (reply(Say.WELCOME_BACK, title=title, row=state.working, side=place.side),)
+        last = max(self._records.values(), key=lambda record: record.order, default=None)
+        away = days_between(last.wall, self._clock.wall()) if last is not None else 0
+        replies = welcome(self.state, self.course, away)
         self.dialogue = replace(self.dialogue, last=replies)
         return replies
 

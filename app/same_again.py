@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import count
 from typing import TYPE_CHECKING
 
 from app.conversation import NewPiece
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 _NUMBERED = re.compile(r"(?<!,) \d+$")
 """The number of a piece that is not the first of its name; "Cap, 3" is the size 3."""
+_SIDE = re.compile(r"\b(?:left|right)\b", re.IGNORECASE)
 
 
 def the_same_again(path: Path, name: str, *, mirrored: bool = False) -> NewPiece:
@@ -41,14 +43,18 @@ def the_same_again(path: Path, name: str, *, mirrored: bool = False) -> NewPiece
 
 
 def another(state: PieceState, taken: set[str], *, mirrored: bool = False) -> NewPiece:
-    """Return the piece like another one, with a name of its own ("Sleeve 2", then "Sleeve 3")."""
+    """
+    Return the piece like another one, with a name of its own ("Sleeve 2", then "Sleeve 3").
+
+    The mirror image of a left front is a right front.
+    """
     plain = _NUMBERED.sub("", state.name)
-    number = 2
-    while f"{plain} {number}" in taken:
-        number += 1
+    name = _SIDE.sub(_other_side, plain) if mirrored else plain
+    names = (name if number == 1 else f"{name} {number}" for number in count(1))
+    own = next(one for one in names if one not in {plain, *taken})
     first = state.patterns[0] if state.patterns else None
     return NewPiece(
-        name=f"{plain} {number}",
+        name=own,
         project=state.project,
         pattern=state.text_of(first.sha256) if first is not None else None,
         size=first.size if first is not None else None,
@@ -58,3 +64,8 @@ def another(state: PieceState, taken: set[str], *, mirrored: bool = False) -> Ne
         partner=state.piece,
         mirrored=mirrored,
     )
+
+
+def _other_side(side: re.Match[str]) -> str:
+    other = "right" if side[0].casefold() == "left" else "left"
+    return other.capitalize() if side[0][0].isupper() else other

@@ -159,6 +159,8 @@ def _rows_done(
         return tuple(replies)
     if differs:
         replies.append(reply(Say.NEXT_IS, row=after.working, instruction=place.instruction))
+        if place.shaping and after.partner is not None and after.partner.mirrored:
+            replies.append(reply(Say.OTHER_EDGE))
     expected = count_due(after, course, before.done + 1)
     if expected is not None:
         replies.append(reply(Say.COUNT_PLEASE, count=expected))

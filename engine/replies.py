@@ -59,6 +59,7 @@ class Say(StrEnum):
     # after rows
     TICK = "tick"  # nothing but the tone
     ROWS_DONE = "rows_done"  # row
+    OTHER_EDGE = "other_edge"
     NEXT_IS = "next_is"  # row, instruction: announced before a row that differs
     COUNT_PLEASE = "count_please"  # count
     LAST_ROW_DONE = "last_row_done"
@@ -74,6 +75,9 @@ class Say(StrEnum):
     PIECE_FINISHED = "piece_finished"  # row
     WELCOME_BACK = "welcome_back"  # title, row, side
     WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
+    MIRRORED = "mirrored"  # title
+    SHAPED_LAST = "shaped_last"  # row
+    SHAPED_BELOW = "shaped_below"  # row, rows
     # where and what
     WORKING = "working"  # row, side
     ALL_DONE = "all_done"  # row
