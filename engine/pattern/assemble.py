@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.lines import LineKind, Prepared, prepare
+from engine.pattern.notation import amount_for
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
@@ -27,10 +28,10 @@ if TYPE_CHECKING:
     from engine.pattern.so_far import SectionLines
 
 
-from engine.pattern.repeat_lines import RepeatLines
+from engine.pattern.in_this_way_lines import InThisWayLines
 
 
-class Assembler(RepeatLines):
+class Assembler(InThisWayLines):
     """Goes through the lines of a piece for one size (number `size`, called `name`)."""
 
     def add_section(self, section: SectionLines) -> None:
@@ -109,6 +110,8 @@ class Assembler(RepeatLines):
                 self._shaping(prepared)
             case LineKind.REPEAT:
                 self._repeat(prepared)
+            case LineKind.IN_THIS_WAY:
+                self._in_this_way(prepared)
             case LineKind.STRETCH:
                 self._stretch(prepared)
             case LineKind.ROUTINE:
@@ -128,7 +131,18 @@ class Assembler(RepeatLines):
         if not isinstance(lines, tuple):
             text = said.text if isinstance(said, ph.AsGiven) else ""
             raise PatternError(Problem(f"It is not clear which rows '{text}' means.", 1, 1))
-        self._go_through(lines)
+        times = prepared.first(ph.Times)
+        number = amount_for(times.amount, self.size)[0] if isinstance(times, ph.Times) else 1
+        outer = self.given_at
+        self.given_at = prepared.source.line if outer is None else outer
+        for _ in range(min(number or 0, MOST_TIMES_GIVEN)):
+            self._go_through(lines)
+        self.given_at = outer
+        if isinstance(times, ph.Times) or prepared.line.heading is not None:
+            self._count(prepared)
+
+
+MOST_TIMES_GIVEN = 1_000
 
 
 def _each_said(prepared: Prepared) -> Iterator[Prepared]:

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING, assert_never
 from engine.pattern.count_map import MOST_STITCHES
 from engine.pattern.notation import (
     ALL_MARKERS,
+    BOUND_OFF,
+    CENTRE,
     Along,
     BindOff,
     CastOn,
@@ -65,6 +67,20 @@ def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
         return error.misfit
 
 
+def bound_off_places(needle: Needle, items: tuple[Item, ...], *, turned: bool) -> tuple[int, ...]:
+    """Return where a row has bound off within itself, in stitches that are left after it."""
+    hands = _Hands(needle)
+    try:
+        hands.work_all(items)
+        after = hands.end()
+    except _MisfitError:
+        return ()
+    places = hands.bound_at
+    if turned:
+        return tuple(after.total - place for place in reversed(places))
+    return tuple(places)
+
+
 def _needle_by_needle(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """How the stitches are spread over the needles is not known; how many there are is."""
     net = net_of(items)
@@ -91,7 +107,10 @@ class _Hands:
         self.steps = 0
         self.turned = False
         self.bound_last = False
+        self.picked_up = False
         self.again = 0
+        self.passed: int | None = None
+        self.bound_at: list[int] = []
         self.adrift = needle.adrift
 
     def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
@@ -122,6 +141,7 @@ class _Hands:
             self._turn_round()
         if not isinstance(item, Remark):
             self.bound_last = isinstance(item, BindOff)
+            self.picked_up = self.picked_up or isinstance(item, PickUp)
         match item:
             case Work() | CastOn() | PickUp() | InStitch():
                 takes_leaves = fixed_item(item)
@@ -156,6 +176,7 @@ class _Hands:
         # A marker exactly at the end stays on the left needle: the row will say what becomes of it.
         while self.left_marks and self.left_marks[0][0] < end:
             position, name = self.left_marks.pop(0)
+            self.passed = position
             gone = position - self.taken
             done = gone // each[0] * each[1] if each[0] else 0
             if name != GAP:
@@ -235,6 +256,14 @@ class _Hands:
         for position, mark in marks:
             if mark == name or not name:
                 return position
+        if name == CENTRE and all(mark != CENTRE for _, mark in marks):
+            if self.total % 2:
+                return (self.total - 1) // 2
+            message = f"{self.total} stitches have no middle stitch"
+            raise _MisfitError(Misfit(1, message, at))
+        if name == BOUND_OFF:
+            message = "No stitches were bound off further on, on the row before"
+            raise _MisfitError(Misfit(None, message, at))
         if self.needle.in_the_round and not marks:
             return self.total  # the marker at the beginning of the round
         which = f"No marker {name.upper()}" if name else "No marker"
@@ -244,6 +273,8 @@ class _Hands:
     def _bind_off(self, item: BindOff, following: tuple[Item, ...]) -> None:
         if item.amount is not None:
             self._pass(one(item.amount), 0)
+            # One of what is made next is the stitch that binding off leaves, before the gap.
+            self.bound_at.append(self.made)
             return
         end = self._end_of(item.stop, following, item.at) if item.stop is not None else self.total
         if end < self.taken:
@@ -269,6 +300,10 @@ class _Hands:
         if at_start_of_round or self.adrift:
             return
         ahead = [position for position, name in self.left_marks if name != GAP]
+        if not ahead and self.passed is not None:
+            beyond = self.taken - self.passed
+            message = f"The marker was passed {_stitches(beyond)} before"
+            raise _MisfitError(Misfit(-beyond, message, item.at))
         if not ahead:
             message = "No marker is on the needle here; say where it is placed (pm)"
             raise _MisfitError(Misfit(None, message, item.at))
@@ -317,6 +352,10 @@ class _Hands:
         name = item.name if item.name in names else names[-1]
         count = self._in(name)
         self.held = [group for group in self.held if group[0] != name]
+        said = one(item.amount) if item.amount is not None else count
+        if 0 < said < count:  # two sleeves may be held under one name
+            self.held.append((name, count - said))
+            count = said
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
             self.held.append(("other side", self._in("other side") + others))
@@ -359,6 +398,8 @@ class _Hands:
         if over == 1 and self.bound_last:
             # The stitch that binding off has left on the right needle is the last of the row.
             self.taken, self.made, over = self.taken + 1, self.made + 1, 0
+        if over == self.total and self.picked_up:  # beside the live ones, none of them worked
+            self.taken, self.made, over = self.total, self.made + over, 0
         if over and not self.adrift:
             message = f"{_stitches(over)} would be left over" if over > 0 else _short(-over)
             raise _MisfitError(Misfit(over, message))

@@ -7,7 +7,7 @@ A line is prepared once for all sizes; the assembling for a size only puts the n
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -42,6 +42,7 @@ class LineKind(StrEnum):
     EVENT = "event"
     SHAPING = "shaping"
     REPEAT = "repeat"
+    IN_THIS_WAY = "in this way"
     STRETCH = "stretch"
     ROUTINE = "routine"
     GIVEN = "given"
@@ -106,8 +107,9 @@ def prepare(
     if line.unchecked is not None:
         said = ph.Stated(stated) if stated is not None else _stated_in_words(line.unchecked)
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note)
+    line = _given_again(line)
     phrases, marks = _without_marks(line)
-    phrases = _placed_first(_rows_until(phrases))
+    phrases = _placed_first(_rows_until(_going_on(phrases)))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     row: Row | None = None
@@ -130,12 +132,41 @@ def prepare(
     )
 
 
+def _given_again(line: ph.Line) -> ph.Line:
+    """Read a line that only says "rep from ** to **" as rows that were given before."""
+    said = [phrase for phrase in line.phrases if not isinstance(phrase, Remark | ph.Stated)]
+    match said:
+        case [ph.RepeatFrom() as again] | [ph.RepeatFrom() as again, ph.Times()]:
+            pass
+        case _:
+            return line
+    if len(again.sign) < 2 or again.stop is not None:  # noqa: PLR2004 (two marks)
+        return line
+    given: list[ph.Phrase] = [ph.AsGiven(line.text[again.at :], again.at)]
+    if again.times is not None:
+        given.append(again.times)
+    rest = [phrase for phrase in line.phrases if phrase is not again]
+    return replace(line, phrases=(*given, *rest))
+
+
 def _rows_until(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     """Read "until 8 sts rem" as a count wherever whole rows are repeated or shaped."""
     if not any(isinstance(one, ph.RepeatRows | ph.Change | ph.Schedule) for one in phrases):
         return phrases
     return tuple(
-        ph.UntilCount(one.amount, one.at) if isinstance(one, ph.Remaining) else one
+        ph.UntilCount(one.amount, at=one.at) if isinstance(one, ph.Remaining) else one
+        for one in phrases
+    )
+
+
+def _going_on(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Read "cont in patt" before a shaping as going on, not as rows to be repeated."""
+    if not any(isinstance(one, ph.Change) for one in phrases):
+        return phrases
+    return tuple(
+        ph.InPattern("as set", at=one.at)
+        if isinstance(one, ph.RepeatRows) and one.everything
+        else one
         for one in phrases
     )
 
@@ -145,6 +176,10 @@ def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     match phrases:
         case (ph.Place() as place, ph.Schedule() as when, BindOff() | CastOn() as what, *rest):
             return (ph.Bracket((what, place), at=what.at), when, *rest)
+        case (ph.Place() as place, BindOff() | CastOn() as what, *rest):
+            return (ph.Bracket((what, place), at=what.at), *rest)
+        case (ph.Place() as place, ph.Bracket(phrases=(BindOff() as what,)) as bound, *rest):
+            return (replace(bound, phrases=(what, place)), *rest)
         case _:
             return phrases
 
@@ -179,6 +214,8 @@ def _kind(line: ph.Line) -> LineKind:  # noqa: PLR0911 (one line a kind)
         return LineKind.MARK if not line.heading else LineKind.ROW
     if ph.AsGiven in kinds:
         return LineKind.GIVEN
+    if ph.InThisWay in kinds or (ph.Change in kinds and _like_before(line)):
+        return LineKind.IN_THIS_WAY
     if ph.RepeatRows in kinds:
         return LineKind.REPEAT
     if _is_shaping(said):
@@ -211,11 +248,21 @@ def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
     if ph.Change not in kinds:
         return False
     others = kinds - {
-        ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber, ph.Place,
+        ph.Beginning, ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber,
+        ph.Place,
         ph.EveryRow, ph.Evenly, ph.Ending, ph.InPattern, ph.HowManyRows, ph.UntilMeasures, Remark,
         ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile,
     }  # fmt: skip
     return not others
+
+
+def _like_before(line: ph.Line) -> bool:
+    """Whether a shaping without a number of its own goes on "in this way"."""
+    changes = [phrase for phrase in line.phrases if isinstance(phrase, ph.Change)]
+    ways = [phrase for phrase in line.phrases if isinstance(phrase, ph.Manner)]
+    return all(change.amount == (1,) for change in changes) and any(
+        way.text.startswith(("in this", "in the same", "in that", "like this")) for way in ways
+    )
 
 
 def _only_counts(phrase: ph.Phrase) -> bool:
@@ -259,8 +306,12 @@ def _stated_in_words(unchecked: ph.Unchecked) -> ph.Stated | None:
 
 
 def _stated(line: ph.Line) -> ph.Stated | None:
-    for phrase in reversed(line.phrases):
+    for index in range(len(line.phrases) - 1, -1, -1):
+        phrase = line.phrases[index]
+        after = line.phrases[index + 1] if index + 1 < len(line.phrases) else None
         match phrase:
+            case ph.Stated() if isinstance(after, ph.Times | ph.Schedule):
+                continue  # "bo 4 sts once, 2 sts twice"
             case ph.Stated():
                 return phrase
             case ph.BareNumber():

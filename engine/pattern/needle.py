@@ -8,6 +8,7 @@ only working the row tells (`engine.pattern.hands`).
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import gcd
 from typing import assert_never
 
@@ -232,6 +233,30 @@ def _net(item: Item) -> int | None:
         case _:
             both = fixed_item(item)
             return both[1] - both[0] if both is not None else 0
+
+
+def with_marks(needle: Needle, places: tuple[int, ...], name: str) -> Needle:
+    """Return the needle with marks of that name at these places, counted from its beginning."""
+    position, marks = 0, [(place, name) for place in places if 0 <= place <= needle.total]
+    for count, mark in zip(needle.segments, needle.marks, strict=False):
+        position += count
+        marks.append((position, mark))
+    marks.sort(key=lambda mark: mark[0])
+    edges = [0, *(place for place, _ in marks), needle.total]
+    segments = tuple(after - before for before, after in pairwise(edges))
+    return replace(needle, segments=segments, marks=tuple(mark for _, mark in marks))
+
+
+def without_marks(needle: Needle, name: str) -> Needle:
+    """Return the needle without the marks of that name."""
+    segments, marks = [needle.segments[0]], []
+    for count, mark in zip(needle.segments[1:], needle.marks, strict=True):
+        if mark == name:
+            segments[-1] += count
+        else:
+            segments.append(count)
+            marks.append(mark)
+    return replace(needle, segments=tuple(segments), marks=tuple(marks))
 
 
 def by_needles(items: tuple[Item, ...]) -> bool:

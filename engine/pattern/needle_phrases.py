@@ -56,7 +56,7 @@ class NeedlePhrases(LineParts):
             stop = None
         item = BindOff(amount, None if amount is not None else stop, tuple(how), token_start(word))
         if place is not None:
-            return ph.Bracket((item, place), at=token_start(word))
+            return ph.Bracket((item, place), times=times, at=token_start(word))
         if times is not None:
             return ph.Bracket((item,), times=times, at=token_start(word))
         return item
@@ -158,7 +158,9 @@ class NeedlePhrases(LineParts):
         )
         led = any(isinstance(child, Token) and child.type == "COUNT_LEAD" for child in children)
         change = 1 if "inc" in tails else -1 if "dec" in tails or "off" in tails else 0
-        return ph.Stated(first_amount(children), change, led)
+        kinds = {child.type for child in children if isinstance(child, Token)}
+        part = "each" if "EACH_PART" in kinds else "between" if "BETWEEN_MARKS" in kinds else ""
+        return ph.Stated(first_amount(children), change, led, part)
 
     def bare_count(self, children: list[Token]) -> ph.BareNumber:
         """Read a number in brackets."""

@@ -53,6 +53,8 @@ CENTRE = "centre"
 """The name of the marker that stands at the middle stitch, where the words say only "centre st"."""
 
 
+BOUND_OFF = "bound off"
+"""The name of the marks where stitches were bound off on the row before."""
 NEEDLE = "needle"
 """The name of the marks at the ends of needles, followed by the needle's number."""
 

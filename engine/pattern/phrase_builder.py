@@ -83,6 +83,13 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         listed, is_range = rows_listed(str(children[0]))
         return self._heading(ph.HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
 
+    def ordinal_also_heading(self, children: list[Child]) -> ph.Heading:
+        """Read "2nd and every alt row:"."""
+        words = str(children[0])
+        first, _, also = words.replace("&", "and").partition("and")
+        listed, _ = rows_listed(first)
+        return self._heading(ph.HeadingKind.NUMBERED, children, numbers=listed, also=which_of(also))
+
     def every_heading(self, children: list[Child]) -> ph.Heading:
         """Read "All WS rows:"."""
         return self._heading(ph.HeadingKind.WHICH, children, also=which_of(str(children[0])))

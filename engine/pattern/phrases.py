@@ -198,11 +198,16 @@ class ColourChange:
 
 @dataclass(frozen=True, slots=True)
 class Stated:
-    """A number of stitches that the designer states; `change` +1 or -1 for "2 sts inc'd"."""
+    """
+    A number of stitches that the designer states; `change` +1 or -1 for "2 sts inc'd".
+
+    `part` says of which part of the stitches: "each" ("17 sts each side") or "between" markers.
+    """
 
     amount: Amount
     change: int = 0
     led: bool = False
+    part: str = ""
     at: int = _at()
 
 
@@ -271,9 +276,10 @@ class UntilSame:
 
 @dataclass(frozen=True, slots=True)
 class UntilCount:
-    """Until so many stitches are on the needle."""
+    """Until so many stitches are on the needle, or between the first two markers."""
 
     amount: Amount
+    between: bool = False
     at: int = _at()
 
 

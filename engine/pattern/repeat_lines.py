@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.hands import work
+from engine.pattern.lines import LineKind
 from engine.pattern.needle import GAP, Misfit
 from engine.pattern.notation import (
     amount_for,
 )
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.routines import AS_SET
 from engine.pattern.shaping import What, clauses
 from engine.pattern.so_far import side_after
 from engine.pattern.tree import (
@@ -45,6 +47,12 @@ class RepeatLines(ShapingLines):
             self._repeat_named(said, prepared)
             return
         body, folded = self._rows_to_repeat(said)
+        if not body and said.everything:
+            going_on = ph.InPattern(AS_SET, at=said.at)
+            phrases = tuple(going_on if one is said else one for one in prepared.phrases)
+            line = replace(prepared.line, phrases=phrases)
+            self._stretch(replace(prepared, line=line, kind=LineKind.STRETCH))
+            return
         if not body:
             raise PatternError(
                 Problem("There are no rows before this to be repeated.", 1, said.at + 1)
@@ -160,6 +168,8 @@ class RepeatLines(ShapingLines):
         target = amount_for(count.amount, self.size)[0]
         if target is None or self.needle is None:
             return 0
+        if count.between:
+            return self._times_until_between(body, target, prepared, count.at)
         start = self.needle.total
         effect = Sequence([Leaf(spec) for spec in body]).effect
         current, times = start, 0
@@ -182,6 +192,38 @@ class RepeatLines(ShapingLines):
             self.needle, self.after_failure = None, True
             return 0
         return times
+
+    def _times_until_between(
+        self, body: tuple[RowSpec, ...], target: int, prepared: Prepared, at: int
+    ) -> int:
+        """Return how often rows are repeated until so many stitches are between two markers."""
+        needle, times, nearest = self.needle, 0, -1
+        while needle is not None and times < MOST_STEPS // len(body):
+            inner = needle.segments[1:-1]
+            if target in inner:
+                return times
+            if inner:
+                nearest = min(inner, key=lambda count: abs(count - target))
+            if not inner or min(inner) > target:
+                break
+            for spec in body:
+                after = work(needle, spec.items)
+                if isinstance(after, Misfit):
+                    needle = None
+                    break
+                needle = after
+            times += 1
+        line, column = prepared.source.place(at)
+        said = f"; the nearest is {nearest}" if nearest >= 0 else ""
+        sentence = f"Repeating these rows never leaves {target} between the markers{said}."
+        self.problems.append(
+            Problem(
+                sentence, line, column, self.section.title, prepared.label, max(self.rows, 1),
+                self.name, nearest - target if nearest >= 0 else None,
+            )
+        )  # fmt: skip
+        self.needle, self.after_failure = None, True
+        return 0
 
     def _times_until_worked(self, body: tuple[RowSpec, ...]) -> int:
         """Return how often short rows are repeated until no gap is left."""

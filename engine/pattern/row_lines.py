@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
@@ -36,6 +37,10 @@ import itertools
 
 from engine.pattern.row_effects import work_between
 from engine.pattern.row_specs import RowSpecs
+
+_GRAFTED = re.compile(
+    r"\b(?:graft|kitchener)\w*\b.*\b(?:sts?|stitch(?:es)?|toes?|sets|together|tog|rem)\b"
+)
 
 
 class RowLines(RowSpecs):
@@ -153,6 +158,8 @@ class RowLines(RowSpecs):
             return
         items = items_for(prepared.row.items, self.size)
         self._cast_on_first(items)
+        if self._said_already(items, prepared):
+            return
         note = str(Instruction(items))
         before = self.needle
         if before is not None:
@@ -176,6 +183,21 @@ class RowLines(RowSpecs):
         if self.needle is not None and (before is None or before.total != self.needle.total):
             self._count(prepared)
 
+    def _said_already(self, items: tuple[Item, ...], prepared: Prepared) -> bool:
+        """Whether the first line says again how many stitches are cast on."""
+        said = [item for item in items if isinstance(item, CastOn)]
+        if self.rows or self.counts or self.nodes or self.cast_on is None or len(said) != 1:
+            return False
+        number = said[0].amount[0] or 0
+        if number != self.cast_on:
+            self._add_problem(
+                f"{number} stitches are cast on here, cast_on says {self.cast_on}.",
+                prepared, prepared.label, number - self.cast_on,
+            )  # fmt: skip
+        self._join_if_said(RowSpec(Instruction(items), prepared.label, prepared.source.line))
+        self.pending_notes.append(str(Instruction(items)))
+        return True
+
     def _cast_on_first(self, items: tuple[Item, ...]) -> None:
         if (
             self.needle is None
@@ -196,3 +218,13 @@ class RowLines(RowSpecs):
         for phrase in prepared.phrases:
             if isinstance(phrase, Remark):
                 self.pending_notes.append(phrase.text)
+        words = prepared.line.text.casefold()
+        if self.needle is not None and _GRAFTED.search(words):
+            # Stitches that are grafted are live no more.
+            self.needle = self.needle.with_total(0)
+            spec = RowSpec(
+                Instruction(text=prepared.line.text.strip()), prepared.label,
+                prepared.source.line, effect=CountMap(0, 0),
+            )  # fmt: skip
+            self._emit(Event(spec))
+            self._count(prepared)

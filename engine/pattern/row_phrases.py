@@ -84,7 +84,8 @@ class RowPhrases(LineParts):
             name = self.signs.get(letter)
             if isinstance(name, str):
                 return ph.InPattern(name, at=token_start(children[0]))
-        return ph.InPattern(routine_of(word), at=token_start(children[0]))
+        verb = word.split(maxsplit=1)[0] in {"work", "working", "cont", "continue", "keep"}
+        return ph.InPattern(routine_of(word), work=verb, at=token_start(children[0]))
 
     def until_measures(self, children: list[Child]) -> ph.UntilMeasures:
         """Read "until piece measures 8 (9, 10) cm from cast-on edge"."""
@@ -131,6 +132,10 @@ class RowPhrases(LineParts):
         """Read "to 46 sts"."""
         return ph.UntilCount(first_amount(children))
 
+    def until_between(self, children: list[Child]) -> ph.UntilCount:
+        """Read "until there are 14 sts between markers"."""
+        return ph.UntilCount(first_amount(children), between=True)
+
     def ending(self, children: list[Token]) -> ph.Ending:
         """Read "ending with a WS row"."""
         word = str(children[0])
@@ -156,6 +161,8 @@ class RowPhrases(LineParts):
         word = token_of(children[0])
         amount = next((child for child in children if isinstance(child, tuple)), (1,))
         places = [child.place for child in children if isinstance(child, ph.Place)]
+        if any(isinstance(child, Token) and child.type == "EACH_PART" for child in children):
+            places.append(ph.ChangePlace.EACH_END)
         place = places[0] if places else ph.ChangePlace.ANYWHERE
         return ph.Change(str(word).startswith("inc"), amount, place, at=token_start(word))
 
@@ -163,6 +170,7 @@ class RowPhrases(LineParts):
         """Read "each end of"."""
         places = {
             "EACH_END": ph.ChangePlace.EACH_END,
+            "BOTH_ENDS": ph.ChangePlace.EACH_END,
             "AT_BEG": ph.ChangePlace.BEGINNING,
             "AT_END_OF": ph.ChangePlace.END,
             "AT_EDGE": ph.ChangePlace.EDGE,

@@ -14,14 +14,17 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from lark import Lark
-from lark.exceptions import LarkError, UnexpectedInput, UnexpectedToken
+from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
+from engine.pattern.clauses_apart import closed_up, parted, without_dots
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import Line
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
+
+    from lark import Token
 
     from engine.pattern.stitches import Stitch
 
@@ -55,13 +58,15 @@ class RowReader:
         self._grammar = grammar
         self._parser: Lark | None = None
         self._builder = PhraseBuilder()
+        self._places = _Places()
 
     def read(self, text: str, names: Names = NO_NAMES) -> Line:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
         return LineReader(self, names).read(text)
 
-    def parse(self, prepared: str, names: _Signs, text: str) -> Line:
+    def parse(self, prepared: str, names: _Signs, text: str, places: list[int] | None) -> Line:
         """Return the line that a prepared text means; raises lark's errors."""
+        self._places.places = places
         if self._parser is None:
             self._parser = Lark(
                 self._grammar,
@@ -69,6 +74,7 @@ class RowReader:
                 lexer="contextual",
                 transformer=self._builder,
                 maybe_placeholders=False,
+                postlex=self._places,
             )
         self._builder.signs = names.meaning
         self._builder.text = text
@@ -76,6 +82,27 @@ class RowReader:
         if not isinstance(line, Line):
             raise TypeError("The grammar does not begin with a line.")
         return line
+
+
+class _Places:
+    """Gives the words that lark finds their places in the line as it was written."""
+
+    always_accept: tuple[str, ...] = ()
+
+    def __init__(self) -> None:
+        self.places: list[int] | None = None
+
+    def process(self, stream: Iterator[Token]) -> Iterator[Token]:
+        places = self.places
+        if places is None:
+            yield from stream
+            return
+        for token in stream:
+            start, end = token.start_pos, token.end_pos
+            if start is not None and end is not None:
+                token.start_pos = places[start]
+                token.end_pos = places[end - 1] + 1 if end > start else places[end]
+            yield token
 
 
 class LineReader:
@@ -98,34 +125,37 @@ class LineReader:
             or _depth(text) > MOST_BRACKETS
         ):
             raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
-        prepared = self._signs.put_into(_plain(text))
+        prepared, places = closed_up(parted(self._signs.put_into(without_dots(_plain(text)))))
         number = _ROW_NUMBER.match(prepared)
         if number is None:
-            return self._parsed(prepared, text)
+            return self._parsed(prepared, text, places)
         # The same words under another row's number mean the same: they are parsed once.
         digits = number.end() - number.start(1)
         key = f"{prepared[: number.start(1)]}{'#' * digits}{prepared[number.end() :]}"
         known = self._known.get(key)
         if known is None or known.heading is None:
-            known = self._parsed(prepared, text)
+            known = self._parsed(prepared, text, places)
             self._known[key] = known
             return known
-        label = " ".join(text[: number.end()].split())
+        end = places[number.end()] if places is not None else number.end()
+        label = " ".join(text[:end].split())
         heading = replace(known.heading, numbers=(int(number.group(1)),), label=label)
         return replace(known, text=text, heading=heading)
 
-    def _parsed(self, prepared: str, text: str) -> Line:
+    def _parsed(self, prepared: str, text: str, places: list[int] | None) -> Line:
         try:
-            return self._reader.parse(prepared, self._signs, text)
+            return self._reader.parse(prepared, self._signs, text, places)
         except UnexpectedInput as error:
-            raise PatternError(self._not_read(error, text, prepared)) from None
+            raise PatternError(self._not_read(error, text, places)) from None
         except LarkError as error:
             raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None
 
-    def _not_read(self, error: UnexpectedInput, text: str, prepared: str) -> Problem:
+    def _not_read(self, error: UnexpectedInput, text: str, places: list[int] | None) -> Problem:
         at_end = isinstance(error, UnexpectedToken) and error.token.type == "$END"
         position = getattr(error, "pos_in_stream", None)
-        if at_end or not isinstance(position, int) or not 0 <= position < len(prepared):
+        if places is not None and isinstance(error, UnexpectedCharacters) and position:
+            position = places[position]
+        if at_end or not isinstance(position, int) or not 0 <= position < len(text):
             return Problem(
                 "Something is missing at the end of this line.", 1, len(text.rstrip()) + 1
             )
@@ -211,6 +241,12 @@ class _Signs:
             self.meaning[sign] = name
             replacing.append((name, sign, False))
         letters = names.colours or _USUAL_COLOURS
+        declared = tuple(re.escape(one) for one in names.colours if len(one) == 1 and one.isupper())
+        self._before_number = (
+            re.compile(rf"(?<![A-Za-z0-9])(?:{'|'.join(declared)})(?=\d+(?![A-Za-z0-9]))")
+            if declared
+            else None
+        )
         for index, name in enumerate(letters[:_MOST_NAMES]):
             sign = chr(_FIRST_COLOUR + index)
             self.meaning[sign] = name
@@ -222,7 +258,10 @@ class _Signs:
         )
         # A colour is a capital letter after an amount or after "with"; elsewhere A is a marker's
         # name or the beginning of a sentence.
-        self._exact = _one_of(_BEFORE_COLOUR, (n for n, _, exact in replacing if exact), re.NOFLAG)
+        exact = [name for name, _, exact in replacing if exact]
+        self._exact = _one_of(_BEFORE_COLOUR, exact, re.NOFLAG)
+        long = [name for name in exact if len(name) > 1 and name.isupper()]
+        self._long = _one_of("(?<![A-Za-z0-9])", long, re.NOFLAG)
         self._signs = {
             (name if exact else name.casefold()): sign for name, sign, exact in replacing
         }
@@ -233,6 +272,9 @@ class _Signs:
             text = self._plain.sub(lambda found: self._sign(found.group().casefold()), text)
         if self._exact is not None:
             text = self._exact.sub(self._colour_sign, text)
+        for pattern in (self._long, self._before_number):
+            if pattern is not None:
+                text = pattern.sub(lambda found: self._sign(found.group()), text)
         return text.translate(_SIGNS)
 
     def _colour_sign(self, found: re.Match[str]) -> str:
@@ -249,12 +291,19 @@ _USUAL_COLOURS = ("A", "B", "C", "D", "E", "F", "G", "H", "MC", "CC", "CC1", "CC
 
 _BEFORE_COLOUR = (
     r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
-    r"|(?<=colour )|(?<=color ))"
+    r"|(?<=colour )|(?<=color )|(?<=[Jj]oin )|(?<=[Cc]ut )|(?<=[Bb]reak )|(?<=hange to )"
+    r"|(?<=witch to )|(?<=\())"
 )
 # "C4F" is a cable whose F says where it crosses, no colour.
 _CROSSING = re.compile(r"(?<![a-z])(?:[ct]|cr|tw|cable ?)\d{1,2} ?$", re.IGNORECASE)
 
 
+# "Beg with A P ROW" means a purl row.
+_AFTER_NAME = (
+    r"(?![A-Za-z0-9])(?! (?i:k|p|knit|purl|ws|rs|wrong|right)(?:[ -](?i:side))? (?i:row|r))"
+)
+
+
 def _one_of(before: str, names: Iterable[str], flags: re.RegexFlag) -> re.Pattern[str] | None:
     words = "|".join(re.escape(name) for name in names)
-    return re.compile(rf"{before}(?:{words})(?![A-Za-z0-9])", flags) if words else None
+    return re.compile(rf"{before}(?:{words}){_AFTER_NAME}", flags) if words else None

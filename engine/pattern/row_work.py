@@ -6,14 +6,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import MOST_STITCHES, CountMap
-from engine.pattern.hands import work
+from engine.pattern.hands import bound_off_places, work
 from engine.pattern.instruction import Instruction
-from engine.pattern.needle import Misfit, Needle, count_map, fixed
+from engine.pattern.needle import GAP, Misfit, Needle, count_map, fixed, with_marks, without_marks
 from engine.pattern.notation import (
+    BOUND_OFF,
     Along,
     BindOff,
     Group,
     Item,
+    StopAt,
     amount_for,
 )
 from engine.pattern.problems import Problem
@@ -44,22 +46,14 @@ class RowWork(SoFar):
         """Work a row so many times; report what does not fit. Returns the row as it was worked."""
         before = self.needle
         self._advance(times)
-        if before is None and spec.checked and spec.items == (BindOff(),):
-            self.needle = Needle((0,), in_the_round=self.in_the_round)
+        if before is None or not spec.checked:
+            self._not_worked(spec, before, prepared)
             return spec
-        if before is None:
-            if spec.stated is not None and not self.after_failure:
-                self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
-            elif spec.checked:
-                self._not_known(prepared)
-            return spec
-        if not spec.checked:
-            if spec.stated is not None:
-                self.needle = before.with_total(spec.stated)
-            else:
-                self.needle = None
-                self.unknown_told = self.unknown_told or "unread" in prepared.cache
-            return spec
+        name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
+        if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
+            before = self._with_bound_off(before, name)
+        if spec.fits is not None and _leaves_a_loop(spec, before.total):
+            spec = replace(spec, fits=None, effect=CountMap(b=1 - before.total, least=before.total))
         spec = self._sure(spec, before, prepared)
         if before.plain and spec.fits is not None:
             total = self._worked_plain(spec, times, before, prepared, first_number)
@@ -68,19 +62,47 @@ class RowWork(SoFar):
             self._compare_multiple(spec, before.total, prepared)
             self.needle = before if total == before.total else before.with_total(total)
         else:
+            needle = before
             for time in range(times):
-                after = work(self.needle or before, spec.items)
+                after = work(needle, spec.items)
                 if isinstance(after, Misfit):
                     self._misfit(after, spec, prepared, first_number, time, times=times)
                     return spec
-                same = after == self.needle
-                self.needle = after
+                same = after == needle
+                self.needle = needle = after
                 if same:
                     break
-            if times == 1 and spec.fits is None and self.needle is not None:
-                spec = replace(spec, effect=CountMap(0, self.needle.total))
+            if times == 1 and spec.fits is None:
+                spec = replace(spec, effect=CountMap(0, needle.total))
+        if self.needle is not None and BOUND_OFF in self.needle.marks:
+            self.needle = without_marks(self.needle, BOUND_OFF)
+        if any(isinstance(item, BindOff) and item.amount is not None for item in spec.items):
+            self.bound = before, spec.items, self.rows
         self._compare(spec, before.total, times, prepared)
         return spec
+
+    def _not_worked(self, spec: RowSpec, before: Needle | None, prepared: Prepared) -> None:
+        """Take what is stated after a row that is not counted."""
+        if before is None and spec.checked and spec.items == (BindOff(),):
+            self.needle = Needle((0,), in_the_round=self.in_the_round)
+        elif before is None:
+            if spec.stated is not None and not self.after_failure:
+                self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
+            elif spec.checked:
+                self._not_known(prepared)
+        elif spec.stated is not None:
+            self.needle = before.with_total(spec.stated)
+        else:
+            self.needle = None
+            self.unknown_told = self.unknown_told or "unread" in prepared.cache
+
+    def _with_bound_off(self, needle: Needle, name: str) -> Needle:
+        """Return the needle with marks where stitches were bound off on the last such row."""
+        if self.bound is None:
+            return needle
+        on, items, rows = self.bound
+        turned = not self.in_the_round and (self.rows - 1 - rows) % 2 == 0
+        return with_marks(needle, bound_off_places(on, items, turned=turned), name)
 
     def _not_known(self, prepared: Prepared) -> None:
         """Say, once, that from here on nothing can be counted: that is never called right."""
@@ -222,7 +244,7 @@ class RowWork(SoFar):
 
     def _check_stated(self, said: ph.Stated | None, prepared: Prepared) -> None:
         """Compare a count that stands alone with the needle; where it is not known, take it."""
-        if said is None or said.change:
+        if said is None or said.change or said.part:
             return
         number = amount_for(said.amount, self.size)[0]
         if number is None:
@@ -257,6 +279,29 @@ class RowWork(SoFar):
             return
         if self.needle.total != stated:
             self._stated_differs(self.needle.total, stated, prepared.label, prepared)
+
+
+def _names(items: tuple[Item, ...], mark: str) -> bool:
+    """Whether the row goes to a mark of that name."""
+    return any(
+        (isinstance(item, Along) and (item.stop.mark == mark or _names(item.body, mark)))
+        or (isinstance(item, Group) and _names(item.body, mark))
+        for item in items
+    )
+
+
+def _to_gap(items: tuple[Item, ...]) -> bool:
+    return any(isinstance(item, Along) and item.stop.kind is StopAt.GAP for item in items)
+
+
+def _leaves_a_loop(spec: RowSpec, count: int) -> bool:
+    """Whether a row ends by binding off all stitches but the one that is left by it."""
+    last = spec.items[-1] if spec.items else None
+    if not isinstance(last, BindOff) or spec.fits is None or len(spec.items) > 1:
+        return False
+    if last.amount is not None:
+        return spec.fits.only == count - 1
+    return last.stop is not None and last.stop.left == (1,)
 
 
 def _group_of(item: Item) -> int:

@@ -142,7 +142,7 @@ class _RowBuilder:
                 self.items.append(TakeUp(phrase.whose, phrase.amount, beside=True, at=phrase.at))
                 self.items.append(phrase.work)
             case ph.Wraps():
-                if not (self.items and _goes_to_end(self.items[-1])):
+                if not (self.items and isinstance(self.items[-1], Along)):
                     self.items.append(Work(STITCHES["work"], at=phrase.at))
             case ph.EndWith():
                 self._end_with()
@@ -320,6 +320,15 @@ class _RowBuilder:
         if not self.items:
             raise _problem("Nothing stands here to be repeated.", phrase.at)
         last = self.items[-1]
+        if (
+            isinstance(last, Along)
+            and last.stop == Stop()
+            and not last.star
+            and phrase.stop is not None
+            and not phrase.said
+        ):
+            self.items[-1] = replace(last, stop=phrase.stop)  # "work in patt to last 4 sts"
+            return
         if isinstance(last, Group) and last.times == (1,) and not last.star:
             body: tuple[Item, ...] = last.body
             self.items.pop()
@@ -410,7 +419,7 @@ class _RowBuilder:
 
     def _in_pattern(self, phrase: ph.InPattern) -> None:
         """Like "Work 5 in patt", "patt as set to end": the words before it say how many."""
-        if not self.items or not isinstance(self.items[-1], Work | Along):
+        if phrase.work or not self.items or not isinstance(self.items[-1], Work | Along):
             work = Work(STITCHES["work"], at=phrase.at)
             self.items.append(Along((work,), at=phrase.at))
 
@@ -451,10 +460,6 @@ def _plain_count(items: tuple[Item, ...]) -> int | None:
             case _:
                 return None
     return total
-
-
-def _goes_to_end(item: Item) -> bool:
-    return isinstance(item, Along) and item.stop == Stop()
 
 
 def _plain_work(item: Item) -> bool:

@@ -38,6 +38,7 @@ class What:
     before: tuple[Item, ...] = ()
     after: tuple[Item, ...] = ()
     row: tuple[Item, ...] | None = None
+    at_edge: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Clause:
     at: int = 0
 
 
-def clauses(
+def clauses(  # noqa: C901, PLR0912 (a case a phrase)
     phrases: tuple[ph.Phrase, ...], size: int, markers: int, row_what: What | None = None
 ) -> list[Clause]:
     """
@@ -62,13 +63,19 @@ def clauses(
     found: list[Clause] = []
     what = row_what
     said: ph.Change | None = None
-    for phrase in phrases:
+    for index, phrase in enumerate(phrases):
+        after = phrases[index + 1] if index + 1 < len(phrases) else None
         match phrase:
+            case ph.Stated() if _again_so_many(phrase, what, after):
+                said = None if said is None else replace(said, amount=phrase.amount)
+                what = _changed(said, size, markers) if said else _bound_again(what, phrase, size)
             case ph.Change():
                 said = phrase
                 what = _changed(phrase, size, markers)
             case ph.Bracket() if (bound := _bound(phrase, size)) is not None:
                 what = bound
+                if phrase.times is not None:
+                    found.append(Clause(what, _every(what), phrase.times, at=phrase.at))
             case ph.Place() if said is not None:
                 said = replace(said, place=phrase.place)
                 what = _changed(said, size, markers)
@@ -85,12 +92,12 @@ def clauses(
             case ph.HowManyRows() if what is not None and not found:
                 schedule = ph.Schedule(first=1, every=1, times=phrase.amount)
                 found.append(Clause(what, schedule, at=phrase.at))
-            case ph.Times() if found:
+            case ph.Times() if found and (found[-1].what is what or what is None):
                 found[-1] = replace(found[-1], times=phrase)
-            case ph.UntilCount() if found:
+            case ph.UntilCount() if found and (found[-1].what is what or what is None):
                 found[-1] = replace(found[-1], until=phrase.amount)
             case ph.Times() if what is not None:
-                found.append(Clause(what, ph.Schedule(first=1, every=1), phrase, at=phrase.at))
+                found.append(Clause(what, _every(what), phrase, at=phrase.at))
             case ph.UntilCount() if what is not None:
                 every = ph.Schedule(first=1, every=1)
                 found.append(Clause(what, every, until=phrase.amount, at=phrase.at))
@@ -211,14 +218,31 @@ def _beside_markers(*, increases: bool, amount: int, markers: int) -> tuple[Item
     return (*at_each * markers, Along(plain))
 
 
-def _bound_again(what: What, again: ph.Again, size: int) -> What:
+def _again_so_many(said: ph.Stated, what: What | None, after: ph.Phrase | None) -> bool:
+    """Whether "2 sts" goes on with a shaping: "bo 4 sts at neck edge once, 2 sts twice"."""
+    return (
+        what is not None
+        and not said.change
+        and not said.led
+        and isinstance(after, ph.Times | ph.Schedule)
+    )
+
+
+def _every(what: What) -> ph.Schedule:
+    """At one edge stitches can be bound off only on every second row."""
+    return ph.Schedule(first=1, every=2 if what.at_edge else 1)
+
+
+def _bound_again(what: What | None, again: ph.Again | ph.Stated, size: int) -> What:
     """Like "bo 6 at beg of next 4 rows, then 7 at beg of foll 2": another number of the same."""
+    if what is None:
+        raise TypeError("Nothing was bound off before this.")
     amount = amount_for(again.amount, size)
     count = amount[0] or 0
     before = tuple(_with_amount(item, amount) for item in what.before)
     after = tuple(_with_amount(item, amount) for item in what.after)
     change = count * len([*before, *after])
-    return What(-change if what.change < 0 else change, before, after)
+    return replace(what, change=-change if what.change < 0 else change, before=before, after=after)
 
 
 def _with_amount(item: Item, amount: Amount) -> Item:
@@ -240,4 +264,7 @@ def _bound(phrase: ph.Bracket, size: int) -> What | None:
     one = (item,)
     if places[0] is ph.ChangePlace.EACH_END:
         return What(2 * change, one, one)
-    return What(change, (), one) if places[0] is ph.ChangePlace.END else What(change, one, ())
+    at_edge = places[0] is ph.ChangePlace.EDGE
+    if places[0] is ph.ChangePlace.END:
+        return What(change, (), one)
+    return What(change, one, (), at_edge=at_edge)

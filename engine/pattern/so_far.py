@@ -24,6 +24,7 @@ from engine.pattern.tree import (
 
 if TYPE_CHECKING:
     from engine.pattern.located import Value
+    from engine.pattern.notation import Item
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,12 @@ class SoFar:
         self.cast_on = cast_on
         self.multiple: tuple[int, int] | None = None
         self.unknown_told = False
+        self.trusted = False
+        self.given_at: int | None = None
+        """The line that means the lines of another part, while they are gone through."""
         self.counted: Value | None = None
+        self.bound: tuple[Needle, tuple[Item, ...], int] | None = None
+        """The needle before the last row that bound off within it, the row, its number."""
 
     def finish(self) -> Assembled:
         """Return what was assembled."""
@@ -160,14 +166,43 @@ class SoFar:
         if self.after_failure:
             return
         total = self.needle.total if self.needle is not None else None
-        checked = prepared.kind is not LineKind.UNCHECKED
+        checked = prepared.kind is not LineKind.UNCHECKED and not self.trusted
+        self.trusted = False
         label = prepared.label
         if prepared.part and self.counts and self.counted is prepared.source:
             # One row of the file has one count: the one after the last of its sentences.
             label, checked = self.counts[-1].row, checked and self.counts[-1].checked
             self.counts.pop()
         self.counted = prepared.source
-        self.counts.append(Count(self.section.title, label, total, checked, prepared.source.line))
+        self._compare_part(prepared)
+        line = prepared.source.line if self.given_at is None else self.given_at
+        self.counts.append(Count(self.section.title, label, total, checked, line))
+
+    def _compare_part(self, prepared: Prepared) -> None:
+        """Compare "17 sts each side", "12 sts between markers"."""
+        said = prepared.stated
+        if said is None or not said.part or self.needle is None:
+            return
+        number = amount_for(said.amount, self.size)[0]
+        if not number:
+            return
+        total = self.needle.total
+        if said.part == "each":
+            parts = max(round(total / number), 2)
+            if total != parts * number:
+                self._add_problem(
+                    f"{total} stitches are on the needle after this; {parts} times {number}, as "
+                    f"stated, would be {parts * number}.",
+                    prepared, prepared.label, total - parts * number,
+                )  # fmt: skip
+            return
+        inner = self.needle.segments[1:-1] if len(self.needle.segments) > 2 else ()  # noqa: PLR2004
+        if inner and number not in inner:
+            nearest = min(inner, key=lambda count: abs(count - number))
+            self._add_problem(
+                f"{nearest} stitches are between the markers after this, {number} are stated.",
+                prepared, prepared.label, nearest - number,
+            )  # fmt: skip
 
     def _replace_count(self, prepared: Prepared) -> None:
         if self.counts and self.counts[-1].row == prepared.label:
@@ -211,6 +246,8 @@ class SoFar:
         if said is None:
             return None, None
         number = amount_for(said.amount, self.size)[0]
+        if said.part:
+            return None, None
         if said.change:
             return None, None if number is None else number * said.change
         return number, None

@@ -18,6 +18,7 @@ from engine.pattern.line_parts import (
 )
 from engine.pattern.notation import (
     ALL_MARKERS,
+    BOUND_OFF,
     CENTRE,
     NEEDLE,
     Amount,
@@ -246,6 +247,10 @@ class StitchPhrases(LineParts):
     def to_made(self, children: list[Child]) -> ph.Made:
         """Read "until there are 20 sts on right needle"."""
         return ph.Made(first_amount(children))
+
+    def to_bound_off(self, _: list[Child]) -> Stop:
+        """Read "to bound-off sts": where stitches were bound off on the row before."""
+        return Stop(StopAt.MARKER, mark=BOUND_OFF)
 
     def to_mark(self, children: list[Token]) -> Stop:
         """Read "to m"."""

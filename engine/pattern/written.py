@@ -58,6 +58,9 @@ class WrittenLines:
             error = problem
         if whole is not None and (len(spans) == 1 or whole.kind in _WHOLE):
             return (whole,)
+        lasting = self._row_that_lasts(source, text, note) if whole is None else ()
+        if lasting:
+            return lasting
         try:
             parts = self._sentence_by_sentence(source, text, spans, note)
         except PatternError as problem:
@@ -81,6 +84,33 @@ class WrittenLines:
         made = prepare(source, line, stated=stated)
         made.cache["unread"] = True
         return made
+
+    def _row_that_lasts(self, source: Value, text: str, note: str) -> tuple[Prepared, ...]:
+        """Return a row and its repeating: "*k2, p2; rep from * for 7 cm"; nothing for others."""
+        try:
+            line = self._lines.read(text)
+        except PatternError:
+            return ()
+        lasts = (ph.UntilMeasures, ph.UntilSame, ph.HowManyRows, ph.EveryRow)
+        starts = [n for n, phrase in enumerate(line.phrases) if isinstance(phrase, lasts)]
+        if not starts or line.unchecked is not None:
+            return ()
+        begun, told = line.phrases[: starts[0]], line.phrases[starts[0] :]
+        if any(isinstance(phrase, ph.HowManyRows) for phrase in told) and len(told) > 1:
+            more = next(phrase for phrase in told if isinstance(phrase, ph.HowManyRows))
+            fewer = tuple(n and max(n - 1, 0) for n in more.amount)
+            told = tuple(replace(p, amount=fewer) if p is more else p for p in told)
+        elif isinstance(told[0], ph.HowManyRows):
+            told = (replace(told[0], amount=tuple(n and max(n - 1, 0) for n in told[0].amount)),)
+        again = ph.RepeatRows(last=(1,), at=told[0].at if hasattr(told[0], "at") else 0)
+        try:
+            row = prepare(source, replace(line, phrases=begun), note=note)
+            rest = prepare(source, replace(line, phrases=(again, *told), heading=None, sizes=None))
+        except PatternError:
+            return ()
+        if row.kind is not LineKind.ROW:
+            return ()
+        return (row, replace(rest, part=1))
 
     def _sentence_by_sentence(
         self, source: Value, text: str, spans: list[tuple[int, int]], note: str

@@ -1,0 +1,85 @@
+"""
+Where one clause of a sentence ends and the next begins.
+
+Free words ("change to larger needles") end where work begins, and designers often set no comma
+there: "change to larger needles and knit 1 row". A sign is put in, at the same length, so that the
+grammar need not know where free words end. Dots of abbreviations ("K.1, rep. from *") are blanks.
+"""
+
+from __future__ import annotations
+
+import re
+
+_WORK = (
+    r"knit(?! (?:it|them|both|(?:all )?(?:the )?k(?:nit)?s?\b))"
+    r"|purl(?! (?:it|them|both|(?:all )?(?:the )?p(?:url)?s?\b))"
+    r"|[kp](?= ?\d| to | all | every|[.,;]|$)|work|cont|continue|bo|bind|co|cast|dec|decrease|inc"
+    r"|increase|rep|repeat|place|pm|slip|sl|beg|begin|turn|join|rejoin|complete|graft|leave|put"
+    r"|change|break|cut|pick"
+)
+_NOT_AFTER = "".join(
+    f"(?<!{words})"
+    for words in ("pick up", "picking up", "pu", "wrap", "front", "back", "wraps", "to", "reverse")
+)
+_AND = re.compile(rf"{_NOT_AFTER} (?=(?:and|then|&) (?:then )?(?:{_WORK})(?![a-z]))")
+_ACT = (
+    r"[kp] ?\d|(?:knit|purl) (?:\d|all|to|across|every|each|one|two|three|four|five|six)"
+    r"|b\.?o\.? \d|(?:bind|cast) off (?:\d|all|rem)|pick up|(?:dec|inc)(?:rease)? \d"
+    r"|(?:co|cast on) \d|work (?:\d|even|in (?:st|garter|k ?\d|p ?\d|patt|rib))|beg(?:inning)? with"
+)
+_FREE = re.compile(
+    r"(?:(?<=^)|(?<=[,;.:] )|(?<=[,;.:])|(?<=and )|(?<=then ))(?:using|with|chang(?:e|ing) to"
+    r"|switch(?:ing)? to|break|cut|join|rejoin|attach)(?![a-z])[^,;.:*()]{0,80}?"
+    rf"(?P<end> )(?={_ACT})"
+)
+_DOTTED = re.compile(
+    # before a number too: "K.1", "rep. 3 times"
+    r"(?<![A-Za-z])(?i:cont|beg|foll|rep|rem|inc|dec|approx|no|[kp]|sl|rev|twds|opp|altog)"
+    r"\.(?=\s*[a-z0-9*(\[,;:\"-])"
+    # what may end a sentence, before small letters only: "to last st., k1"
+    r"|(?<![A-Za-z])(?i:alt|patts?|sts?|tog|rnds?|est|incl|cms?|mm|yds?)\.(?=\s*[a-z,;:\"])"
+    r"|(?<=[0-9\u00bc-\u00be\u2150-\u215e])(?i: ?ins?)\.(?=\s*[a-z,;:(])"
+)
+_BLANKS = re.compile(r"(?<=\S)  +(?=[^\s,;:.)\]])|^  +| +(?=[,;:)])")
+_PSSO = re.compile(r"(?i:p\.s\.s\.o\.?)")
+_STOCKING = re.compile(r"(?<![A-Za-z])(?i:st)(\.?-)(?=(?i:st)(?![A-Za-z]))")
+
+
+def without_dots(text: str) -> str:
+    """Return a line without the dots of abbreviations, as long as before."""
+    if "." not in text and "-" not in text:
+        return text
+    text = _PSSO.sub(lambda found: "psso".ljust(len(found.group())), text)
+    text = _STOCKING.sub(lambda found: found.group()[:2] + " " * len(found.group(1)), text)
+    return _DOTTED.sub(lambda found: f"{found.group()[:-1]} ", text)
+
+
+def closed_up(text: str) -> tuple[str, list[int] | None]:
+    """
+    Return a line with single blanks, and for every place in it where that was before.
+
+    No places where nothing is closed up. A list of places has one more, for the end.
+    """
+    if _BLANKS.search(text) is None:
+        return text, None
+    pieces: list[str] = []
+    places: list[int] = []
+    begun = 0
+    for found in _BLANKS.finditer(text):
+        pieces.append(text[begun : found.start() + 1])
+        places.extend(range(begun, found.start() + 1))
+        begun = found.end()
+    pieces.append(text[begun:])
+    places.extend(range(begun, len(text) + 1))
+    return "".join(pieces), places
+
+
+def parted(text: str) -> str:
+    """Return a line in small letters with ";" where work follows free words, as long as before."""
+    if " and " in text or " then " in text or " & " in text:
+        text = _AND.sub(";", text)
+    found = _FREE.search(text)
+    while found is not None:
+        text = f"{text[: found.start('end')]};{text[found.end('end') :]}"
+        found = _FREE.search(text)
+    return text
