@@ -84,6 +84,11 @@ public class TextToSpeech {
         long millis = (long) (3 * text.length() / rate);
         speaking = new Thread(() -> {
             pause(millis);
+            synchronized (this) {
+                if (speaking == Thread.currentThread()) {
+                    speaking = null; // It has ended before anybody hears of it: there is nothing to stop.
+                }
+            }
             if (listener != null) {
                 listener.onUtteranceCompleted(utteranceId);
             }
