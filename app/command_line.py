@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 _MODULES = (
     "app.knit_command",
     "app.hear_command",
+    "app.voice_command",
     "app.check_command",
     "app.write_command",
     "app.plan_command",
@@ -37,7 +38,7 @@ _MODULES = (
 EXIT_CODES = """\
 exit codes:
   0    done; for `check`: everything adds up
-  1    the answer is no: a pattern does not add up
+  1    the answer is no: a pattern does not add up, a voice is not heard well
   2    the command line was not understood
   3    something is missing or cannot be used: a file, the speech model, a microphone
   4    the journal could not be read or written; what was written before is all there

@@ -162,7 +162,7 @@ def _listening(dialogue: Dialogue, talk: WordFirst | HoldToTalk | ListenFreely) 
     match talk:
         case WordFirst(word):
             manner = replace(before, listening=Listening.WORD, word=word or before.word)
-            answer = reply(Say.WORD_FIRST, Tone.HEARD, words=manner.word.value.capitalize())
+            answer = reply(Say.WORD_FIRST, Tone.HEARD, words=manner.word.value)
             return Turn(replace(dialogue, manner=manner), (answer,))
         case HoldToTalk():
             if not dialogue.can_hold:

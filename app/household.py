@@ -14,7 +14,7 @@ from app import resources
 from app.assistant import Assistant
 from app.choices import keep_manner, read_choices
 from app.clock import SystemClock
-from app.manner import without_holding
+from app.manner import Listening, without_holding
 from app.pieces import open_piece
 from app.senses import Silent
 from engine.commands import Source
@@ -132,6 +132,8 @@ class FrontEnd:
     """Gets every manner of listening and answering that she wishes for."""
     can_hold: bool = False
     """Whether there is anything that can be held to talk."""
+    recording: bool = False
+    """Whether a recording is listened to: it says no attention word, and changes no settings."""
 
 
 def assistant(
@@ -162,7 +164,11 @@ def assistant(
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
     front = front or FrontEnd()
-    attention = helper.attention
-    attention.can_hold, attention.keep = front.can_hold, front.keep
-    attention.wanted = chosen.manner if front.can_hold else without_holding(chosen.manner)
+    attention, manner = helper.attention, chosen.manner
+    attention.can_hold = front.can_hold
+    if front.recording:
+        attention.wanted = replace(manner, listening=Listening.FREELY)
+    else:
+        attention.wanted = manner if front.can_hold else without_holding(manner)
+        attention.keep = front.keep
     return helper

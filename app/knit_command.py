@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from app import household, resources
 from app import plan_reading as read
@@ -13,6 +13,7 @@ from app.common_options import add_common_options
 from app.conversation import NewPiece
 from app.drawings.characters import fabric_row
 from app.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
+from app.keyboard_beside import HINT, KeyboardBeside
 from app.pieces import begun_by_another_text, default_journal, new_piece
 from app.plan_command import swatch_of
 from app.same_again import the_same_again
@@ -203,6 +204,7 @@ def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
         mouth.voice,
         fresh=options.new,
         change=getattr(options, "change", False),
+        front=household.FrontEnd(recording=options.typed != "-"),
     )
     helper.observe(terminal.happened)
     helper.start()
@@ -280,7 +282,11 @@ def _listening(
     for sentence in (ears.sentence, mouth.sentence, f"The work is kept in {journal}."):
         terminal.say(f"  {sentence}")
     change = getattr(options, "change", False)
-    helper = household.assistant(journal, wanted, latest, mouth.voice, fresh=fresh, change=change)
+    keyboard = sys.stdin if recording is None and _is_a_person(sys.stdin) else None
+    front = household.FrontEnd(can_hold=keyboard is not None, recording=recording is not None)
+    helper = household.assistant(
+        journal, wanted, latest, mouth.voice, fresh=fresh, change=change, front=front
+    )
     helper.observe(terminal.happened)
     helper.listen_with(ears.control)
     helper.start()
@@ -290,6 +296,9 @@ def _listening(
     if latest.situation is not None:
         terminal.begin(latest.situation)
     ears.start(helper.heard_and_answered if recording is not None else helper.heard)
+    if keyboard is not None:
+        terminal.say(f"  {HINT}")
+        KeyboardBeside(helper, lambda: latest.situation, keyboard).start()
     interrupted = False
     try:
         while not ears.ended(within_s=0.2) and terminal.broken is None:
@@ -303,6 +312,11 @@ def _listening(
     if ears.failed:
         return complain(ears.failed, 3)
     return INTERRUPTED if interrupted else code
+
+
+def _is_a_person(stream: TextIO | None) -> bool:
+    """Whether somebody sits at the keyboard: a pipe would say things at the wrong time."""
+    return stream is not None and stream.isatty()
 
 
 def _terminal(*, as_json: bool) -> Terminal:

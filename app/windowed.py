@@ -245,7 +245,7 @@ class Behind:
             fresh=shown,
             settings=self.settings,
             # The window keeps every manner with the other settings, once it is shown it.
-            front=household.FrontEnd(keep=lambda _: None, can_hold=True),
+            front=household.FrontEnd(keep=lambda _: None, can_hold=True, recording=shown),
         )
         helper.listen_with(ears.control)
         watchers.append(helper)

@@ -13,7 +13,9 @@ from speech.events import Clipping, Heard, HearingEvent, Reason, Refused, Span
 PHRASES = ("how far left", "measure eleven centimetres", "row done")
 """What is said: a short, a long and the shortest sentence."""
 _LEAST_MARGIN_DB = 15.0
-"""Below this more than one command in twenty is missed (measured with pink noise)."""
+"""Below this hardly anything is understood (measured: 17 dB in white noise gave 0 of 3)."""
+_EASY_MARGIN_DB = 25.0
+"""From this on a room is not loud for the hearing (see `judging.JudgingSettings.loud_room`)."""
 _LEAST_LEVEL_DB = -50.0
 """Below this the microphone itself is heard."""
 
@@ -86,7 +88,8 @@ class VoiceCheck:
             return Advice.TOO_LOUD
         if level < _LEAST_LEVEL_DB:
             return Advice.TOO_QUIET
-        if margin < _LEAST_MARGIN_DB:
+        all_heard = self.heard == len(PHRASES)
+        if margin < (_LEAST_MARGIN_DB if all_heard else _EASY_MARGIN_DB):
             return Advice.LOUD_ROOM
         if self.heard < len(PHRASES) - 1:
             return Advice.NOT_UNDERSTOOD

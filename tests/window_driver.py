@@ -92,6 +92,9 @@ class Helper:
         self.begun: list[NewPiece] = []
         self.kept: list[tuple[Settings, str]] = []
         self.submitted: list[tuple[Command | Talk, Source]] = []
+        self.held: list[bool] = []
+        self.checks_ended = 0
+        self.phrases_trouble = ""
         self.words: list[str] = []
         self.remembered: list[str] = []
 
@@ -103,6 +106,9 @@ class Helper:
             take_up=self.taken_up.append,
             cast_on=lambda new, _: self.begun.append(new),
             keep=self.keep,
+            hold=self.held.append,
+            end_voice_check=self.end_voice_check,
+            phrases_trouble=lambda: self.phrases_trouble,
             remember=self.remembered.append,
         )
 
@@ -110,6 +116,10 @@ class Helper:
         """Write down what was chosen."""
         self.kept.append((settings, keys))
         return ""
+
+    def end_voice_check(self) -> None:
+        """Count it."""
+        self.checks_ended += 1
 
     def submit(self, said: Command | Talk, source: Source) -> None:
         """Write down what was handed over."""

@@ -63,6 +63,8 @@ def test_a_click_is_no_attempt() -> None:
         ([Clipping(1.0), *(said(phrase) for phrase in PHRASES)], Advice.TOO_LOUD),
         ([said(phrase, -55, -90) for phrase in PHRASES], Advice.TOO_QUIET),
         ([said(phrase, -20, -30) for phrase in PHRASES], Advice.LOUD_ROOM),
+        ([said(phrase, -20, -38) for phrase in PHRASES], Advice.ALL_WELL),
+        ([missed(-20, -38), *(said(phrase, -20, -38) for phrase in PHRASES[1:])], Advice.LOUD_ROOM),
         ([missed(), missed(), missed()], Advice.NOT_UNDERSTOOD),
     ],
 )
