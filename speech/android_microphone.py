@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -57,13 +58,13 @@ class AndroidMicrophone:
         self._record = record
 
     def read(self, timeout_s: float) -> Samples | None:
-        """Return the next 40 ms, or None when the system gives none."""
-        del timeout_s  # the system's own buffer is shorter than any time-out of ours
+        """Return the next 40 ms; None after `timeout_s` when the system gives none."""
         if self._record is None:
             return None
         buffer = bytearray(_PIECE_BYTES)
         count = self._record.read(buffer, 0, len(buffer))
         if count <= 0:
+            time.sleep(timeout_s)  # the system says so at once, and would be asked again at once
             return None
         samples = np.frombuffer(bytes(buffer[:count]), dtype="<i2")
         return np.asarray(samples, dtype=np.float32) / np.float32(32768)

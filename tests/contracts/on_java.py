@@ -16,11 +16,14 @@ from jnius import autoclass
 
 from app import resources
 from engine.replies import Tone
+from speech.android_microphone import AndroidMicrophone
 from speech.playback import Outcome
+from speech.sources import SourceError
 from speech.tones import read_tones
 from speech.voices.android_call import AndroidCallWatch
 from speech.voices.android_tones import AndroidTones
 from speech.voices.android_voice import AndroidVoice
+from tests.contracts.listening import Case, SourceContract
 from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContract
 
 if TYPE_CHECKING:
@@ -28,6 +31,7 @@ if TYPE_CHECKING:
 
 Engine = autoclass("android.speech.tts.TextToSpeech")
 Track = autoclass("android.media.AudioTrack")
+Recorder = autoclass("android.media.AudioRecord")
 Manager = autoclass("android.media.AudioManager")
 Context = autoclass("android.content.Context")
 
@@ -47,6 +51,7 @@ def fresh() -> None:
     """Begin every test with a working engine and an empty log."""
     Engine.reset()
     Track.reset()
+    Recorder.reset()
 
 
 class TestAndroidVoice(SpeakerContract):
@@ -198,3 +203,38 @@ class TestAndroidTones(TonePlayerContract):
         device.play(Tone.HEARD, reports.of("one"))
         assert reports.next() == ("one", Outcome.FAILED)
         assert "play" not in track_log()
+
+
+class TestAndroidMicrophone(SourceContract):
+    """The microphone of an Android device."""
+
+    @pytest.fixture
+    def case(self) -> Iterator[Case]:
+        """Return the microphone, opened."""
+        microphone = AndroidMicrophone()
+        microphone.open()
+        yield Case(microphone, hears_room=True, ends=False)
+        microphone.close()
+
+    def test_the_samples_are_those_of_the_recorder(self, case: Case) -> None:
+        """It asks for one channel of 16 bits at our rate, for speech; each sample comes through."""
+        piece = case.source.read(0.2)
+        assert piece is not None
+        assert piece[:3].tolist() == [0.0, 256 / 32768, 512 / 32768]
+        assert len(piece) == 640
+        assert Recorder.log.get(0) == "opened 6 16000 16 2 12800"
+
+    def test_one_that_is_lost_gives_nothing_and_keeps_nobody_busy(self, case: Case) -> None:
+        """An error code is no sound; a read takes its time, so that waiting costs no power."""
+        Recorder.lost = True
+        begun = time.monotonic()
+        assert [case.source.read(0.02) for _ in range(5)] == [None] * 5
+        assert time.monotonic() - begun >= 0.1
+
+
+def test_without_the_permission_there_is_a_sentence() -> None:
+    """What the system does not allow is told with what helps, and the recorder is given back."""
+    Recorder.denied = True
+    with pytest.raises(SourceError, match="allow it in the settings"):
+        AndroidMicrophone().open()
+    assert Recorder.log.get(1) == "release"
