@@ -246,8 +246,19 @@ def test_a_loop_that_ended_above_a_rip_is_open_again() -> None:
     device.write(rows(1, 30))
     device.write(events.LoopEnded("body", 30))
     device.write(events.RowsWorked("top", 31, 36))
+    device.write(events.RippedBack(30, lifeline=False))
+    assert fold(device.records).ended == (("body", 30),), "that row was its last one"
     device.write(events.RippedBack(28, lifeline=False))
     assert fold(device.records).ended == ()
+
+
+def test_a_changed_pattern_takes_the_place_of_what_it_overlays() -> None:
+    """From its row on the newest pattern holds; an older change further on is no more."""
+    device = begun()
+    for row, text in ((1, "a"), (9, "b"), (20, "c"), (9, "d")):
+        device.write(events.PatternChanged(from_row=row, pattern=text * 64, size=None))
+    found = [(one.from_row, one.sha256[0]) for one in fold(device.records).patterns]
+    assert found == [(1, "a"), (9, "d")]
 
 
 def test_two_devices_that_knit_on_are_a_fork() -> None:
