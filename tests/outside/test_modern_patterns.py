@@ -35,60 +35,47 @@ FOLDER = Path(__file__).with_name("modern")
 FILES = sorted(FOLDER.glob("*.toml"))
 COUNT = re.compile(r"#>\s*([-\d ]+)$")
 FAULT = re.compile(r"#!\s*([-+?\d ]+)$")
-STATED = re.compile(r"(?<![\d½¼¾.])(\d+)(?P<rest>[^\"]{0,60}?) (?:sts|stitches)\b")
-TARGET = re.compile(r"\b(?:until|to) [^.(]*\d+[^.(]* sts\b")
+STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[^"\w]*",')
+TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
     "balaclava": "a name and a colon before the heading; joining in the round again",
     "brioche-cowl": 'a colour behind the heading: "Rnd 1 MC:"',
-    "buttonhole-waistcoat": 'a remark in brackets within a row; "keeping band in garter st"',
     "colon-sizes-slipover": 'a sign of equality in a remark; "place foll 45 sts on hold"',
-    "crescent-shawl": '"to 5 sts before DS"; a picot bind-off',
     "crew-neck-front": '"beg next 2 rows"; "proceed in"',
-    "cuff-down-sock": "stitches and rounds told needle by needle",
     "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
     "even-spread": '"dec\'g", "increasing 1 st at centre"',
-    "fault-buttonhole": '"k to gap" over a buttonhole',
     "fault-pick-up": "a neckband picked up from the holders of other pieces",
-    "fault-thumb": "the marker that lies within the stitches put on hold",
-    "feather-fan": '"All sizes:"',
-    "gansey-gusset": "three groups of stitches put on hold in one row",
-    "garter-baby": '"next row" without a colon; "x 12"',
     "grafted-hood": "a row and its grafting in one line",
     "heel-flap-uk": "a sentence that names the heel and the instep",
     "held-thumb-mitts": '"leaving rem 18 sts on a pin"',
     "hemmed-basket": '"incl. st left on needle"; picking up along three edges',
     "i-cord-edge-shawl": '"1 st inc\'d. [7 sts]"',
-    "lace-repeat-variety": '"2nd and every alt row"; "these 14 rows form the patt"',
+    "lace-scarf": "a line of two sentences: the count is that after the second",
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "magic-loop-thumbless": 'needles named in the round; "sts between markers"',
     "mitred-square": '"cont to dec in this manner until"; a second module',
     "modular-cup-rings": '"all along the row"',
     "mosaic-mug-sleeve": 'the colour in brackets before a row; "knit the sts knit on last row"',
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
-    "old-house-jumper": '"1st row.—"; shaping "by casting off"',
-    "pi-cloth": "the cast-on said again in the first line",
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
-    "raglan-pullover": '"for left sleeve" behind an item',
     "saddle-strap": '"Work saddle: cont on these 17 sts"',
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
     "side-vent-tunic": "pocket linings knitted in",
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
     "slash-both-terms": '"Step 1." before the heading',
     "steeked-cardigan": "steek stitches",
-    "stranded-yoke": 'colour and number alone: "2B, 1A"',
-    "swatch-units": '"or desired length"; "another 20 rows"',
     "tee-side-to-side": 'sizes as "20 (22, 24) 26, 28 (30, 32)"',
     "three-needle-shoulders": 'both sides of a neck at once; "EOR"',
     "thumb-gusset-mitten": "sizes with slashes",
-    "toe-up-sock": 'a heel of wrapped short rows "in this way"',
-    "triangle-shawl": "a garter tab",
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
     "v-neck-both-sides": "both sides of a neck at the same time",
     "v-neck-slipover": '"keeping armhole edge straight"; a centre stitch on a pin',
-    "yoke-jumper": "pieces joined on one needle",
 }
 """Files that are not yet read as they should be, with what stands in the way."""
+
+UNCOMPARED: frozenset[tuple[str, int]] = frozenset({("toe-up-sock", 24)})
+"""Stated counts (file, line) that are not yet compared with what is on the needle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,15 +203,18 @@ def test_every_stated_count_is_compared(path: Path) -> None:
     for line_number, stitches in counts.items():
         row = lines[line_number - 1]
         stated = [found for found in STATED.finditer(row) if int(found[1]) == stitches]
-        if not stitches or not stated or "(unchecked)" in row or TARGET.search(row):
+        if not stitches or not stated or "(unchecked)" in row:
             continue
         place = stated[-1].span(1)
+        if TARGET.search(row[: place[0]]):
+            continue
         changed = row[: place[0]] + str(stitches + 3) + row[place[1] :]
         text = "\n".join([*lines[: line_number - 1], changed, *lines[line_number:]])
         document = read_pattern(text, row_reader())
         assert isinstance(document, PatternDocument)
         problems = document.check()[0].problems
-        assert (line_number, -3) in {(each.line, each.off_by) for each in problems}, changed
+        found = (line_number, -3) in {(each.line, each.off_by) for each in problems}
+        assert found != ((path.stem, line_number) in UNCOMPARED), changed
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +259,7 @@ def line_is_counted(line: Line) -> bool:
         return False
     verdict = document.check()[0]
     if line.after is None:
-        return any(problem.off_by is not None for problem in verdict.problems)
+        return not verdict.ok
     counted = verdict.counts[-1].stitches if verdict.counts else line.before
     return verdict.ok and counted == line.after
 
@@ -278,7 +268,7 @@ def line_is_counted(line: Line) -> bool:
     "line", [line for line in single_lines() if line.read], ids=lambda line: line.words
 )
 def test_a_line_leaves_the_stitches_worked_out_by_hand(line: Line) -> None:
-    """Each wording of a line leaves the count worked out by hand, or its fault has a number."""
+    """Each wording of a line leaves the count worked out by hand, or is refused if it cannot be."""
     assert line_is_counted(line)
 
 
