@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import IO
 
 import pytest
 
@@ -80,13 +81,38 @@ def test_a_failing_check_fails_passing_tests(monkeypatch: pytest.MonkeyPatch) ->
     """Tests run also when a check failed, and passing tests do not hide that."""
     called: list[str] = []
 
-    def call(name: str, *_: str) -> int:
+    def call(name: str, *_: str, output: IO[bytes] | None = None) -> int:
+        del output
         called.append(name)
         return 1 if name == "mypy" else 0
 
     monkeypatch.setattr(tasks, "_call", call)
+    assert tasks.test(["tests/house"]) == 1
     assert tasks.test([]) == 1
-    assert called[-1] == "pytest"
+    assert called.count("pytest") == 3
+
+
+@pytest.mark.parametrize("failing", [0, 1])
+def test_both_halves_of_the_tests_count(
+    failing: int, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Together the halves are all tests; each is shown whole, and a failure in either fails all."""
+    whole, left_out = tasks.HALVES[0]
+    assert (whole, left_out) == ("tests", f"--ignore={tasks.HALVES[1][0]}")
+
+    def call(name: str, *arguments: str, output: IO[bytes] | None = None) -> int:
+        said = f"{name} said all of {arguments[0]}\n".encode()
+        if output is not None:
+            output.write(said)
+        else:
+            os.write(1, said)
+        return int(name == "pytest" and arguments[0] == tasks.HALVES[failing][0])
+
+    monkeypatch.setattr(tasks, "_call", call)
+    monkeypatch.setattr(tasks, "CHECKS", ())
+    assert tasks.test([]) == 1
+    shown = capfd.readouterr().out
+    assert shown.index("said all of tests\n") < shown.index("said all of tests/app\n")
 
 
 def test_benchmarks_are_found_by_name(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
