@@ -20,7 +20,14 @@ from engine.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.decide import decide
 from engine.decision import Accepted, Doubt, Refused
-from engine.events import Measured, PatternChanged, PatternKept, PieceBegun, YarnJoined
+from engine.events import (
+    Measured,
+    PatternChanged,
+    PatternKept,
+    PatternPieceChosen,
+    PieceBegun,
+    YarnJoined,
+)
 from engine.foresee.stamps import row_stamps
 from engine.history import advance, fold, live
 from engine.journal.errors import JournalError
@@ -65,6 +72,7 @@ class NewPiece:
     """
     What is known when a piece is cast on; `pattern` is the text of its pattern file.
 
+    `pattern_piece` is the title of the piece that is knitted, where it is not the pattern's first.
     `swatch` is what was counted and weighed of the swatch, `lot` the dye lot of the first ball.
     `partner` is the id of the piece that it shall be the same as, or the mirror image of.
     """
@@ -73,6 +81,7 @@ class NewPiece:
     project: str = ""
     pattern: str | None = None
     size: str | None = None
+    pattern_piece: str | None = None
     cast_on: int | None = None
     target: Length | None = None
     count_every: int = 12
@@ -153,6 +162,8 @@ class Conversation:
                 count_every=new.count_every,
             )
         )
+        if new.pattern_piece is not None:
+            happened.append(PatternPieceChosen(new.pattern_piece))
         happened += new.swatch
         if new.lot:
             happened.append(YarnJoined(0, None, new.lot))

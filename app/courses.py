@@ -34,11 +34,14 @@ def document_to_check(text: str) -> PatternDocument | tuple[Problem, ...]:
 
 
 @cache
-def _course(text: str, size: str | None) -> Course | None:
+def _course(text: str, size: str | None, piece: str | None) -> Course | None:
     document = document_of(text)
     if not isinstance(document, PatternDocument) or (size and size not in document.sizes):
         return None
-    return document.course(size)
+    try:
+        return document.course(size, piece)
+    except KeyError:
+        return None
 
 
 def course_of(state: PieceState) -> Course:
@@ -51,7 +54,7 @@ def course_of(state: PieceState) -> Course:
     pattern = state.pattern
     if pattern is None or not readable(state):
         return plain_course(state.cast_on)
-    course = _course(state.text_of(pattern.sha256), pattern.size)
+    course = _course(state.text_of(pattern.sha256), pattern.size, state.pattern_piece)
     return course if course is not None else plain_course(state.cast_on)
 
 
@@ -61,4 +64,4 @@ def readable(state: PieceState) -> bool:
     if pattern is None:
         return True
     text = dict(state.texts).get(pattern.sha256)
-    return text is not None and _course(text, pattern.size) is not None
+    return text is not None and _course(text, pattern.size, state.pattern_piece) is not None

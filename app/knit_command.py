@@ -50,6 +50,9 @@ def add_parser(commands: Parsers) -> None:
     )
     parser.add_argument("--pattern", metavar="FILE", type=Path, help="the pattern file to knit")
     parser.add_argument("--size", metavar="NAME", help="the size to knit (default: the first)")
+    parser.add_argument(
+        "--piece", metavar="TITLE", help="the piece to knit of several (default: the first)"
+    )
     begun = parser.add_mutually_exclusive_group()
     begun.add_argument("--new", action="store_true", help="cast on anew, even if one is begun")
     begun.add_argument(
@@ -123,7 +126,10 @@ def _partner(options: argparse.Namespace) -> NewPiece | int:
     options.new = True
     try:
         return the_same_again(
-            options.journal or default_journal(), options.same_as, mirrored=options.mirrored
+            options.journal or default_journal(),
+            options.same_as,
+            mirrored=options.mirrored,
+            pattern_piece=options.piece,
         )
     except KeyError as error:
         return complain(str(error.args[0]))
@@ -135,6 +141,8 @@ def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:
     if options.pattern is None:
         if options.size is not None:
             return complain("a size belongs to a pattern: name one with --pattern FILE.")
+        if options.piece is not None:
+            return complain("a piece belongs to a pattern: name one with --pattern FILE.")
         if options.change:
             return complain("say by which pattern to go on: --change --pattern FILE.")
         return None
@@ -145,7 +153,7 @@ def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:
     except UnicodeDecodeError:
         return complain(f"{options.pattern} is not a text file in UTF-8.", 3)
     try:
-        piece = new_piece(text, options.size)
+        piece = new_piece(text, options.size, options.piece)
     except KeyError as error:
         return complain(str(error.args[0]))
     if isinstance(piece, tuple):

@@ -46,7 +46,8 @@ def _alike(state: PieceState, other: PieceState) -> bool:
     mine, theirs = state.pattern, other.pattern
     if mine is None or theirs is None:
         return mine is theirs and bool(state.project) and state.project == other.project
-    return (mine.sha256, mine.size) == (theirs.sha256, theirs.size)
+    same_piece = state.pattern_piece == other.pattern_piece
+    return same_piece and (mine.sha256, mine.size) == (theirs.sha256, theirs.size)
 
 
 def partner_of_new(journal: Journal, new: NewPiece) -> tuple[Event, ...]:

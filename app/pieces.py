@@ -75,17 +75,30 @@ def read_journal(path: Path) -> tuple[Record, ...]:
     return reading_of(path).records
 
 
-def new_piece(text: str, size: str | None) -> NewPiece | tuple[Problem, ...]:
-    """Return what casting on from a pattern text needs, or what is wrong with the text or size."""
+def new_piece(
+    text: str, size: str | None, piece: str | None = None
+) -> NewPiece | tuple[Problem, ...]:
+    """
+    Return what casting on from a pattern text needs, or what is wrong with the text.
+
+    Of a pattern with several pieces it is the first one, unless `piece` names another.
+
+    Raises:
+        KeyError: the pattern has no such size or piece; the sentence names those that it has.
+
+    """
     document = document_of(text)
     if not isinstance(document, PatternDocument):
         return document
-    course = document.course(size)
+    course = document.course(size, piece)
+    others = [one.title for one in document.pieces[1:]]
+    other = next((title for title in others if title.casefold() == (piece or "").casefold()), None)
     return NewPiece(
-        name=document.title if size is None else f"{document.title}, {size}",
+        name=course.title if size is None else f"{course.title}, {size}",
         project=document.title,
         pattern=text,
         size=size,
+        pattern_piece=other,
         cast_on=course.cast_on,
         target=course.target,
     )
@@ -106,7 +119,12 @@ def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversat
         pattern = state.pattern
         if pattern is None or wanted.pattern is None:
             continue
-        if pattern.size == wanted.size and state.text_of(pattern.sha256) == wanted.pattern:
+        known = state.text_of(pattern.sha256)
+        if (pattern.size, state.pattern_piece, known) == (
+            wanted.size,
+            wanted.pattern_piece,
+            wanted.pattern,
+        ):
             return Conversation(journal, kept.id, clock)
     return None
 
@@ -126,6 +144,8 @@ def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | Non
             for kept in journal.pieces():
                 state = fold(journal.records(kept.id))
                 if not state.begun or state.finished or state.pattern is None:
+                    continue
+                if state.pattern_piece != wanted.pattern_piece:
                     continue
                 if (state.pattern.sha256, state.pattern.size) == (sha256, wanted.size):
                     return None

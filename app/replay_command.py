@@ -95,7 +95,8 @@ def _print_piece(state: PieceState, history: list[Record]) -> None:
     if state.finished or place.finished:
         print(", finished")
     else:
-        print(f", working {state.working} ({place.side.value}, {place.section_title})")
+        where = ", ".join(filter(None, (place.side.value, place.section_title)))
+        print(f", working {state.working} ({where})")
     if state.fork:
         print(f"  two devices disagree: {' or '.join(map(str, state.fork))} rows done")
     holding = {record.id for record in live(history)}

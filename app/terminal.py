@@ -161,7 +161,7 @@ class Terminal:
         counts = [one for one in state.counts if not one.aside]
         self._print("")
         self._print(f"  {state.name}: {_many(state.done, 'row')} done" + ("" if place.finished else
-                    f", working {state.working}, {place.section_title}"))  # fmt: skip
+                    f", working {state.working}{_after_comma(place.section_title)}"))  # fmt: skip
         if lengths:
             self._print(f"  last measured {lengths[-1].length} after row {lengths[-1].row}")
         if counts:
@@ -185,6 +185,10 @@ class Terminal:
     def _complain(sentence: str) -> None:
         with contextlib.suppress(OSError):
             print(f"walesong: {sentence}", file=sys.stderr, flush=True)
+
+
+def _after_comma(title: str) -> str:
+    return f", {title}" if title else ""
 
 
 def _many(count: int, what: str) -> str:

@@ -53,6 +53,14 @@ class PieceBegun:
 
 
 @dataclass(frozen=True, slots=True)
+class PatternPieceChosen:
+    """Of the pieces of the pattern (back, front, sleeve) this is the one called `title`."""
+
+    kind: ClassVar[str] = "pattern_piece_chosen"
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
 class SwatchCounted:
     """
     The knitter counted her swatch in the state `fabric`: stitches, rows or both.
@@ -357,6 +365,7 @@ class Undone:
 Event = (
     PatternKept
     | PieceBegun
+    | PatternPieceChosen
     | SwatchCounted
     | SwatchWeighed
     | PartnerNamed

@@ -48,6 +48,8 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             return replace(state, texts=(*state.texts, (event.sha256, event.text)))
         case events.PieceBegun():
             return _begun(state, record.piece, event)
+        case events.PatternPieceChosen():
+            return replace(state, pattern_piece=event.title)
         case events.SwatchCounted():
             swatch = SwatchCount(
                 event.stitches,

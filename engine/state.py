@@ -197,7 +197,8 @@ class PieceState:
     `ended` maps a loop of the pattern ("until it measures") to the last row worked in it. `fork`
     holds the numbers of rows done between which two devices disagree (empty: they agree).
     `undoable` and `redoable` name the group that undo would take back and the undo that redo
-    would take back.
+    would take back. `pattern_piece` is the title of the piece that is knitted, of a pattern with
+    several (None: the first).
     """
 
     piece: str = ""
@@ -208,6 +209,7 @@ class PieceState:
     count_every: int = 0
     texts: tuple[tuple[str, str], ...] = ()
     patterns: tuple[PatternFrom, ...] = ()
+    pattern_piece: str | None = None
     swatch_counts: tuple[SwatchCount, ...] = ()
     swatch_weights: tuple[SwatchWeight, ...] = ()
     partner: PartnerPiece | None = None

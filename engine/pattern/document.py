@@ -128,7 +128,8 @@ class PatternDocument:
         for number, text in enumerate(self.pieces):
             if text.title.casefold() == piece.casefold():
                 return number
-        raise KeyError(f"The pattern has no piece '{piece}'.")
+        titles = ", ".join(text.title for text in self.pieces if text.title) or "one"
+        raise KeyError(f"The pattern has no piece '{piece}'; it has {titles}.")
 
     def _assembled(self, number: int, index: int) -> Assembled:
         key = (str(number), index)

@@ -123,6 +123,10 @@ SCHEMA_2: dict[str, Event] = {
     "needle_changed-not_said": events.NeedleChanged(1, ""),
 }
 
+SCHEMA_3: dict[str, Event] = {
+    "pattern_piece_chosen": events.PatternPieceChosen("Left front"),
+}
+
 
 def _record(schema: int, event: Event, source: Source) -> Record:
     """Return the record in which the sample of this event was kept."""
@@ -152,7 +156,7 @@ SAMPLES = {
     _FOLDER / f"schema-{schema}" / f"{name}.json": _record(
         schema, event, _SOURCES.get(name, Source.VOICE)
     )
-    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2))
+    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2), (3, SCHEMA_3))
     for name, event in kept.items()
 }
 
