@@ -33,8 +33,9 @@ if TYPE_CHECKING:
     from app.senses import Voice
     from app.settings import Settings
     from app.situation import Situation
+    from speech.answering import Ears
     from speech.answers import Answers
-    from speech.speaking import Ears, Speaking
+    from speech.speaking import Speaking
 
 
 OWN_PHRASES = "phrases.toml"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from app.manner import USUAL, Answering
+from speech.answering import Answering as SpeakingAnswering
 from speech.answers import Answers
-from speech.speaking import Answering as SpeakingAnswering
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from engine.replies import Tone
-from speech.speaking import Answering, Manner
+from speech.answering import Answering, Manner
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,8 +12,8 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from speech.answering import Devices
 from speech.playback import Speaker, TonePlayer
-from speech.speaking import Devices
 from speech.tones import ToneFileError, read_tones
 from speech.voices.loudspeaker import Loudspeaker, loudspeaker_fault
 from speech.voices.plyer_voice import PlyerVoice, plyer_can_speak

@@ -16,12 +16,12 @@ import queue
 import threading
 import time
 from collections import deque
-from dataclasses import dataclass, field
-from enum import StrEnum
+from dataclasses import dataclass
 from functools import partial
-from typing import TYPE_CHECKING, Protocol, assert_never
+from typing import TYPE_CHECKING, assert_never
 
 from engine.replies import Tone
+from speech.answering import Answering, Manner
 from speech.playback import Outcome, speaking_seconds
 from speech.tones import tone_seconds
 from speech.turns import (
@@ -45,11 +45,12 @@ from speech.turns import (
     Unmute,
     step,
 )
-from speech.voices.silence import Silence
+from speech.voices.errands import Errands
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from speech.answering import Devices, Ears
     from speech.playback import Done, Speaker, TonePlayer
 
 _log = logging.getLogger(__name__)
@@ -58,45 +59,10 @@ STALE_TONE_S = 1.0
 """A tone that has waited for longer says nothing any more about what the knitter just did."""
 _TRY_AGAIN_S = 0.5
 """After so long a microphone that failed to open or close is told again."""
+_END_S = 2.0
+"""So long each of the two threads is waited for at the end."""
 MOST_WAITING = 8
 """More answers than this are not waited for: the oldest are left out."""
-
-
-class Ears(Protocol):
-    """What listens, as far as speaking is concerned.
-
-    Both calls return at once and may be repeated.
-    """
-
-    def mute(self) -> None:
-        """Listen no more; what is recorded from now on, and what is half heard, is thrown away."""
-        ...
-
-    def unmute(self) -> None:
-        """Listen, from now on."""
-        ...
-
-
-class Manner(StrEnum):
-    """What becomes of answers that are still being given."""
-
-    QUEUE = "queue"
-    """They are given to their end first."""
-    INTERRUPT = "interrupt"
-    """They are broken off."""
-
-
-class Answering(StrEnum):
-    """How the knitter wants to be answered, beside the screen."""
-
-    VOICE = "voice"
-    """Words and tones."""
-    TONES = "tones"
-    """Tones alone."""
-    VIBRATION = "vibration"
-    """Only felt: somebody sleeps."""
-    SILENT = "silent"
-    """Neither heard nor felt."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +103,6 @@ class _Sound:
     begin: Callable[[Done], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Devices:
-    """What answers are given through."""
-
-    speaker: Speaker
-    tones: TonePlayer
-    vibration: TonePlayer = field(default_factory=Silence)
-
-
 class Speaking:
     """
     The answering half of a conversation; see the module.
@@ -181,18 +138,14 @@ class Speaking:
         self._ears_open = self._turn.open
         self._numbers = itertools.count(1)
         self._inbox: queue.SimpleQueue[_Message] = queue.SimpleQueue()
-        self._errands: queue.SimpleQueue[Callable[[], None] | None] = queue.SimpleQueue()
+        self._player = Errands("walesong-playback", at_end=self._close_devices)
         self._waiting: deque[_Asked] = deque()
         self._floor: int | None = None
         """What was told to begin; the player leaves alone what has lost the floor meanwhile."""
         self._unsettled: set[int] = set()
         self._quiet = threading.Condition()
-        self._threads = (
-            threading.Thread(target=self._keep, name="walesong-turns", daemon=True),
-            threading.Thread(target=self._play, name="walesong-playback", daemon=True),
-        )
-        for thread in self._threads:
-            thread.start()
+        self._keeper = threading.Thread(target=self._keep, name="walesong-turns", daemon=True)
+        self._keeper.start()
 
     # --- what others ask for -------------------------------------------------------------------
 
@@ -248,8 +201,8 @@ class Speaking:
         if patience_s:
             self.wait_until_quiet(patience_s)
         self._inbox.put(_Close())
-        for thread in self._threads:
-            thread.join(timeout=2.0)
+        self._keeper.join(timeout=_END_S)
+        self._player.end(timeout_s=_END_S)
 
     # --- the keeper ----------------------------------------------------------------------------
 
@@ -264,8 +217,7 @@ class Speaking:
                 self._show_turn()
         self._forget_waiting()
         self._floor = None
-        self._errands.put(self._close_devices)
-        self._errands.put(None)
+        self._player.end()
 
     def _next_message(self) -> _Message:
         wakes = self._turn.wakes_s
@@ -305,7 +257,7 @@ class Speaking:
                     self._settle(number)
                     self._forget_waiting()
                 case TellToStop():
-                    self._errands.put(self._stop_devices)
+                    self._player.do(self._stop_devices)
                 case Begin():
                     pass  # by the caller, who knows what is to sound
                 case _:
@@ -381,7 +333,7 @@ class Speaking:
             return
         else:
             self._floor = number
-        self._errands.put(partial(self._begin_on_device, number, sound))
+        self._player.do(partial(self._begin_on_device, number, sound))
 
     def _wait_in_line(self, asked: tuple[_Asked, ...]) -> None:
         for one in asked:
@@ -411,13 +363,6 @@ class Speaking:
             _log.exception("Whose turn it is could not be shown.")
 
     # --- the player ----------------------------------------------------------------------------
-
-    def _play(self) -> None:
-        while (errand := self._errands.get()) is not None:
-            try:
-                errand()
-            except Exception:  # noqa: BLE001 (a device that fails once may work the next time)
-                _log.exception("A device for answers failed.")
 
     def _begin_on_device(self, number: int, sound: _Sound) -> None:
         if sound.device.audible and self._floor != number:

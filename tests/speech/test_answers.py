@@ -9,9 +9,10 @@ import pytest
 
 from app import resources
 from engine.replies import Reply, Say, Tone, reply
+from speech.answering import Answering, Devices
 from speech.answers import Answers
 from speech.phrases import read_phrases
-from speech.speaking import Answering, Devices, Speaking
+from speech.speaking import Speaking
 from speech.templates import read_template
 from speech.turns import Limits
 from speech.voices.rehearsal import Rehearsal

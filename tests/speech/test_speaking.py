@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.replies import Tone
+from speech.answering import Answering, Devices, Manner
 from speech.playback import Outcome
-from speech.speaking import Answering, Devices, Manner, Speaking
+from speech.speaking import Speaking
 from speech.turns import Limits, Turn
 from speech.voices.rehearsal import Rehearsal
 from speech.voices.silence import Silence
