@@ -20,8 +20,11 @@ from engine.pattern.notation import (
     Item,
     JoinRound,
     Marker,
+    PickUp,
     Remark,
     TakeUp,
+    Turn,
+    Work,
     amounts,
     is_graded,
 )
@@ -106,12 +109,14 @@ def prepare(
     """Return what a line means; raises PatternError where it means nothing."""
     if line.unchecked is not None:
         said = ph.Stated(stated) if stated is not None else _stated_in_words(line.unchecked)
-        return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note)
+        graded = said is not None and len(said.amount) > 1
+        return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note, graded=graded)
     line = _given_again(line)
     phrases, marks = _without_marks(line)
     phrases = _placed_first(_rows_until(_going_on(phrases)))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
+    _nothing_dropped(kind, line)
     row: Row | None = None
     said = ph.Stated(stated) if stated is not None else _stated(line)
     if kind in {LineKind.ROW, LineKind.EVENT}:
@@ -130,6 +135,23 @@ def prepare(
         graded=_is_graded(line, row, said),
         meanwhile=any(isinstance(phrase, ph.Meanwhile) for phrase in phrases),
     )
+
+
+def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
+    """Raise at stitches in a line that means other rows: they would not be worked."""
+    if kind not in {LineKind.REPEAT, LineKind.STRETCH, LineKind.IN_THIS_WAY, LineKind.ROUTINE}:
+        return
+    for phrase in line.phrases:
+        match phrase:
+            case ph.Bracket() if _only_counts(phrase):
+                continue
+            case (
+                ph.To() | ph.Bracket() | BindOff() | CastOn() | Hold() | PickUp() | Turn() | Work()
+            ):
+                sentence = "This is no part of the rows before it; write it as a line of its own."
+                raise PatternError(Problem(sentence, 1, phrase.at + 1))
+            case _:
+                continue
 
 
 def _given_again(line: ph.Line) -> ph.Line:
@@ -279,8 +301,7 @@ def _placed_bind_off(phrase: ph.Phrase) -> bool:
 
 def _has_stitches(said: Sequence[ph.Phrase]) -> bool:
     return any(
-        isinstance(phrase, ph.To | ph.Bracket | ph.RepeatFrom | BindOff | CastOn)
-        or type(phrase).__name__ == "Work"
+        isinstance(phrase, ph.To | ph.Bracket | ph.RepeatFrom | BindOff | CastOn | Work)
         for phrase in said
     )
 

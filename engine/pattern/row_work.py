@@ -59,6 +59,8 @@ class RowWork(SoFar):
             total = self._worked_plain(spec, times, before, prepared, first_number)
             if total is None:
                 return spec
+            if spec.fits(before.total) is None:  # stitches picked up beside live ones
+                spec = replace(spec, fits=None, effect=CountMap(0, total))
             self._compare_multiple(spec, before.total, prepared)
             self.needle = before if total == before.total else before.with_total(total)
         else:
@@ -183,6 +185,8 @@ class RowWork(SoFar):
         while time < times and (after := spec.fits(count)) is not None:
             count, time = after, time + 1
         misfit = work(before.with_total(count), spec.items)
+        if not isinstance(misfit, Misfit) and times == 1:
+            return misfit.total
         if not isinstance(misfit, Misfit):
             misfit = Misfit(None, f"More than {MOST_STITCHES:,} stitches are no piece")
         self._misfit(misfit, spec, prepared, first_number, time, on=count, times=times)

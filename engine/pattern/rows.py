@@ -424,7 +424,10 @@ class _RowBuilder:
             self.items.append(Along((work,), at=phrase.at))
 
     def _change(self, phrase: ph.Change) -> None:
-        """Like "Inc 1", "dec 1 st" within a row."""
+        """Like "Inc 1", "dec 1 st" within a row, or after "k to end": spread over it."""
+        last = self.items[-1] if self.items else None
+        if isinstance(last, Along) and last.stop == Stop():
+            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
         stitch = STITCHES["inc" if phrase.increases else "dec"]
         self.items.append(Work(stitch, phrase.amount, at=phrase.at))
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import count_map
+from engine.pattern.notation import amount_for
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.shaping import What, clauses, progressions
 from engine.pattern.tree import (
@@ -62,6 +63,11 @@ class ShapingLines(StretchLines):
             self._open(chosen, until, prepared, shapings)
             return
         rows = max(shaping.last for shaping in shapings)
+        said = prepared.first(ph.HowManyRows)
+        if isinstance(said, ph.HowManyRows) and any(
+            isinstance(phrase, ph.Schedule | ph.EveryRow) for phrase in prepared.phrases
+        ):
+            rows = max(rows, amount_for(said.amount, self.size)[0] or 0)
         self._closed_stretch(chosen, rows, shapings, prepared)
 
     def _with_row(self, shaping: Progression, what: What, prepared: Prepared) -> Progression:

@@ -198,6 +198,9 @@ def schedule_of(text: str) -> Schedule:
     side = side_of(text)
     repeats = bool({"every", "each", "foll", "following"} & set(words))
     every = _distance(words, ordinals, repeats=repeats, side=side)
+    if len(ordinals) > 1 and not repeats and "next" not in words:
+        # "on 3rd and 5th rows": all the rows named
+        return Schedule(ordinals[0], ordinals[1] - ordinals[0], (len(ordinals),), side)
     has_next = bool({"next", "this"} & set(words))
     first: int | None = None
     if has_next:

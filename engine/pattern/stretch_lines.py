@@ -119,6 +119,9 @@ class StretchLines(RowLines):
     def _routine_fits(self, chosen: Routine, prepared: Prepared) -> None:
         if self.needle is None or not self.needle.plain:
             return
+        said = prepared.first(ph.InPattern, ph.RepeatRows)
+        if said is None or (isinstance(said, ph.InPattern) and said.name == AS_SET):
+            return  # "work even" goes on as it may; nothing says over which repeat
         for spec in chosen.specs:
             if spec.fits is not None and not spec.fits.fits(self.needle.total):
                 misfit = work(self.needle, spec.items)

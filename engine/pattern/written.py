@@ -34,6 +34,7 @@ _WHOLE = {
     LineKind.ROW, LineKind.EVENT, LineKind.REMARK, LineKind.COUNT, LineKind.MARK,
     LineKind.UNCHECKED,
 }  # fmt: skip
+_LASTING = (ph.Ending, ph.Stated, ph.BareNumber, ph.Manner, Remark)
 _TAILS = (ph.Stated, ph.BareNumber, ph.Ending, ph.Times, ph.Evenly, ph.Manner)
 
 
@@ -82,6 +83,9 @@ class WrittenLines:
         label = heading.label if heading is not None else " ".join(text.split())[:60]
         line = ph.Line(text, (), heading, None, ph.Unchecked(label, text.strip()))
         made = prepare(source, line, stated=stated)
+        said = made.stated
+        if said is not None and len(said.amount) not in {1, max(len(self._sizes), 1)}:
+            made = replace(made, stated=None)
         made.cache["unread"] = True
         return made
 
@@ -94,6 +98,8 @@ class WrittenLines:
         lasts = (ph.UntilMeasures, ph.UntilSame, ph.HowManyRows, ph.EveryRow)
         starts = [n for n, phrase in enumerate(line.phrases) if isinstance(phrase, lasts)]
         if not starts or line.unchecked is not None:
+            return ()
+        if not all(isinstance(phrase, (*lasts, *_LASTING)) for phrase in line.phrases[starts[0] :]):
             return ()
         begun, told = line.phrases[: starts[0]], line.phrases[starts[0] :]
         if any(isinstance(phrase, ph.HowManyRows) for phrase in told) and len(told) > 1:
@@ -165,7 +171,7 @@ class WrittenLines:
     def _one(self, source: Value, text: str, stated: Amount | None, note: str) -> Prepared:
         line = self._lines.read(text)
         prepared = prepare(source, line, stated=stated, note=note)
-        for amount, at in all_amounts(line, prepared.row):
+        for amount, at in _amounts_of(prepared):
             if len(amount) > 1 and len(amount) != max(len(self._sizes), 1):
                 if (
                     len(self._sizes) <= 1
@@ -194,6 +200,12 @@ class WrittenLines:
             sentence = f"No size of the pattern is named here; it has {names}."
             raise PatternError(Problem(sentence, 1, at + 1))
         return frozenset(found)
+
+
+def _amounts_of(prepared: Prepared) -> Iterator[tuple[Amount, int]]:
+    yield from all_amounts(prepared.line, prepared.row)
+    if prepared.kind is LineKind.UNCHECKED and prepared.stated is not None:
+        yield prepared.stated.amount, prepared.stated.at
 
 
 def sizes_differ(amount: Amount, sizes: tuple[str, ...]) -> str:
