@@ -109,7 +109,7 @@ def voice_and_tones(
     `watch` is told, on another thread, whenever the ears are closed for that or open again.
     """
     from app.mouth import Mouthpiece  # noqa: PLC0415 (sound libraries are loaded when wanted)
-    from speech.speaker import best_devices  # noqa: PLC0415
+    from speech.speaker import best_devices, watch_calls  # noqa: PLC0415
     from speech.speaking import Speaking  # noqa: PLC0415
 
     tones = {tone: resources.data(f"assets/tones/{tone.value}.wav") for tone in Tone}
@@ -120,6 +120,7 @@ def voice_and_tones(
         hears_room=hears_room,
         on_turn=None if watch is None else lambda turn: watch(not turn.open),
     )
+    watch_calls(lambda on_call: speaking.call(on_call=on_call))  # nothing is said into a call
     wording = reply_wording(read_choices()[0].level)
     mouthpiece = Mouthpiece(speaking, wording, vibrates=choice.device.vibration.audible)
     return Mouth(mouthpiece, speaking, choice.sentence, mouthpiece.answers)
