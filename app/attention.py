@@ -16,7 +16,7 @@ from app.manner import USUAL, Listening, Manner
 from app.senses import Deaf
 from app.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply
-from engine.talk import TryVoice
+from engine.talk import Show, TryVoice
 from speech import events as hearing
 from speech.voice_check import Advice, VoiceCheck
 
@@ -203,6 +203,8 @@ class Attention:
         """Take an attempt at a sentence of the check that goes on; None if there is none."""
         if self.check is None or self.check.phrase is None:
             return None
+        if isinstance(event, hearing.Heard) and isinstance(event.candidates[0], Show):
+            return None  # "back to the board": she has enough of it
         self.check = self.check.after(event)
         replies = self._asked(self.check)
         return Taken(replies, _line(event), event.span, Outcome(replies))

@@ -47,7 +47,7 @@ class Manner:
     """How she is listened to and answered; the defaults are those of a first start."""
 
     listening: Listening = Listening.FREELY
-    word: AttentionWord = AttentionWord.MARIGOLD
+    word: AttentionWord = AttentionWord.TAPESTRY
     answering: Answering = Answering.VOICE
     rate: int = 150
     """Words a minute of the voice."""

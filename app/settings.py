@@ -36,7 +36,7 @@ class Settings:
     length_unit: LengthUnit = LengthUnit.CM
     mass_unit: MassUnit = MassUnit.G
     listening: Listening = Listening.FREELY
-    word: AttentionWord = AttentionWord.MARIGOLD
+    word: AttentionWord = AttentionWord.TAPESTRY
     answering: Answering = Answering.VOICE
     rate: int = 150
     level: Level = Level.ROW

@@ -19,13 +19,13 @@ if TYPE_CHECKING:
 class AttentionWord(StrEnum):
     """Words that hardly anybody says by chance, for loud rooms, the best measured first."""
 
-    MARIGOLD = "marigold"
-    PUMPERNICKEL = "pumpernickel"
     TAPESTRY = "tapestry"
-    PERIWINKLE = "periwinkle"
     THIMBLE = "thimble"
     ANGORA = "angora"
     BOBBIN = "bobbin"
+    MARIGOLD = "marigold"
+    PERIWINKLE = "periwinkle"
+    PUMPERNICKEL = "pumpernickel"
 
 
 class Screen(StrEnum):

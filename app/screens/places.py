@@ -45,8 +45,8 @@ class Host(Protocol):
     def open(self, overlay: Any) -> None:
         """Lay something over the board."""
 
-    def open_page(self, name: str, build: Callable[[], Any]) -> Any:
-        """Show a page and return it; it is built once."""
+    def open_page(self, name: str, build: Callable[[], Any], *, over: bool = False) -> Any:
+        """Show a page, perhaps `over` others, and return it; it is built once."""
 
     def close(self) -> None:
         """Take away what lies on top."""
@@ -234,6 +234,7 @@ class Places:
                 situation,
                 lambda: self._host.act(row_done, Source.TOUCH),
                 partial(self.go_to, Screen.BEGIN),
+                self._try_voice,
                 self._host.close,
             )
         )
@@ -264,7 +265,7 @@ class Places:
         from app.screens.voice_page import VoicePage  # noqa: PLC0415 (only when it is tried)
 
         page = self._host.open_page(
-            "voice", lambda: VoicePage(self._host.kit, self._try_voice, self._host.close)
+            "voice", lambda: VoicePage(self._host.kit, self._try_voice, self._host.close), over=True
         )
         page.show(situation)
 

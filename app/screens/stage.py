@@ -323,14 +323,15 @@ class Stage(App):
             ),
         )
 
-    def open_page(self, name: str, build: Callable[[], Any]) -> Any:
-        """Show a page and return it; it is built once."""
+    def open_page(self, name: str, build: Callable[[], Any], *, over: bool = False) -> Any:
+        """Show a page, perhaps `over` others, and return it; it is built once."""
         if name not in self.pages:
             page = self.pages[name] = build()
             page.close_phrase = phrase_of(self.desk.controls.by_key["show_board"], self.desk.book)
         page = self.pages[name]
         if page not in self.overlays:
-            self.close_all()
+            if not over:
+                self.close_all()
             self.open(page)
             page.scroll.scroll_y = 1  # from its top, not where it was left
         return page

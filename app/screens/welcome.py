@@ -35,6 +35,7 @@ class Welcome(Overlay):
         situation: Situation,
         row_done: Callable[[], None],
         other: Callable[[], None],
+        try_voice: Callable[[], None],
         close: Callable[[], None],
         **properties: Any,
     ) -> None:
@@ -70,7 +71,9 @@ class Welcome(Overlay):
         self.button.bind(on_release=lambda *_: row_done())
         self.later = Control(look=look, title=words("welcome", "later"))
         self.later.bind(on_release=lambda *_: other())
-        for widget in (self.picture, self.step, self.button, self.later):
+        self.voice = Control(look=look, title=words("voice", "title"))
+        self.voice.bind(on_release=lambda *_: try_voice())
+        for widget in (self.picture, self.step, self.button, self.later, self.voice):
             widget.size_hint = (None, None)
             self.add_widget(widget)
         self.bind(size=self.lay, bar=self.lay)
@@ -83,7 +86,7 @@ class Welcome(Overlay):
 
     def lay(self, *_: object) -> None:
         """Share the room between the drawing, the words and the two controls."""
-        if not hasattr(self, "later"):
+        if not hasattr(self, "voice"):
             return
         look = self.look
         edge = look.mm(2)
@@ -98,8 +101,7 @@ class Welcome(Overlay):
         rest = max(room - tall - below, 1)
         drawn = rest * 0.4 if rest > look.mm(_ROOM_TO_DRAW) * look.text_scale else 0.0
         self._show(picture=drawn > 0, later=below > 0)
-        self.later.size = (min(wide, look.mm(60) * look.text_scale), target) if below else (0, 0)
-        self.later.pos = (edge, edge)
+        self._put_pair(edge, wide if below else 0, target)
         self.button.size = (wide, tall)
         self.button.pos = (edge, edge + below)
         self.step.size = (wide, rest - drawn)
@@ -115,12 +117,20 @@ class Welcome(Overlay):
         self.step.size = (wide - half - edge, room)
         self.step.pos = (edge, edge)
         x = self.step.right + edge
-        self.later.size = (half, target) if both else (0, 0)
-        self.later.pos = (x, edge)
+        self._put_pair(x, half if both else 0, target)
         below = target + edge if both else 0
         self.button.size = (half, room - below)
         self.button.pos = (x, edge + below)
 
+    def _put_pair(self, x: float, wide: float, target: float) -> None:
+        """Put the two smaller controls side by side at the bottom, or (`wide` 0) nowhere."""
+        look, gap = self.look, self.look.mm(2)
+        each = min((wide - gap) / 2, look.mm(60) * look.text_scale) if wide else 0
+        for at, control in enumerate((self.later, self.voice)):
+            control.size = (each, target if wide else 0)
+            control.pos = (x + at * (each + gap), gap)
+
     def _show(self, *, picture: bool, later: bool) -> None:
         self.picture.opacity = 1 if picture else 0
-        self.later.opacity, self.later.disabled = (1, False) if later else (0, True)
+        for control in (self.later, self.voice):
+            control.opacity, control.disabled = (1, False) if later else (0, True)

@@ -20,6 +20,7 @@ from engine.talk import (
     AttentionWord,
     HoldToTalk,
     ListenFreely,
+    Show,
     SpeakAgain,
     StartListening,
     StopListening,
@@ -324,6 +325,14 @@ def test_any_command_by_hand_ends_the_check(room: Room) -> None:
     room.touch(TryVoice())
     room.assistant.tell(EndOfTrying())
     assert room.settle().check is None
+
+
+def test_back_to_the_board_ends_the_check(room: Room) -> None:
+    """The one sentence that is no attempt: whoever says it has enough of the check."""
+    room.touch(TryVoice())
+    now = room.says("back to the board", Show())
+    assert now.check is None
+    assert now.shown.turn == 1
 
 
 def test_trying_listens_again_and_needs_a_microphone(room: Room) -> None:

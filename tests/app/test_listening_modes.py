@@ -51,7 +51,7 @@ def written(path: Path, samples: Samples) -> Path:
 
 def test_a_loud_room_is_told_and_untold_by_voice(tmp_path: Path) -> None:
     """Said to be loud, only what begins with the word counts; said to be quiet, all does again."""
-    said = sound("room-is-loud", "row-done", "marigold-row-done", "room-is-quiet", "row-done")
+    said = sound("room-is-loud", "row-done", "tapestry-row-done", "room-is-quiet", "row-done")
     path, journal = written(tmp_path / "loud.wav", said), tmp_path / "j.walesong"
     assert main(["knit", "--fast", "--from", str(path), "--journal", str(journal)]) == 0
     with SqliteJournal.open_to_read(journal) as opened:
