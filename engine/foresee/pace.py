@@ -14,7 +14,7 @@ from statistics import median
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
     from engine.foresee.values import RowsLeft
 
@@ -91,18 +91,3 @@ def hours_left(rows: RowsLeft, speed: Pace) -> HoursLeft:
     low = max(0.0, rows.best - math.hypot(rows.best - rows.low, pace_reach))
     high = rows.best + math.hypot(rows.high - rows.best, pace_reach)
     return HoursLeft(low * speed.seconds_per_row / 3600, high * speed.seconds_per_row / 3600, best)
-
-
-def knitting_seconds(stamps: Sequence[RowStamp], longest_row_s: float = 600.0) -> float:
-    """Return the time spent knitting: all gaps between rows that are not pauses, in seconds.
-
-    A gap counts if it is at most four usual rows, or `longest_row_s` while nothing is usual yet.
-    """
-    speed = pace(stamps)
-    limit = _PAUSE_TIMES * speed.seconds_per_row if speed else longest_row_s
-    total = 0.0
-    for before, after in pairwise(stamps):
-        gap = after.seconds - before.seconds
-        if before.writer == after.writer and 0 < gap <= limit * max(1, after.row - before.row):
-            total += gap
-    return total

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engine.foresee.breaks import BreakDue, BreakSettings, break_due
-from engine.foresee.pace import RowStamp, hours_left, knitting_seconds, pace
+from engine.foresee.pace import RowStamp, hours_left, pace
 from engine.foresee.values import RowsLeft
 
 
@@ -68,12 +68,6 @@ def test_hours_left() -> None:
     assert found.low <= 18 * 120 / 3600
     assert found.high >= 21 * 120 / 3600
     assert found.high < 0.75
-
-
-def test_knitting_time_leaves_pauses_out() -> None:
-    """Ten rows, an hour's pause, ten rows: eighteen minutes of knitting."""
-    stamps = rows([60.0 * n for n in range(10)]) + rows([4200.0 + 60 * n for n in range(10)], 11)
-    assert knitting_seconds(stamps) == pytest.approx(18 * 60)
 
 
 def test_a_break_is_due_by_time_of_knitting() -> None:
