@@ -122,6 +122,23 @@ def test_source_only_packages_are_locked() -> None:
     assert set(SOURCE_ONLY) <= names
 
 
+def test_a_source_archive_carries_the_whole_checkout() -> None:
+    """Everything that git keeps at the top is in the archive: it can be tested from there."""
+    listed = subprocess.run(
+        ["git", "ls-files", "-z"], cwd=_ROOT, capture_output=True, text=True, check=False
+    )
+    tops = {name.split("/")[0] for name in listed.stdout.split("\0") if name}
+    if not tops:
+        pytest.skip("this is no checkout")
+    included = {
+        name.strip("/")
+        for name in _DESCRIPTION["tool"]["hatch"]["build"]["targets"]["sdist"]["include"]
+    }
+    by_themselves = {"pyproject.toml", "README.md", ".gitignore"}  # hatchling takes them along
+    assert tops - included - by_themselves == set()
+    assert included <= tops
+
+
 def test_a_wheel_carries_the_data_and_finds_it(tmp_path: Path) -> None:
     """Unpacked far from any checkout, the built wheel reads its own copy of the data."""
     built = subprocess.run(
