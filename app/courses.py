@@ -15,8 +15,12 @@ if TYPE_CHECKING:
 
 @cache
 def row_reader() -> RowReader:
-    """Return the reader of written rows, built once from the grammar in the product's data."""
-    return RowReader(resources.text("shared/rows.lark"))
+    """
+    Return the reader of written rows, built once from the grammar in the product's data.
+
+    The tables made from the grammar are kept in the user's cache.
+    """
+    return RowReader(resources.text("shared/rows.lark"), resources.KeptText("rows.tables"))
 
 
 @cache

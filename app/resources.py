@@ -8,6 +8,7 @@ handed its text, bytes or folder by this module.
 
 from __future__ import annotations
 
+import contextlib
 import os
 from pathlib import Path, PurePosixPath
 from typing import Final
@@ -72,6 +73,32 @@ def model_folder(override: str | os.PathLike[str] | None = None) -> Path:
 def cache_folder() -> Path:
     """Return the user's cache folder for what can be fetched again; it may not exist yet."""
     return platformdirs.user_cache_path(_APPLICATION, appauthor=False)
+
+
+class KeptText:
+    """A text that can be made again, kept in the user's cache between two starts."""
+
+    def __init__(self, name: str, folder: Path | None = None) -> None:
+        """Name the file; ``folder`` takes the place of the user's cache."""
+        self._file = (folder or cache_folder()) / name
+
+    def load(self) -> str | None:
+        """Return the text, or None where none is kept or it cannot be read."""
+        try:
+            return self._file.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError):
+            return None
+
+    def save(self, text: str) -> None:
+        """Keep the text; where nothing can be written it is made again at the next start."""
+        beside = self._file.with_name(f"{self._file.name}.{os.getpid()}")
+        try:
+            self._file.parent.mkdir(parents=True, exist_ok=True)
+            beside.write_text(text, encoding="utf-8")
+            beside.replace(self._file)
+        except OSError:
+            with contextlib.suppress(OSError):
+                beside.unlink(missing_ok=True)
 
 
 def data_folder() -> Path:

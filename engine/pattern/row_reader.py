@@ -13,18 +13,18 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from lark import Lark
 from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
 from engine.pattern.clauses_apart import closed_up, parted, without_dots
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import Line
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.row_tables import KeptTables, parser_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from lark import Token
+    from lark import Lark, Token
 
     from engine.pattern.stitches import Stitch
 
@@ -53,9 +53,10 @@ NO_NAMES = Names()
 class RowReader:
     """Reads written lines; made once from the text of the grammar and then used for all files."""
 
-    def __init__(self, grammar: str) -> None:
-        """Keep the grammar; it is compiled when the first line is read."""
+    def __init__(self, grammar: str, kept: KeptTables | None = None) -> None:
+        """Keep the grammar; its tables are built, or taken as kept, for the first line."""
         self._grammar = grammar
+        self._kept = kept
         self._parser: Lark | None = None
         self._builder = PhraseBuilder()
         self._places = _Places()
@@ -68,14 +69,7 @@ class RowReader:
         """Return the line that a prepared text means; raises lark's errors."""
         self._places.places = places
         if self._parser is None:
-            self._parser = Lark(
-                self._grammar,
-                parser="lalr",
-                lexer="contextual",
-                transformer=self._builder,
-                maybe_placeholders=False,
-                postlex=self._places,
-            )
+            self._parser = parser_of(self._grammar, self._builder, self._places, self._kept)
         self._builder.signs = names.meaning
         self._builder.text = text
         line = self._parser.parse(prepared)
