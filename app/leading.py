@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from engine.state import PieceState
 
 _NUMBER_OF_NAME = re.compile(r" \d+$")
+_SOUNDS_LIKE = {Nth.THIRD: Nth.FIRST}
+"""What was misheard where there are no three; going to a piece is told and changes nothing."""
 TOLD = 6
 """So many pieces or patterns are told at most; all of them are on their screen."""
 
@@ -137,8 +139,9 @@ def _piece(wish: WorkOn, pieces: Sequence[PieceSummary], state: PieceState) -> P
     if wish.count is not None:
         return next((one for one in pieces if one.number == wish.count), None)
     if wish.nth is not None:
-        place = list(Nth).index(wish.nth)
-        return next(iter(_together(state, pieces)[place:]), None)
+        together = _together(state, pieces)
+        places = (list(Nth).index(nth) for nth in (wish.nth, _SOUNDS_LIKE.get(wish.nth)) if nth)
+        return next((together[place] for place in places if place < len(together)), None)
     at = _called(wish.text or "", [one.name for one in pieces])
     return pieces[at] if at is not None else None
 

@@ -176,8 +176,10 @@ def test_the_second_of_a_pair_by_its_place(walk: Walk) -> None:
     assert (walk.name, walk.now.state.done) == ("Mug sleeve 2", 3)
     walk.say("switch to the second sleeve")
     assert walk.name == "Mug sleeve 2"
-    walk.say("switch to the third one")
+    walk.say("switch to the fourth one")
     assert (walk.name, walk.answers()) == ("Mug sleeve 2", [Say.NO_SUCH_PIECE])
+    walk.say("switch to the third one")  # of two, the first was meant
+    assert walk.name == "Mug sleeve"
 
 
 def test_two_numbers_that_may_have_been_said_are_asked(walk: Walk) -> None:
