@@ -64,12 +64,20 @@ def _recording(path: Path) -> Sound:
     return np.asarray(samples, dtype=np.float32)
 
 
-def talk(length: int, dice: np.random.Generator, folder: Path, people: int) -> Sound:
-    """People talking over one another, cut anywhere out of the recordings of a folder."""
+def talk(
+    length: int, dice: np.random.Generator, folder: Path, people: int, *, apart: bool = False
+) -> Sound:
+    """
+    People talking over one another, cut anywhere out of the recordings of a folder.
+
+    The second half of each recording is held apart: only with `apart` it is cut from there.
+    """
     total = np.zeros(length, dtype=np.float32)
+    paths = sorted(folder.glob("*.ogg"))
     for _ in range(people):
-        path = sorted(folder.glob("*.ogg"))[int(dice.integers(0, 3))]
-        recording = _recording(path)
+        whole = _recording(paths[int(dice.integers(0, len(paths)))])
+        half = len(whole) // 2
+        recording = whole[half:] if apart else whole[:half]
         at = int(dice.integers(0, len(recording) - length))
         total += recording[at : at + length]
     frames = total[: length // 160 * 160].reshape(-1, 160)
@@ -82,8 +90,10 @@ def _unit(samples: NDArray[np.floating]) -> Sound:
     return np.asarray(samples / np.sqrt((samples**2).mean()), dtype=np.float32)
 
 
-def in_room(speech: Sound, noise: str, seed: int, folder: Path | None) -> Sound:
-    """Put a sentence into a noise such as "quiet", "pink10", "talk3_20" with lead and tail."""
+def in_room(
+    speech: Sound, noise: str, seed: int, folder: Path | None, *, apart: bool = False
+) -> Sound:
+    """Put a sentence into a noise such as "quiet", "pink_10", "talk3_20" with lead and tail."""
     dice = np.random.default_rng(seed)
     lead, tail = int(LEAD_S * RATE), int(TAIL_S * RATE)
     length = lead + len(speech) + tail
@@ -102,5 +112,5 @@ def in_room(speech: Sound, noise: str, seed: int, folder: Path | None) -> Sound:
             added = kitchen(length, dice)
         case _:
             assert folder is not None
-            added = talk(length, dice, folder, int(kind.removeprefix("talk")))
+            added = talk(length, dice, folder, int(kind.removeprefix("talk")), apart=apart)
     return np.asarray(room + level * added, dtype=np.float32)

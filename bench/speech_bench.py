@@ -1,11 +1,14 @@
 """How well Walesong hears: many voices in many noises, false alarms, delay, and others beside it.
 
-    python bench/speech_bench.py [--talk FOLDER] [--share N] [--voices tuned|held|all] [--keep FILE]
+    python bench/speech_bench.py [--talk FOLDER] [--digits FOLDER] [--share N] [--beside]
+                                 [--voices tuned|held|all] [--keep FILE]
 
 Every voice says every form that can be spoken. `--talk` names a folder of recordings of people
-talking (16 kHz, mono): then there are conditions with talk behind the voice, and false alarms an
-hour. `--share 6` takes every sixth clip, so that a run takes minutes and not hours. One hash stands
-for all settings and phrases; a figure belongs to its hash.
+talking (Ogg, 16 kHz, mono): then there are conditions with talk behind the voice, and false alarms
+an hour. `--digits` names a folder of digits spoken by people (WAV, the name begins with the digit).
+`--share 6` takes every sixth clip, so that a run takes minutes and not hours. With `--beside`
+others hear the same clips. One hash stands for all settings and phrases; a figure belongs to its
+hash.
 """
 
 from __future__ import annotations
@@ -34,12 +37,13 @@ from app import resources
 from bench.noise import LEAD_S, in_room
 from bench.sentences import Sentence, sentences
 from bench.voices import HELD_APART, RATE, TUNED_ON, Voice, speak
-from speech import vosk_decoder
+from speech import cleaning, vosk_decoder
 from speech.acceptance import Acceptance, AcceptanceSettings
 from speech.events import Heard
 from speech.phrases import PhraseBook, read_phrases
 from speech.sampler import UNKNOWN, cover_sentences, read_fillers
-from speech.sound import pcm16
+from speech.sound import Sound as Recorded
+from speech.sound import at_rate, pcm16
 from speech.understand import understand_heard
 
 if TYPE_CHECKING:
@@ -201,21 +205,31 @@ def _bounds(part: int, whole: int) -> tuple[float, float]:
 def settings_hash() -> str:
     """Return one short hash over all settings and phrases that decide what is heard."""
     settings = json.dumps(asdict(AcceptanceSettings()), sort_keys=True)
-    search = json.dumps([vosk_decoder.SEARCH, vosk_decoder.ALTERNATIVES])
+    search = json.dumps([vosk_decoder.SEARCH, vosk_decoder.ALTERNATIVES, cleaning.FLOOR])
     texts = [resources.text(f"shared/phrases/{name}") for name in ("en.toml", "filler.en.txt")]
     return hashlib.sha256("\n".join([settings, search, *texts]).encode()).hexdigest()[:12]
 
 
 def clips(
-    voices: Sequence[Voice], said: Sequence[Sentence], noise: str, share: int, talk: Path | None
+    voices: Sequence[Voice],
+    said: Sequence[Sentence],
+    noise: str,
+    share: int,
+    talk: Path | None,
+    *,
+    apart: bool = False,
 ) -> Iterator[Clip]:
-    """Yield every clip of a condition with the second at which its voice ends."""
+    """Yield every clip of a condition with the second at which its voice ends.
+
+    With `apart` the noise is drawn by other seeds, and the talk is other talk.
+    """
     for number, voice in enumerate(voices):
         chosen = [(place, one) for place, one in enumerate(said) if (place + number) % share == 0]
         for (place, one), speech in zip(
             chosen, speak(voice, [one.words for _, one in chosen]), strict=True
         ):
-            sound = in_room(speech, noise, number * 1000 + place, talk)
+            seed = number * 1000 + place + (500_000 if apart else 0)
+            sound = in_room(speech, noise, seed, talk, apart=apart)
             yield voice, one, sound, LEAD_S + len(speech) / RATE
 
 
@@ -258,13 +272,33 @@ def near_misses(hearer: Walesong, voices: Sequence[Voice], files: Sequence[Path]
     """Let voices say everyday sentences that resemble commands."""
     lines = [line for path in files for line in path.read_text("utf-8").splitlines() if line]
     count, taken = 0, []
-    for voice in voices[::2][:7]:
+    for voice in voices:
         for line, speech in zip(lines, speak(voice, lines), strict=True):
             count += 1
             answers = hearer.hear(in_room(speech, "quiet", count, None))
             taken += [f"{voice.name}: {line} -> {one.said.name}" for one in answers]
     return (
         f"near-misses: {len(taken)} of {count} taken ({_percent(len(taken), count):.2f} %) {taken}"
+    )
+
+
+def digits(hearer: Walesong, model: vosk_decoder.VoskModel, book: PhraseBook, folder: Path) -> str:
+    """Let people say single digits: they are heard when asked for, and none is a command."""
+    ten = model.closed([*book.numbers.ones, UNKNOWN])
+    right, taken, count = 0, 0, 0
+    for path in sorted(folder.glob("[0-9]_*.wav")):
+        samples, rate = soundfile.read(path, dtype="float32")
+        sound = at_rate(Recorded(np.asarray(samples, dtype=np.float32), rate))
+        quiet = np.zeros(RATE // 2, dtype=np.float32)
+        ten.feed(np.concatenate([quiet, sound, quiet]))
+        found = ten.finish()
+        count += 1
+        right += bool(found) and found[0].words == book.numbers.ones[int(path.name[0])]
+        taken += bool(hearer.hear(np.concatenate([quiet, quiet, sound, quiet])))
+    low, high = _bounds(right, count)
+    return (
+        f"digits said by people: {right} of {count} right ({_percent(right, count):.1f} %, "
+        f"{low:.1f}-{high:.1f}), {taken} taken for a command"
     )
 
 
@@ -296,15 +330,19 @@ def main() -> None:
             if options.beside and noise in BESIDE:
                 hearers += _others(folder, book)
             for hearer in hearers:
-                made = clips(there, said, noise, options.share, options.talk)
+                made = clips(there, said, noise, options.share, options.talk, apart=group == "held")
                 scores.append(measure(hearer, group, noise, made))
                 print(scores[-1].line(), flush=True)
                 if options.errors:
                     print(*scores[-1].errors, sep="\n")
     more = []
     files = [Path(__file__).with_name("near_misses.txt"), *options.near_misses]
-    more.append(near_misses(ours, [*TUNED_ON, *HELD_APART], files))
+    speakers = TUNED_ON[::2] if options.voices == "tuned" else HELD_APART
+    more.append(near_misses(ours, [voice for voice in speakers if voice.there()], files))
     print(more[-1], flush=True)
+    if options.digits:
+        more.append(digits(ours, vosk_decoder.VoskModel(folder), book, options.digits))
+        print(more[-1], flush=True)
     for gain in (0.0, -15.0) if options.talk else ():
         more.append(false_alarms(ours, options.talk, gain))
         print(more[-1], flush=True)
@@ -354,6 +392,7 @@ def _kept(scores: Sequence[Score], more: Sequence[str], share: int) -> str:
 def _options() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--talk", type=Path, default=os.environ.get("WALESONG_TALK"))
+    parser.add_argument("--digits", type=Path, help="folder of digits spoken by people")
     parser.add_argument("--near-misses", type=Path, nargs="*", default=[])
     parser.add_argument("--share", type=int, default=6)
     parser.add_argument("--voices", choices=["tuned", "held", "all"], default="all")

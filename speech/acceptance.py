@@ -17,13 +17,11 @@ from __future__ import annotations
 import math
 import time
 from collections import deque
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from speech.cleaning import LEAST_NOISE, cleaned
-from speech.decoder import Reading
+from speech.acceptance_rules import SENTENCES, AcceptanceSettings
 from speech.events import (
     Clipping,
     Dictated,
@@ -34,26 +32,15 @@ from speech.events import (
     Span,
     SpeechStarted,
 )
-from speech.gate import Gate, GateSettings
-from speech.judging import (
-    JudgingSettings,
-    Meaning,
-    candidates,
-    may_go_on,
-    meanings,
-    sure,
-    unlike,
-)
+from speech.gate import Gate
+from speech.judging import may_go_on
 from speech.nearest import SAID_ALOUD, near
-from speech.phrases import Way
-from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
 from speech.sound import RATE
+from speech.verdict import Judge, Verdict, decode
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from engine.commands import Command
-    from engine.talk import Talk
     from speech.decoder import Decoder, Model
     from speech.events import HearingEvent
     from speech.gate import Segment
@@ -61,71 +48,10 @@ if TYPE_CHECKING:
     from speech.sound import Samples
 
 
-@dataclass(frozen=True, slots=True)
-class AcceptanceSettings:
-    """The rules of acceptance; times in seconds, levels in dB below full scale."""
+__all__ = ["Acceptance", "AcceptanceSettings"]
 
-    gate: GateSettings = field(default_factory=GateSettings)
-    judging: JudgingSettings = field(default_factory=JudgingSettings)
-    decoded_after_s: float = 0.15
-    """A pause is decoded when it has lasted so long;"""
-    ends_after_s: float = 0.22
-    """it ends the utterance after so long if what was said is a whole command,"""
-    goes_on_s: float = 0.42
-    """after so long if a longer command begins like it,"""
-    goes_on_in_noise_s: float = 0.55
-    """where it is loud after so long,"""
-    refused_after_s: float = 0.6
-    """and after so long if it is no command at all: nobody waits for a refusal."""
-    dictation_ends_s: float = 1.0
-    """A dictated note may pause for longer."""
-    padding_s: float = 0.15
-    """So much of what is around an utterance is decoded with it."""
-    commands_weigh: int = 3
-    """How often the sentences are repeated, which makes stitched words rarer."""
-    below_knitter: float = 14.0
-    """A voice that is so much quieter than the knitter's is not hers."""
-    knitter_known_after: int = 3
-    """Her level is known after so many commands."""
-    looks_every_s: float = 0.05
-    """How often the gate is looked at."""
-    level_every_s: float = 0.2
-    """How often the level is told."""
-    clips_at: float = 0.985
-    """Samples beyond this are clipped."""
-    clipped_share: float = 0.01
-    """An utterance with a larger share of clipped samples is too loud;"""
-    clipping_every_s: float = 60.0
-    """that is told no more often than this."""
-
-
-SENTENCES = {
-    Reason.TOO_SHORT: "Too short for a command.",
-    Reason.TOO_LONG: "Too long for a command.",
-    Reason.TOO_QUIET: "Too quiet: far away, or not meant for me.",
-    Reason.NO_WORDS: "None of the words I know.",
-    Reason.NOT_A_COMMAND: "Not a whole command.",
-    Reason.UNSURE: "It could have been two different things.",
-    Reason.OTHER_WORDS: "It sounded like something else.",
-    Reason.ONLY_AN_ANSWER: "There is no question to answer.",
-    Reason.NO_ATTENTION_WORD: "The attention word did not come first.",
-}
-
-
-_LACKING = 1.5
-"""By how much a reading that a decoding lacks is less likely than the last one that it has."""
 _SAME = RATE // 20
 """Samples by which two cuts of the same voice may differ without being judged again."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Verdict:
-    """What one piece of sound was judged to be."""
-
-    words: str
-    meaning: Meaning | None = None
-    candidates: tuple[Command | Talk, ...] = ()
-    reason: Reason | None = None
 
 
 class Acceptance:
@@ -170,11 +96,7 @@ class Acceptance:
     def listen_for(self, attention: str | None) -> None:
         """Make the decoders anew, with an attention word before every command or without one."""
         self.attention = attention
-        commands = cover_sentences(self._book, attention=attention)
-        weighed = commands * self._settings.commands_weigh
-        self._decoder: Decoder = self._model.closed((*weighed, UNKNOWN))
-        second = recheck_sentences(commands, self._everyday)
-        self._second: Decoder = self._model.closed((*second, UNKNOWN))
+        self._judge = Judge(self._model, self._book, self._everyday, self._settings, attention)
 
     def reset(self) -> None:
         """Forget what was half heard, for instance after Walesong itself has spoken."""
@@ -185,7 +107,7 @@ class Acceptance:
         self._begun = self._heard
         self._told_level = self._heard
         self._speaking = False
-        self._judged: dict[tuple[int, int], _Verdict] = {}
+        self._judged: dict[tuple[int, int], Verdict] = {}
         self._ready_at = 0.0  # the audio time at which all judging so far would be done
 
     def start_over(self) -> None:
@@ -266,7 +188,7 @@ class Acceptance:
         if segment.seconds > settings.gate.longest_s * (2 if self.dictating else 1):
             self._gate.forget()
             self._done()
-            happened.append(self._refused(_Verdict("", reason=Reason.TOO_LONG), segment))
+            happened.append(self._refused(Verdict("", reason=Reason.TOO_LONG), segment))
         elif self.dictating:
             if segment.silent_s >= settings.dictation_ends_s:
                 happened += self._dictate(segment)
@@ -281,17 +203,17 @@ class Acceptance:
         settings = self._settings
         verdict = None
         if segment.silent_s >= settings.decoded_after_s:
-            verdict = self._judge(segment.start, segment.end, segment)
+            verdict = self._judged_once(segment.start, segment.end, segment)
             if segment.silent_s >= self._needed(verdict, segment):
                 return self._act(verdict, segment, segment.start, segment.end, begun)
         if self._loud(segment) and segment.core_silent_s >= settings.ends_after_s:
-            core = self._judge(segment.core_start, segment.core_end, segment)
+            core = self._judged_once(segment.core_start, segment.core_end, segment)
             if core.meaning is not None and segment.core_silent_s >= self._needed(core, segment):
                 return self._act(core, segment, segment.core_start, segment.core_end, begun)
         self._ready_at = max(self._ready_at, self.heard_s) + time.perf_counter() - begun
         return []
 
-    def _needed(self, verdict: _Verdict, segment: Segment) -> float:
+    def _needed(self, verdict: Verdict, segment: Segment) -> float:
         """Return how long a pause has to be to end an utterance that says this."""
         settings = self._settings
         if verdict.meaning is None:
@@ -300,7 +222,7 @@ class Acceptance:
             return settings.goes_on_s if self._loud(segment) else settings.ends_after_s
         return settings.goes_on_in_noise_s if self._loud(segment) else settings.goes_on_s
 
-    def _judge(self, start: int, end: int, segment: Segment) -> _Verdict:
+    def _judged_once(self, start: int, end: int, segment: Segment) -> Verdict:
         """Judge the sound between two samples, once."""
         for (other_start, other_end), verdict in self._judged.items():
             if abs(other_start - start) <= _SAME and abs(other_end - end) <= _SAME:
@@ -309,62 +231,26 @@ class Acceptance:
         self._judged[start, end] = verdict
         return verdict
 
-    def _judged_anew(self, start: int, end: int, segment: Segment) -> _Verdict:
+    def _judged_anew(self, start: int, end: int, segment: Segment) -> Verdict:
         settings = self._settings
         if end - start < settings.gate.shortest_s * RATE:
-            return _Verdict("", reason=Reason.TOO_SHORT)
+            return Verdict("", reason=Reason.TOO_SHORT)
         known = self.knitter_db
         if known is not None and segment.peak_db < known - settings.below_knitter:
-            return _Verdict("", reason=Reason.TOO_QUIET)
-        voice, room = self._cut(start, end, settings.padding_s)
-        loud = self._loud(segment)
-        found = self._decode(self._decoder, voice)
-        if not found:
-            return _Verdict("", reason=Reason.NO_WORDS)
-        said = meanings(found, self._book, attention=self.attention)
-        if not said:
-            return self._no_command(found, self._plain(found[0].words))
-        alone = said[0]  # as it was scored in the sound that the second opinion gets
-        if loud and len(room) >= LEAST_NOISE:
-            voice = cleaned(voice, room)
-            clean = self._decode(self._decoder, voice)
-            found = _together([found, clean])
-            said = meanings(found, self._book, attention=self.attention)
-            again = meanings(clean, self._book, attention=self.attention)
-            alone = next(
-                (one for one in again if one.said == said[0].said), replace(alone, score=-math.inf)
-            )
-        meaning, words = said[0], self._plain(said[0].words)
-        if meaning.form.way is Way.ANSWER and not self.answers:
-            return _Verdict(words, reason=Reason.ONLY_AN_ANSWER)
-        if not sure(said, found[0].score, settings.judging, loud=loud):
-            return _Verdict(words, reason=Reason.UNSURE)
-        if unlike(alone, self._decode(self._second, voice), settings.judging, loud=loud):
-            return _Verdict(words, reason=Reason.OTHER_WORDS)
-        return _Verdict(words, meaning, candidates(said, settings.judging))
-
-    def _no_command(self, found: Sequence[Reading], words: str) -> _Verdict:
-        if all(one.words == UNKNOWN for one in found):
-            return _Verdict("", reason=Reason.NO_WORDS)
-        if self.attention is not None and not words.startswith(self.attention):
-            return _Verdict(words, reason=Reason.NO_ATTENTION_WORD)
-        return _Verdict(words, reason=Reason.NOT_A_COMMAND)
-
-    @staticmethod
-    def _decode(decoder: Decoder, voice: Samples) -> tuple[Reading, ...]:
-        decoder.feed(voice)
-        return decoder.finish()
+            return Verdict("", reason=Reason.TOO_QUIET)
+        voice, room = self._cut(start, end)
+        stands_out = segment.peak_db - segment.room_db
+        return self._judge.judge(voice, room, stands_out=stands_out, answers=self.answers)
 
     def _loud(self, segment: Segment) -> bool:
         return segment.peak_db - segment.room_db < self._settings.judging.loud_room
 
     def _act(
-        self, verdict: _Verdict, segment: Segment, start: int, end: int, begun: float
+        self, verdict: Verdict, segment: Segment, start: int, end: int, begun: float
     ) -> list[HearingEvent]:
         """End the utterance and tell what it was."""
         happened: list[HearingEvent] = []
-        voice, _ = self._cut(start, end, 0.0)
-        if self._clips(voice):
+        if self._clips(self._kept[max(self._kept_at(start), 0) : max(self._kept_at(end), 0)]):
             happened.append(Clipping((self._begun + start) / RATE))
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
@@ -388,20 +274,13 @@ class Acceptance:
 
     def _decide_held(self, segment: Segment) -> list[HearingEvent]:
         begun = time.perf_counter()
-        verdict = self._judge(segment.start, segment.end, segment)
+        verdict = self._judged_once(segment.start, segment.end, segment)
         return self._act(verdict, segment, segment.start, segment.end, begun)
 
     def _done(self) -> None:
         self._speaking = False
         self._judged = {}
         self._ready_at = 0.0
-
-    def _plain(self, words: str) -> str:
-        """Return heard words in the words of the phrases: "pearl" is purl."""
-        text = f" {words} "
-        for word, said in self._book.aliases.items():
-            text = text.replace(f" {' '.join(said)} ", f" {word} ")
-        return text.strip()
 
     def _dictate(self, segment: Segment) -> list[HearingEvent]:
         begun = time.perf_counter()
@@ -410,22 +289,22 @@ class Acceptance:
         self._done()
         if self._free is None:
             self._free = self._model.free()
-        voice, _ = self._cut(segment.start, segment.end, self._settings.padding_s)
-        found = self._decode(self._free, voice)
+        voice, _ = self._cut(segment.start, segment.end)
+        found = decode(self._free, voice)
         span = self._span(segment.start, segment.end, time.perf_counter() - begun, segment)
         if not found:
-            return [self._refusal(_Verdict("", reason=Reason.NO_WORDS), span)]
+            return [self._refusal(Verdict("", reason=Reason.NO_WORDS), span)]
         return [Dictated(found[0].words, span)]
 
-    def _cut(self, start: int, end: int, padding_s: float) -> tuple[Samples, Samples]:
+    def _cut(self, start: int, end: int) -> tuple[Samples, Samples]:
         """Return what lies between two samples with its padding, and the second before it."""
-        first = self._heard - len(self._kept) - self._begun  # where the kept samples begin
-        padding = round(padding_s * RATE)
-        begin = max(start - padding - first, 0)
-        return (
-            self._kept[begin : max(end + padding - first, 0)],
-            self._kept[max(begin - RATE, 0) : begin],
-        )
+        begin = max(self._kept_at(start) - round(self._settings.padding_before_s * RATE), 0)
+        stop = max(self._kept_at(end) + round(self._settings.padding_after_s * RATE), 0)
+        return self._kept[begin:stop], self._kept[max(begin - RATE, 0) : begin]
+
+    def _kept_at(self, sample: int) -> int:
+        """Return where a sample of the stream is in the kept ones."""
+        return sample - (self._heard - len(self._kept) - self._begun)
 
     def _span(self, start: int, end: int, compute_s: float, segment: Segment) -> Span:
         return Span(
@@ -437,30 +316,10 @@ class Acceptance:
             room_db=segment.room_db,
         )
 
-    def _refused(self, verdict: _Verdict, segment: Segment) -> Refused:
+    def _refused(self, verdict: Verdict, segment: Segment) -> Refused:
         return self._refusal(verdict, self._span(segment.start, segment.end, 0.0, segment))
 
-    def _refusal(self, verdict: _Verdict, span: Span) -> Refused:
+    def _refusal(self, verdict: Verdict, span: Span) -> Refused:
         reason = verdict.reason or Reason.NOT_A_COMMAND
         like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
         return Refused(reason, SENTENCES[reason], verdict.words, like, span)
-
-
-def _together(decodings: Sequence[Sequence[Reading]]) -> tuple[Reading, ...]:
-    """Return the readings of several decodings of the same voice, each with the mean of its scores.
-
-    A reading that one decoding lacks counts there as a little less likely than its last one.
-    """
-    usable = [decoding for decoding in decodings if decoding]
-    tables = [{one.words: one.score for one in reversed(decoding)} for decoding in usable]
-    least = [min(table.values()) - _LACKING for table in tables]
-    words = {said for table in tables for said in table}
-    merged = [
-        Reading(
-            said,
-            sum(table.get(said, low) for table, low in zip(tables, least, strict=True))
-            / len(tables),
-        )
-        for said in words
-    ]
-    return tuple(sorted(merged, key=lambda reading: -reading.score))

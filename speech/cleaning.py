@@ -16,12 +16,13 @@ if TYPE_CHECKING:
 
     from speech.sound import Samples
 
-FLOOR = 0.3
-"""The least that is left of any frequency, as a factor (-10 dB)."""
+FLOOR = 0.1
+"""The least that is left of any frequency, as a factor (-20 dB)."""
 _WINDOW, _HOP = 512, 128  # 32 and 8 ms
 _FOLLOWS = 0.96  # how much of the a-priori ratio comes from the frame before
 _LEAST_RATIO = 0.003
 _TAPER = np.hanning(_WINDOW + 1)[:-1].astype(np.float32)
+_NEIGHBOURS = 2  # bins on each side over which the noise is averaged
 LEAST_NOISE = 2 * _WINDOW
 """Samples of the room that are needed to know its noise."""
 
@@ -34,7 +35,7 @@ def cleaned(voice: Samples, room: Samples) -> Samples:
     """
     if len(room) < LEAST_NOISE or len(voice) < _WINDOW:
         return voice
-    noise = np.mean(np.square(np.abs(_spectra(room))), axis=0) + 1e-12
+    noise = _smooth(np.mean(np.square(np.abs(_spectra(room))), axis=0)) + 1e-12
     padded = np.concatenate(
         [np.zeros(_WINDOW, np.float32), voice, np.zeros(2 * _WINDOW, np.float32)]
     )
@@ -54,6 +55,13 @@ def cleaned(voice: Samples, room: Samples) -> Samples:
 def _spectra(samples: Samples) -> NDArray[np.complexfloating]:
     windows = np.lib.stride_tricks.sliding_window_view(samples, _WINDOW)[::_HOP]
     return np.asarray(np.fft.rfft(windows * _TAPER))
+
+
+def _smooth(power: NDArray[np.floating]) -> NDArray[np.floating]:
+    """Average over neighbouring frequencies: a second of noise tells each of them only roughly."""
+    width = 2 * _NEIGHBOURS + 1
+    padded = np.pad(power, _NEIGHBOURS, mode="edge")
+    return np.convolve(padded, np.full(width, 1 / width), mode="valid")
 
 
 def _joined(spectra: NDArray[np.complexfloating], length: int) -> Samples:

@@ -29,20 +29,28 @@ class JudgingSettings:
     """Differences of scores (natural logarithms of likelihoods)."""
 
     sure_by: float = 1.0
-    """A command is taken if no other one comes so near to it;"""
-    sure_by_in_noise: float = 2.0
-    """in a loud room if none comes so near,"""
+    """A command is taken if no other one comes so near to it,"""
+    sure_by_more_in_noise: float = 2.0
+    """and in the loudest room by so much more,"""
     stitched_by: float = 4.0
-    """and if no stitched words are so much likelier."""
-    stitched_by_in_noise: float = 3.0
+    """and if no stitched words are so much likelier;"""
+    stitched_by_in_noise: float = 7.0
+    """noise likes stitched words, so there they tell less."""
     candidate_within: float = 4.0
     """Other numbers that come so near are handed over as candidates."""
-    unlike_by: float = 3.0
-    """Everyday words that are so much likelier than the command refuse it;"""
-    unlike_by_in_noise: float = 5.0
-    """in a loud room so much."""
+    unlike_at_least: float = 1.0
+    """Everyday words that are no likelier than this never refuse a command;"""
+    unlike_by: float = -1.5
+    """they refuse it if they are likelier by more than this"""
+    unlike_by_word: float = 1.3
+    """and this for each of its words: a long command is hardly ever said by chance,"""
+    unlike_by_in_noise: float = 0.0
+    unlike_by_word_in_noise: float = 1.2
+    """while every one of its words may be heard a little wrongly."""
     loud_room: float = 25.0
-    """A room is loud if the voice is less than so many dB above it."""
+    """A room is loud if the voice is less than so many dB above it,"""
+    loudest_room: float = 10.0
+    """and loudest if it is so many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +86,18 @@ def meanings(
 
 
 def sure(
-    found: Sequence[Meaning], likeliest: float, settings: JudgingSettings, *, loud: bool
+    found: Sequence[Meaning], likeliest: float, settings: JudgingSettings, above: float
 ) -> bool:
-    """Whether the first meaning stands out from the others and from the likeliest reading."""
+    """Whether the first meaning stands out from the others and from the likeliest reading.
+
+    `above` is how many dB the voice is above the room: the noisier it is, the more has to be sure.
+    """
+    loud = above < settings.loud_room
     stitched = settings.stitched_by_in_noise if loud else settings.stitched_by
     if likeliest - found[0].score > stitched:
         return False
-    margin = settings.sure_by_in_noise if loud else settings.sure_by
+    noisy = (settings.loud_room - above) / (settings.loud_room - settings.loudest_room)
+    margin = settings.sure_by + settings.sure_by_more_in_noise * min(max(noisy, 0.0), 1.0)
     return len(found) == 1 or found[0].score - found[1].score >= margin
 
 
@@ -99,10 +112,16 @@ def candidates(found: Sequence[Meaning], settings: JudgingSettings) -> tuple[Com
 
 
 def unlike(
-    meaning: Meaning, second: Sequence[Reading], settings: JudgingSettings, *, loud: bool
+    meaning: Meaning, second: Sequence[Reading], settings: JudgingSettings, above: float
 ) -> bool:
     """Whether everyday words fit the sound clearly better than the command does."""
-    allowed = settings.unlike_by_in_noise if loud else settings.unlike_by
+    count = len(meaning.words.split())
+    allowed = (
+        settings.unlike_by_in_noise + settings.unlike_by_word_in_noise * count
+        if above < settings.loud_room
+        else settings.unlike_by + settings.unlike_by_word * count
+    )
+    allowed = max(allowed, settings.unlike_at_least)
     return bool(second) and second[0].score - meaning.score > allowed
 
 

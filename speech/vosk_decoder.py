@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
     from speech.sound import Samples
 
-ALTERNATIVES: Final = 40
-"""Readings asked for per utterance."""
+ALTERNATIVES: Final = 160
+"""Readings asked for per utterance: in noise most of them are stitched words."""
 SEARCH: Final = {"beam": "13.0", "lattice-beam": "6.0", "max-active": "7000"}
 """
 How widely the decoder searches. The model's own settings (10, 2 and 3000) are for large

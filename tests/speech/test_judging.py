@@ -11,14 +11,16 @@ from speech.understand import readings
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 RULES = JudgingSettings()
+QUIET, LOUD = 45.0, 10.0
+"""How far a voice is above the room, in dB."""
 
 
 def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
     """Stitched words that come first are passed over for a whole command close behind."""
     found = meanings([Reading("rows done", 80.0), Reading("row done", 79.0)], BOOK)
     assert [one.said for one in found] == [RowsDone(1)]
-    assert sure(found, 80.0, RULES, loud=False)
-    assert not sure(found, 80.0 + RULES.stitched_by, RULES, loud=False)
+    assert sure(found, 80.0, RULES, QUIET)
+    assert not sure(found, 80.0 + RULES.stitched_by, RULES, QUIET)
 
 
 def test_words_that_are_unknown_are_never_dropped() -> None:
@@ -39,8 +41,8 @@ def test_two_commands_close_together_are_a_doubt() -> None:
         Reading("i count fifteen stitches", 50.0 - RULES.sure_by - 0.2),
     ]
     found = meanings(close, BOOK)
-    assert sure(found, 50.0, RULES, loud=False)
-    assert not sure(found, 50.0, RULES, loud=True)
+    assert sure(found, 50.0, RULES, QUIET)
+    assert not sure(found, 50.0, RULES, LOUD)
     assert candidates(found, RULES) == (CountStitches(50), CountStitches(15))
 
 
@@ -54,11 +56,22 @@ def test_only_other_numbers_of_the_same_command_are_candidates() -> None:
 def test_everyday_words_that_fit_better_refuse() -> None:
     """The second opinion refuses by a clear difference only, by a clearer one where it is loud."""
     (meaning,) = meanings([Reading("row done", 50.0)], BOOK)
-    clearly = [Reading("road works", 50.0 + RULES.unlike_by + 0.1)]
-    assert unlike(meaning, clearly, RULES, loud=False)
-    assert not unlike(meaning, clearly, RULES, loud=True)
-    assert not unlike(meaning, [Reading("row done", 50.5)], RULES, loud=False)
-    assert not unlike(meaning, [], RULES, loud=False)
+    clearly = [Reading("road works", 50.0 + RULES.unlike_by + 2 * RULES.unlike_by_word + 0.1)]
+    assert unlike(meaning, clearly, RULES, QUIET)
+    assert not unlike(meaning, clearly, RULES, LOUD)
+    assert not unlike(meaning, [Reading("row done", 50.5)], RULES, QUIET)
+    assert not unlike(meaning, [], RULES, QUIET)
+
+
+def test_a_long_command_is_refused_less_easily_than_a_short_one() -> None:
+    """Everyday words that refuse two words leave a longer command alone, and a bare yes too."""
+    (short,) = meanings([Reading("row done", 50.0)], BOOK)
+    (longer,) = meanings([Reading("i count fifty stitches", 50.0)], BOOK)
+    (answer,) = meanings([Reading("yes", 50.0)], BOOK)
+    everyday = [Reading("road works", 52.0)]
+    assert unlike(short, everyday, RULES, QUIET)
+    assert not unlike(longer, everyday, RULES, QUIET)
+    assert not unlike(answer, [Reading("yes", 50.0)], RULES, QUIET)
 
 
 def test_with_an_attention_word_nothing_counts_without_it() -> None:

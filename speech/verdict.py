@@ -1,0 +1,118 @@
+"""What one voice said: cleaned where it is loud, decoded, parsed strictly, and heard once more.
+
+The second hearing is by a decoder that also knows everyday words: what fits those clearly better
+than the command is none.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from speech.cleaning import cleaned
+from speech.events import Reason
+from speech.judging import Meaning, candidates, meanings, sure, unlike
+from speech.phrases import Way
+from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.commands import Command
+    from engine.talk import Talk
+    from speech.acceptance_rules import AcceptanceSettings
+    from speech.decoder import Decoder, Model, Reading
+    from speech.phrases import PhraseBook
+    from speech.sound import Samples
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What one piece of sound was judged to be: a meaning, or a reason for refusing it."""
+
+    words: str
+    meaning: Meaning | None = None
+    candidates: tuple[Command | Talk, ...] = ()
+    reason: Reason | None = None
+
+
+class Judge:
+    """Judges one voice after another; to be used by one thread, which also made it."""
+
+    def __init__(
+        self,
+        model: Model,
+        book: PhraseBook,
+        everyday: Sequence[str],
+        settings: AcceptanceSettings,
+        attention: str | None,
+    ) -> None:
+        """Make the two decoders, with an attention word before every command or without one."""
+        self._book = book
+        self._settings = settings
+        self._attention = attention
+        commands = cover_sentences(book, attention=attention)
+        self._first: Decoder = model.closed((*commands * settings.commands_weigh, UNKNOWN))
+        self._second: Decoder = model.closed((*recheck_sentences(commands, everyday), UNKNOWN))
+
+    def judge(self, voice: Samples, room: Samples, *, stands_out: float, answers: bool) -> Verdict:
+        """
+        Return what a voice said.
+
+        Args:
+            voice: the voice with its padding.
+            room: the sound just before it, to know the noise by.
+            stands_out: how many dB the voice is above what is unsteady in the room, such as talk.
+            answers: whether short answers count.
+
+        """
+        rules = self._settings.judging
+        over = min(stands_out, above(voice, room))
+        if over < rules.loud_room:
+            voice = cleaned(voice, room)
+        found = decode(self._first, voice)
+        if not found:
+            return Verdict("", reason=Reason.NO_WORDS)
+        said = meanings(found, self._book, attention=self._attention)
+        if not said:
+            return self._no_command(found, self._plain(found[0].words))
+        meaning, words = said[0], self._plain(said[0].words)
+        if meaning.form.way is Way.ANSWER and not answers:
+            return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
+        if not sure(said, found[0].score, rules, over):
+            return Verdict(words, reason=Reason.UNSURE)
+        if unlike(meaning, decode(self._second, voice), rules, over):
+            return Verdict(words, reason=Reason.OTHER_WORDS)
+        return Verdict(words, meaning, candidates(said, rules))
+
+    def _no_command(self, found: Sequence[Reading], words: str) -> Verdict:
+        if all(one.words == UNKNOWN for one in found):
+            return Verdict("", reason=Reason.NO_WORDS)
+        if self._attention is not None and not words.startswith(self._attention):
+            return Verdict(words, reason=Reason.NO_ATTENTION_WORD)
+        return Verdict(words, reason=Reason.NOT_A_COMMAND)
+
+    def _plain(self, words: str) -> str:
+        """Return heard words in the words of the phrases: "pearl" is purl."""
+        text = f" {words} "
+        for word, said in self._book.aliases.items():
+            text = text.replace(f" {' '.join(said)} ", f" {word} ")
+        return text.strip()
+
+
+def above(voice: Samples, room: Samples) -> float:
+    """Return how much louder a voice is than the room before it in dB; inf if that was silent."""
+    if len(voice) == 0 or len(room) == 0:
+        return math.inf
+    noise = float(np.mean(np.square(room)))
+    power = float(np.mean(np.square(voice))) - noise
+    return math.inf if noise == 0 else 10 * math.log10(max(power / noise, 1e-6))
+
+
+def decode(decoder: Decoder, voice: Samples) -> tuple[Reading, ...]:
+    """Return the readings of one utterance."""
+    decoder.feed(voice)
+    return decoder.finish()
