@@ -284,6 +284,8 @@ def _tape_words(
             parts.append(words("tape", "partner_rows", rows=rows))
         case RowsExactly(rows):
             parts.append(words("tape", "last_rows", rows=rows))
+        case RowsLeft(low=0, high=0):
+            parts.append(words("tape", "long_enough"))
         case RowsLeft(low=low, high=high) if low == high:
             parts.append(words("tape", "left_exactly", rows=low, length=goal_words))
         case RowsLeft(low=low, high=high):

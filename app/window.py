@@ -163,6 +163,7 @@ def prepare_kivy() -> None:
 
     Config.set("kivy", "exit_on_escape", "0")
     Config.set("graphics", "maxfps", _FRAMES)
+    Config.set("graphics", "window_state", "maximized")  # it is read from across the room
     Config.set("input", "mouse", "mouse,disable_multitouch")
 
 

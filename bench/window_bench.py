@@ -20,6 +20,7 @@ import tempfile
 import threading
 import time
 from contextlib import contextmanager
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,10 +31,17 @@ import psutil
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from tests.app.at_the_needle import Needle
+
 ROOT = Path(__file__).resolve().parent.parent
 DISPLAY = ":87"
 UPDATES = 3000
+PATIENCE_S = 400.0
 IDLE_S = 8.0
+LONG_ROWS = 2000
+STORY_FRAMES = 150
+EARLIER = 10
+"""So often "Earlier" is touched on the story before it is scrolled through again."""
 
 
 # --- children: one window each -------------------------------------------------------------------
@@ -232,6 +240,157 @@ def resting(level: str) -> None:
     stage.run()
 
 
+def hour() -> None:
+    """Replay an hour of knitting, many times faster: ten levels a second, a row every 15 s."""
+    import queue
+    from dataclasses import replace
+
+    from app.situation import Ear
+    from app.window import Hands, furnish, prepare_kivy
+    from tests.app.at_the_needle import Needle
+
+    prepare_kivy()
+    from app import household
+    from app.screens.stage import Stage
+    from engine.talk import Screen
+
+    needle = Needle(LONG)
+    inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
+    opened = threading.Event()
+    desk = furnish(
+        Hands(opened=opened.set),
+        inbox,  # type: ignore[arg-type]
+        wording=household.reply_wording,
+    )
+    me = psutil.Process()
+
+    def knit() -> None:
+        opened.wait()
+        told = []
+        turn = 0
+        for second in range(3600):
+            if second % 15 == 0:
+                needle.say("row done")
+            if second % 300 == 0:  # now and then she looks at another screen, and goes back
+                turn += 1
+            now = needle.situation(ear=Ear.LISTENING)
+            shown = replace(now.shown, turn=turn, screen=Screen.STORY if turn % 2 else Screen.BOARD)
+            for tenth in range(10):
+                loud = 0.1 + (second * 7 + tenth) % 5 / (10 if second % 8 == 0 else 100)
+                inbox.put(replace(now, level=loud, shown=shown))
+                time.sleep(0.0033)
+            if second % 360 == 359:
+                told.append(me.memory_info().rss / 1e6)
+        print("hour", *(f"{one:.1f}" for one in told), flush=True)
+        stage.stop()
+
+    stage = Stage(desk)
+    threading.Thread(target=knit, daemon=True).start()
+    stage.run()
+
+
+LONG = """
+title = "Long scarf"
+id = "scarf"
+cast_on = 40
+[[section]]
+id = "body"
+title = "Body"
+rows = [
+  "Row 1 (RS): k to end",
+  "Row 2 (WS): p to end",
+  "Rep rows 1 and 2 until piece measures 760 cm",
+]
+"""
+
+
+def a_long_history() -> Needle:
+    """Knit 2,000 rows with 10,000 events: rows, how they felt, counts, notes, measurements."""
+    from engine.commands import CountStitches, Feel, HandFelt, Measure, NoteRow, RowsDone
+    from engine.quantities import Length, LengthUnit
+    from engine.talk import Yes
+    from tests.app.at_the_needle import Needle
+
+    needle = Needle(LONG).say("swatch has 20 stitches rested", "swatch has 27 rows rested")
+    for row in range(1, LONG_ROWS + 1):
+        for said in (
+            RowsDone(),
+            HandFelt(list(Feel)[row % 3]),
+            NoteRow(None, f"the {row}th row of a long evening"),
+            CountStitches(40),
+            NoteRow(None, "by the stove"),
+        ):
+            needle.hear((said,))
+        if row % 100 == 0:
+            needle.hear((Measure(Length(Fraction(row * 37, 100), LengthUnit.CM)),))
+            if needle.talk.question is not None:
+                needle.hear((Yes(),))
+    return needle
+
+
+def story() -> None:
+    """Open the story of a long piece and scroll through it; tell how long each frame took."""
+    import queue
+
+    from app.window import Hands, furnish, prepare_kivy
+
+    prepare_kivy()
+    from kivy.base import EventLoop
+    from kivy.clock import Clock
+
+    from app import household
+    from app.screens.stage import Stage
+    from engine.talk import Screen
+
+    needle = a_long_history()
+    inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
+    inbox.put(needle.situation(stamps=needle.talk.stamps()[-80:]))
+    desk = furnish(Hands(), inbox, wording=household.reply_wording)  # type: ignore[arg-type]
+    stage = Stage(desk)
+    Clock._max_fps = 0  # noqa: SLF001 (as fast as it can: what is left of a frame is not measured)
+    frames: list[float] = []
+    idle = EventLoop.idle
+
+    def timed() -> None:
+        start = time.perf_counter()
+        idle()
+        frames.append(time.perf_counter() - start)
+
+    EventLoop.idle = timed
+
+    def scrolled(name: str, then: object) -> None:
+        page = stage.overlays[-1]
+        frames.clear()
+        step = {"at": 0}
+
+        def on(_: float) -> bool:
+            step["at"] += 1
+            page.scroll.scroll_y = 1 - step["at"] / STORY_FRAMES
+            if step["at"] < STORY_FRAMES:
+                return True
+            print(name, *(f"{one * 1000:.2f}" for one in frames[5:]), flush=True)
+            then()  # type: ignore[operator]
+            return False
+
+        Clock.schedule_interval(on, 0)
+
+    def begin(_: float) -> None:
+        start = time.perf_counter()
+        stage.places.go_to(Screen.STORY)
+        print(f"opened {(time.perf_counter() - start) * 1000:.1f}", flush=True)
+        Clock.schedule_once(lambda _: scrolled("story", more), 0.5)
+
+    def more() -> None:
+        page = stage.overlays[-1]
+        for _ in range(EARLIER):
+            page._more()  # noqa: SLF001 (what a touch on "Earlier" does)
+        print(f"lines {page.written}", flush=True)
+        Clock.schedule_once(lambda _: scrolled("earlier", stage.stop), 1.0)
+
+    Clock.schedule_once(begin, 1.0)
+    stage.run()
+
+
 def _cpu(process: psutil.Process) -> float:
     times = process.cpu_times()
     return float(times.user + times.system)
@@ -269,7 +428,7 @@ def child(what: str, *until: str, home: str) -> dict[str, tuple[float, list[floa
         env=environment,
         text=True,
     )
-    limit = threading.Timer(120, process.kill)
+    limit = threading.Timer(PATIENCE_S, process.kill)
     limit.start()
     try:
         for line in process.stdout or ():
@@ -299,6 +458,7 @@ def main() -> int:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--starts", type=int, default=9)
+    parser.add_argument("--hour", action="store_true", help="replay an hour too (two minutes)")
     parser.add_argument("--child")
     options = parser.parse_args()
     if options.child:
@@ -306,7 +466,13 @@ def main() -> int:
         if level:
             resting(level)
         else:
-            {"hello": hello, "walesong": walesong, "following": following}[name]()
+            {
+                "hello": hello,
+                "walesong": walesong,
+                "following": following,
+                "story": story,
+                "hour": hour,
+            }[name]()
         return 0
     if shutil.which("Xvfb") is None:
         print("No Xvfb here (Debian: apt-get install xvfb): the window cannot be measured.")
@@ -319,10 +485,13 @@ def main() -> int:
             for word in ("frame", "piece", "listening"):
                 starts[word].append(said[word][0])
         followed = child("following", "latency", "draw", home=home)
+        long_story = child("story", "opened", "story", "lines", "earlier", home=home)
+        replayed = child("hour", "hour", home=home) if options.hour else None
         quiet = child("resting:deaf", "cpu", "memory", home=home)
         listening = child("resting:listening", "cpu", "memory", home=home)
     middle = {word: statistics.median(values) for word, values in starts.items()}
     latency, draw = followed["latency"][1], followed["draw"][1]
+    told, earlier = long_story["story"][1], long_story["earlier"][1]
     early, late = listening["memory"][1]
     lines = [
         ("process start to first frame, hello-world", f"{middle['hello']:.2f} s"),
@@ -333,10 +502,20 @@ def main() -> int:
         ("heard result to changed pixels, p50", f"{percentile(latency, 0.5):.1f} ms"),
         ("heard result to changed pixels, p95", f"{percentile(latency, 0.95):.1f} ms"),
         ("drawing a frame of the board, p95", f"{percentile(draw, 0.95):.1f} ms"),
+        (f"opening the story of {LONG_ROWS} rows", f"{long_story['opened'][1][0]:.0f} ms"),
+        ("a frame while scrolling the story, p95", f"{percentile(told, 0.95):.1f} ms"),
+        (
+            f"  with {long_story['lines'][1][0]:.0f} lines written",
+            f"{percentile(earlier, 0.95):.1f} ms",
+        ),
         ("processor at rest, not listening", f"{quiet['cpu'][1][0]:.1f} %"),
         ("processor at rest, window of a listening", f"{listening['cpu'][1][0]:.1f} %"),
         (f"memory after {UPDATES // 5} and {UPDATES} changes", f"{early:.0f} and {late:.0f} MB"),
     ]
+    if replayed is not None:
+        at = replayed["hour"][1]
+        spread = f"{at[0]:.0f}, {at[len(at) // 2]:.0f}, {at[-1]:.0f} MB"
+        lines.append(("memory after 6, 36 and 60 minutes replayed", spread))
     for name, value in lines:
         print(f"  {name:<46}{value:>16}")
     return 0

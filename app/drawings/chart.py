@@ -128,36 +128,38 @@ class Chart:
 
     def felt(self, felt: Sequence[tuple[int, int]], y: float) -> None:
         """Mark rows that felt tight (pointing up), loose (pointing down) or even (a dash)."""
-        side = self.look.mm(1.3)
-        for row, feel in felt:
-            at, _ = self.at(row, self.low)
-            Color(*self.look.alert if feel else self.look.soft)
+        side, thick = self.look.mm(1.3), max(self.look.mm(0.4), 1)
+        strong: list[float] = []
+        soft: list[float] = []
+        for at, feel in sorted({(self._column(row, side), feel) for row, feel in felt}):
             if feel:
-                Mesh(
-                    vertices=[
-                        at - side,
-                        y,
-                        0,
-                        0,
-                        at + side,
-                        y,
-                        0,
-                        0,
-                        at,
-                        y + feel * side * 1.8,
-                        0,
-                        0,
-                    ],
-                    indices=[0, 1, 2],
-                    mode="triangles",
-                )
+                strong += [at - side, y, 0, 0, at + side, y, 0, 0]
+                strong += [at, y + feel * side * 1.8, 0, 0]
             else:
-                Rectangle(pos=(at - side, y), size=(2 * side, max(self.look.mm(0.4), 1)))
+                left, right, top = at - side, at + side, y + thick
+                soft += [left, y, 0, 0, right, y, 0, 0, right, top, 0, 0]
+                soft += [left, y, 0, 0, right, top, 0, 0, left, top, 0, 0]
+        self._triangles(strong, "alert")
+        self._triangles(soft, "soft")
 
     def noted(self, rows: Sequence[int]) -> None:
         """Mark rows with something to read about them, along the foot."""
         side = self.look.mm(1.1)
-        Color(*self.look.ink)
-        for row in rows:
-            at, _ = self.at(row, self.low)
-            Rectangle(pos=(at - side / 2, self.bottom - side / 2), size=(side, side))
+        low, high = self.bottom - side / 2, self.bottom + side / 2
+        corners: list[float] = []
+        for at in sorted({self._column(row, side) for row in rows}):
+            left, right = at - side / 2, at + side / 2
+            corners += [left, low, 0, 0, right, low, 0, 0, right, high, 0, 0]
+            corners += [left, low, 0, 0, right, high, 0, 0, left, high, 0, 0]
+        self._triangles(corners, "ink")
+
+    def _column(self, row: int, wide: float) -> float:
+        """Return where the mark of a row stands; marks that would overlap share one place."""
+        at, _ = self.at(row, self.low)
+        return round(at / wide) * wide if self.per_row < wide else at
+
+    def _triangles(self, corners: list[float], ink: str) -> None:
+        """Draw all of them at once, however many there are."""
+        if corners:
+            Color(*getattr(self.look, ink))
+            Mesh(vertices=corners, indices=list(range(len(corners) // 4)), mode="triangles")

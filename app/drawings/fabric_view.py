@@ -19,7 +19,7 @@ from kivy.graphics import (
     Translate,
 )
 from kivy.graphics.texture import Texture
-from kivy.properties import NumericProperty, ObjectProperty
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from app import resources
@@ -78,6 +78,8 @@ class FabricView(Widget):
     fabric: Fabric | None = ObjectProperty(None, allownone=True)
     wool: Colour | None = ObjectProperty(None, allownone=True)
     look: Look | None = ObjectProperty(None, allownone=True)
+    hangs = BooleanProperty(False)
+    """Whether it hangs from the upper edge, so that the needle stays where it is as rows grow."""
     stitch = NumericProperty(0.0)
     """Width of a stitch as drawn, in pixels."""
 
@@ -87,7 +89,7 @@ class FabricView(Widget):
         self.picture: Picture | None = None
         self.wools: dict[str, Colour] = {}
         """The wool of every yarn, by its letter."""
-        for name in ("fabric", "wool", "look", "size", "pos"):
+        for name in ("fabric", "wool", "look", "size", "pos", "hangs"):
             self.fbind(name, self._redraw)
         self.fbind("look", self._followed)
         self._followed()
@@ -147,7 +149,8 @@ class FabricView(Widget):
         middle = (picture.left + picture.right) / 2
         shift = self._focus(picture, room / stitch) if needed > room + 1 else middle
         height = (picture.top - picture.bottom) * stitch
-        base = self.y + (self.height - height) / 2 - picture.bottom * stitch
+        spare = self.height - height
+        base = self.y + (spare if self.hangs else spare / 2) - picture.bottom * stitch
         if cut:  # the fabric goes on below the edge of the picture
             base = self.y - picture.bottom * stitch
         to_x = self.center_x - shift * stitch
@@ -283,6 +286,8 @@ class FabricView(Widget):
                 mode="triangles",
                 texture=strip,
             )
+            below = self.stitch * 0.5  # the tips of the lowest stitches
+            Rectangle(pos=(max(left, self.x), self.y - below), size=(right - left, below))
 
     def _number(self, look: Look, mark: RowMark, place: Any, edges: tuple[float, float]) -> float:
         """Write the number of a row where the row begins, as charts do; return its height."""

@@ -73,7 +73,7 @@ class TapeView(Widget):
                 )
         self._piece(look, tape, wool, (start, self.y + tape_height), per_unit)
         if tape.target is not None:
-            self._flag(look, start + tape.target * per_unit)
+            self._flag(look, start + tape.target * per_unit, self.y + tape_height)
 
     def _piece(
         self, look: Look, tape: Tape, wool: Colour, origin: tuple[float, float], per_unit: float
@@ -107,12 +107,14 @@ class TapeView(Widget):
                 mode="triangles",
             )  # fmt: skip
 
-    def _flag(self, look: Look, x: float) -> None:
-        """Stand a flag where the piece is long enough."""
+    def _flag(self, look: Look, x: float, upper: float) -> None:
+        """Stand a flag where the piece is long enough; `upper` is the tape's upper edge."""
         mm = look.px_per_mm
-        Color(*look.alert)
         wide = max(0.5 * mm, 2)
-        Rectangle(pos=(x - wide / 2, self.y), size=(wide, self.height))
+        Color(*look.tape_ink)
+        Rectangle(pos=(x - wide / 2, self.y), size=(wide, upper - self.y))
+        Color(*look.alert)
+        Rectangle(pos=(x - wide / 2, upper), size=(wide, self.top - upper))
         pennant = min(3.2 * mm, max(x - self.x - 2, 0))
         Mesh(
             vertices=[

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from app.theme import Sizes
 
 _SPARE: Final = ("notes", "tape", "title", "fabric", "air")
-_LOW_SCREEN: Final = 95.0  # a phone on its side
+LOW_SCREEN: Final = 95.0
+"""mm of height below which a screen is a phone on its side."""
 _SMALL_SCREEN: Final = 100.0
 _FABRIC_LEAST: Final = 13.0
 _MOST_FOR_ANSWER: Final = 0.3  # share of the height that a long answer may take
@@ -28,6 +29,8 @@ _WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
 _DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
 _LOW_COLUMNS: Final = 2
 _MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
+_AIR_WHEN_WIDE: Final = 2.0
+"""On a wide screen the instruction gets so much more height than it needs: it is read from afar."""
 _TALL_FOR_TWO_ROWS: Final = 170.0
 
 
@@ -135,7 +138,7 @@ def arrange(room: Room) -> Arrangement:
 def _arrange(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if room.width < room.height:
         return _tall(room, left_out)
-    if room.height < _LOW_SCREEN:
+    if room.height < LOW_SCREEN:
         return _low(room, left_out)
     return _wide(room, left_out)
 
@@ -194,10 +197,10 @@ def _place_height(room: Room, *, beside: bool) -> float:
     return height if beside else height + room.line(room.sizes.words) + 1.0
 
 
-def _split(room: Room, left: float, width: float) -> tuple[float, float]:
+def _split(room: Room, left: float, width: float, *, air: float = 1.15) -> tuple[float, float]:
     """Share what is left between the drawing and the instruction, which comes first."""
     whole, bit = room.words(width)
-    roomy = whole * 1.15 + 1.5
+    roomy = whole * air + 1.5
     wanted = max(min(roomy, left * _MOST_FOR_WORDS), bit)
     return left - wanted - room.gap, wanted
 
@@ -244,7 +247,7 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
         parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
     words = 40.0 * max(1.0, min(room.scale, 1.5))
     side = min(room.numeral_width + gap + words, column.width * 0.45)
-    fabric, instruction = _split(room, column.left, column.width)
+    fabric, instruction = _split(room, column.left, column.width, air=_AIR_WHEN_WIDE)
     least = _place_height(room, beside=True)
     if fabric < least:  # the number of the row keeps its size
         fabric, instruction = least, column.left - least - gap

@@ -12,7 +12,7 @@ from app.board_values import BoardView, Mood
 from app.controls import phrase_of, speakable
 from app.drawings import fabric_view, lamp_view, tape_view  # noqa: F401 (used by the kv file)
 from app.keys import Doing
-from app.screens.arrange import Box, Room, arrange
+from app.screens.arrange import LOW_SCREEN, Box, Room, arrange
 from app.screens.control import Control
 from app.screens.flow import Span, fit
 from app.screens.kv import load
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 load("board")
 
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
+_ACROSS_THE_ROOM: Final = 1.6
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
 _LONG_ANSWER: Final = 40  # letters from which an answer may need more room than usual
 _MOOD_INKS: Final = {Mood.GOOD: "good", Mood.REFUSED: "alert", Mood.PLAIN: "ink"}
@@ -42,6 +43,8 @@ class Board(FloatLayout):
     sizes: Sizes = ObjectProperty(None)
     wool: Colour | None = ObjectProperty(None, allownone=True)
     magnify = NumericProperty(1.0)
+    instruct = NumericProperty(1.0)
+    """How much larger than it must be the instruction may be where there is room."""
     notes_valign = StringProperty("middle")
 
     def __init__(
@@ -80,6 +83,7 @@ class Board(FloatLayout):
         wide, tall = self.width / look.px_per_mm, self.height / look.px_per_mm
         digits = max(len(self.view.number) if self.view else 2, 2)
         self.magnify = 1.0 + 0.25 * (min(wide, tall) >= _ROOMY)
+        self.instruct = _ACROSS_THE_ROOM if wide > tall >= LOW_SCREEN else 1.0
         room = Room(
             wide,
             tall,

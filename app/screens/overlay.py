@@ -39,6 +39,8 @@ _TITLE: Final = 20.0  # mm of width that a title needs beside the controls
 class Overlay(RelativeLayout):
     """A page over the board; `close` takes it away again."""
 
+    covers = True
+    """Whether nothing of the board is seen behind it."""
     look: Look = ObjectProperty(None)
     title = StringProperty("")
     subtitle = StringProperty("")

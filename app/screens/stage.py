@@ -345,6 +345,7 @@ class Stage(App):
         """Lay something over the board."""
         self.overlays.append(overlay)
         self.stage.add_widget(overlay)
+        self._lift_board()
 
     def close(self) -> None:
         """Take away what lies on top, keeping what was typed into it."""
@@ -352,11 +353,22 @@ class Stage(App):
             return
         overlay = self.overlays.pop()
         self.stage.remove_widget(overlay)
+        self._lift_board()
         if getattr(overlay, "checks_voice", False):
             self.places.dismiss_check()
         typed = getattr(overlay, "typed", "")
         if typed:
             self.kept[overlay.kept_as] = typed
+
+    def _lift_board(self) -> None:
+        """Take the board off the stage while a page hides it: it would be drawn for nobody."""
+        hidden = any(getattr(overlay, "covers", False) for overlay in self.overlays)
+        if self.board is None or hidden is not (self.board in self.stage.children):
+            return
+        if hidden:
+            self.stage.remove_widget(self.board)
+        else:
+            self.stage.add_widget(self.board, index=len(self.stage.children))
 
     def close_all(self) -> None:
         """Show the board alone."""

@@ -150,7 +150,7 @@ def test_letters_typed_into_a_line_are_no_commands(open_window: Opener) -> None:
 
 def test_unsent_text_is_kept(open_window: Opener) -> None:
     """A note that was begun and closed is there again when the line is opened again."""
-    driver = open_window(situation=Needle().situation())
+    driver = open_window(situation=Needle().say("row done").situation())
     driver.reach("Write a note")
     driver.stage.overlays[-1].ids.line.text = "half a thought"
     driver.key(ESCAPE)
@@ -162,6 +162,27 @@ def test_unsent_text_is_kept(open_window: Opener) -> None:
     assert line.typed == "half a thought"
     line.send()
     assert driver.hands.submitted == [(NoteRow(None, "half a thought"), Source.TOUCH)]
+
+
+def test_nothing_is_touched_through_a_page(open_window: Opener) -> None:
+    """A touch beside what a page holds does nothing to the board that it hides."""
+    from kivy.tests.common import UnitTestTouch  # noqa: PLC0415
+
+    driver = open_window(situation=Needle().say("row done").situation())
+    row_done = driver.button("Row done")
+    where = row_done.to_window(*row_done.center)
+    driver.key(283)
+    page = driver.stage.overlays[-1]
+    page.scroll.disabled = True  # so that nothing on the page takes the touch
+    touch = UnitTestTouch(*where)
+    touch.touch_down()
+    driver.frames(1)
+    touch.touch_up()
+    driver.frames(1)
+    assert driver.hands.submitted == []
+    driver.key(ESCAPE)
+    driver.tap(driver.button("Row done"))
+    assert driver.hands.submitted == [(RowsDone(), Source.TOUCH)]
 
 
 def test_escape_never_ends_the_program(open_window: Opener) -> None:
@@ -191,7 +212,7 @@ def test_the_pedal_works_while_a_pad_is_open(open_window: Opener) -> None:
 def test_a_length_in_eighths_by_touch(open_window: Opener) -> None:
     """Who measures in inches enters 4 3/8 in with five touches."""
     driver = open_window(
-        situation=Needle().situation(), settings=Settings(length_unit=LengthUnit.IN)
+        situation=Needle().say("row done").situation(), settings=Settings(length_unit=LengthUnit.IN)
     )
     driver.reach("Measure")
     for title in ("4", "¼", "⅛", "OK"):
@@ -275,9 +296,9 @@ def test_trouble_is_shown_at_once(open_window: Opener) -> None:
 def test_what_was_refused_is_shown_with_its_reason(open_window: Opener) -> None:
     """Words that were not obeyed, and why, stand on the board."""
     driver = open_window(
-        situation=Needle().situation(
-            heard=HeardLine("tea please", accepted=False, why="Not for me.")
-        )
+        situation=Needle()
+        .say("row done")
+        .situation(heard=HeardLine("tea please", accepted=False, why="Not for me."))
     )
     words = " ".join(span.words for span in driver.board.ids.heard.spans)
     assert "tea please" in words
