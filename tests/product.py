@@ -12,6 +12,7 @@ from app import resources
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from types import TracebackType
 
 ROOT = Path(__file__).parent.parent
 PRACTICE = resources.path("assets/practice/mug-sleeve.wav")
@@ -50,9 +51,24 @@ def run(
     )
 
 
-def start(*arguments: str | Path, env: Mapping[str, str], **options: Any) -> subprocess.Popen[str]:
+class Running(subprocess.Popen[str]):
+    """The product while it runs; as a block, a test that fails inside does not wait for its end."""
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        """Wait for the end, which is now when something was raised."""
+        if error is not None:
+            self.kill()
+        super().__exit__(kind, error, traceback)
+
+
+def start(*arguments: str | Path, env: Mapping[str, str], **options: Any) -> Running:
     """Start it and return at once; its standard output and errors can be read."""
-    return subprocess.Popen(
+    return Running(
         command(*arguments),
         env=dict(env),
         stdin=subprocess.DEVNULL,

@@ -235,7 +235,7 @@ def test_a_read_only_disk(tmp_path: Path, own_disk: list[str]) -> None:
     script = """
     mount -t tmpfs tmpfs "$0" || exit 77
     "$1" -m tests.durability.knitter "$0/hut.walesong" sleeve 5
-    mount -o remount,ro "$0"
+    mount -o remount,bind,ro "$0" || exit 78
     "$1" -m tests.durability.knitter "$0/hut.walesong" sleeve 5
     "$1" -m tests.durability.knitter "$0/new.walesong" sleeve 5
     "$1" -c '
