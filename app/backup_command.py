@@ -35,7 +35,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "journal", metavar="JOURNAL", type=Path, nargs="?", help="left out: your own"
     )
-    parser.add_argument("--to", metavar="FILE", type=Path, required=True)
+    parser.add_argument(
+        "--to", metavar="FILE", type=Path, required=True, help="where the copy is written"
+    )
     parser.set_defaults(run=run)
 
 

@@ -284,7 +284,7 @@ def test_help_names_every_sub_command_and_exit_code(capsys: pytest.CaptureFixtur
     assert left.value.code == 0
     said = capsys.readouterr().out
     for name in (
-        *("knit", "hear", "check", "write", "plan"),
+        *("knit", "hear", "voice", "check", "write", "plan"),
         *("replay", "backup", "merge", "mend", "words"),
     ):
         assert f"\n    {name} " in said
