@@ -24,7 +24,7 @@ import numpy as np
 
 from app import resources
 from app.household import reply_wording
-from engine.pattern.phrases import Side
+from engine.pattern.headings import Side
 from engine.replies import Reply, Say, Tone, reply
 from speech.answers import Answers
 from speech.speaker import best_devices

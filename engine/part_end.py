@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from engine.distance import RowsExactly, distance, reached, target
 from engine.foresee.values import RowsLeft
-from engine.pattern.phrases import Side
+from engine.pattern.headings import Side
 from engine.replies import Reply, Say, Tone, reply
 
 if TYPE_CHECKING:

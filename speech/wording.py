@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, cast
 
 from engine.commands import Since
 from engine.fabric import Fabric
+from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
-from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
 from engine.replies import Say, Thing
 from engine.show_how import Move

@@ -14,9 +14,9 @@ from math import gcd
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
+from engine.pattern.headings import Side
 from engine.pattern.needle import fixed
 from engine.pattern.notation import Along
-from engine.pattern.phrases import Side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,8 +16,8 @@ from app.drawings.piece import cast_on_row, row_of
 from engine.pattern.course import PartnerRows
 from engine.pattern.drawn_needle import first_needle, needle_after
 from engine.pattern.drawn_steps import steps_of
+from engine.pattern.headings import Side
 from engine.pattern.notation import BindOff, Hold, TakeUp, Turn
-from engine.pattern.phrases import Side
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:

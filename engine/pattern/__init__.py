@@ -16,9 +16,9 @@ from engine.pattern.course import (
     plain_course,
 )
 from engine.pattern.document import PatternDocument, Verdict
+from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.pattern_file import read_pattern
-from engine.pattern.phrases import Side
 from engine.pattern.problems import Problem
 from engine.pattern.row_reader import RowReader
 from engine.pattern.so_far import Count

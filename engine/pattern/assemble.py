@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
+from engine.pattern.headings import HeadingKind
 from engine.pattern.lines import LineKind, Prepared, prepare
 from engine.pattern.notation import amount_for
 from engine.pattern.problems import PatternError, Problem
@@ -171,4 +172,4 @@ def _numbered(prepared: Prepared) -> bool:
     heading = prepared.line.heading
     if heading is None or prepared.kind is LineKind.GIVEN:
         return False
-    return heading.kind in {ph.HeadingKind.NUMBERED, ph.HeadingKind.WHICH}
+    return heading.kind in {HeadingKind.NUMBERED, HeadingKind.WHICH}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from engine.pattern.phrases import Side, Which
+from engine.pattern.headings import Side, Which
 
 if TYPE_CHECKING:
     from engine.pattern.lines import Prepared

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from engine.pattern.datum import Datum
+from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
-from engine.pattern.phrases import Side
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.tree import (
     MOST_ROWS,

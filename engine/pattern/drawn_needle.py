@@ -11,8 +11,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from engine.pattern.hands import work
+from engine.pattern.headings import Side
 from engine.pattern.needle import Misfit, Needle
-from engine.pattern.phrases import Side
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -35,6 +35,7 @@ from engine.pattern.spelling import amount_of
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from engine.pattern.headings import Unchecked
     from engine.pattern.located import Value
 
 
@@ -317,7 +318,7 @@ _LAST_COUNT = re.compile(
 )
 
 
-def _stated_in_words(unchecked: ph.Unchecked) -> ph.Stated | None:
+def _stated_in_words(unchecked: Unchecked) -> ph.Stated | None:
     """Return the count at the end of a row whose words are not understood."""
     found = _LAST_COUNT.search(unchecked.text.replace("\N{EN DASH}", "-"))
     amount = amount_of(found.group(1)) if found is not None else None

@@ -14,8 +14,8 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from engine.pattern.given import with_given_lines
+from engine.pattern.headings import HeadingKind
 from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
-from engine.pattern.phrases import HeadingKind
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_reader import LineReader, Names, RowReader
 from engine.pattern.so_far import SectionLines

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from lark import Token
 
 from engine.pattern import phrases as ph
+from engine.pattern.headings import Heading, HeadingKind, SizesOnly, Unchecked, Which
 from engine.pattern.spelling import (
     amount_of,
     rows_listed,
@@ -43,11 +44,11 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
                     found.append(self._lead(child))
                 case Token():
                     pass
-                case ph.Heading():
+                case Heading():
                     heading = child
-                case ph.SizesOnly():
+                case SizesOnly():
                     sizes = child
-                case ph.Unchecked():
+                case Unchecked():
                     unchecked = child
                 case _:
                     found.append(child)  # type: ignore[arg-type]
@@ -59,55 +60,53 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         at = token_start(token)
         return Remark(words, at) if words[:1].isalpha() else ph.Star(words, at)
 
-    def sizes_only(self, children: list[Token]) -> ph.SizesOnly:
+    def sizes_only(self, children: list[Token]) -> SizesOnly:
         """Read "sizes M and L only"."""
         token = children[0]
-        return ph.SizesOnly(self._original(token), token_start(token))
+        return SizesOnly(self._original(token), token_start(token))
 
-    def unchecked(self, children: list[Token]) -> ph.Unchecked:
+    def unchecked(self, children: list[Token]) -> Unchecked:
         """Read a line that is not to be counted."""
         label, text = children[0], children[-1]
         words = _UNMARKED.sub("", self._original(label)).strip(" :")
         said = _UNMARKED.sub("", self._original(text)).strip(" :")
-        return ph.Unchecked(words or "Unchecked", said, token_start(text))
+        return Unchecked(words or "Unchecked", said, token_start(text))
 
-    def numbered_heading(self, children: list[Child]) -> ph.Heading:
+    def numbered_heading(self, children: list[Child]) -> Heading:
         """Read "Row 1 (RS):", "Rows 2 and 4:", "Rnd 2 and all even rnds:"."""
         tokens = [child for child in children if isinstance(child, Token)]
         numbers = next(token for token in tokens if token.type == "ROW_LIST")
         listed, is_range = rows_listed(numbers)
-        return self._heading(ph.HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
+        return self._heading(HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
 
-    def ordinal_heading(self, children: list[Child]) -> ph.Heading:
+    def ordinal_heading(self, children: list[Child]) -> Heading:
         """Read "1st and 3rd rows:"."""
         listed, is_range = rows_listed(str(children[0]))
-        return self._heading(ph.HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
+        return self._heading(HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
 
-    def ordinal_also_heading(self, children: list[Child]) -> ph.Heading:
+    def ordinal_also_heading(self, children: list[Child]) -> Heading:
         """Read "2nd and every alt row:"."""
         words = str(children[0])
         first, _, also = words.replace("&", "and").partition("and")
         listed, _ = rows_listed(first)
-        return self._heading(ph.HeadingKind.NUMBERED, children, numbers=listed, also=which_of(also))
+        return self._heading(HeadingKind.NUMBERED, children, numbers=listed, also=which_of(also))
 
-    def every_heading(self, children: list[Child]) -> ph.Heading:
+    def every_heading(self, children: list[Child]) -> Heading:
         """Read "All WS rows:"."""
-        return self._heading(ph.HeadingKind.WHICH, children, also=which_of(str(children[0])))
+        return self._heading(HeadingKind.WHICH, children, also=which_of(str(children[0])))
 
-    def next_heading(self, children: list[Child]) -> ph.Heading:
+    def next_heading(self, children: list[Child]) -> Heading:
         """Read "Next row:", "Next 3 rows:"."""
-        return self._heading(
-            ph.HeadingKind.NEXT, children, count=amount_of(str(children[0])) or (1,)
-        )
+        return self._heading(HeadingKind.NEXT, children, count=amount_of(str(children[0])) or (1,))
 
-    def named_heading(self, children: list[Child]) -> ph.Heading:
+    def named_heading(self, children: list[Child]) -> Heading:
         """Read "Set-up row:", "Dec rnd 2:"."""
         name = " ".join(str(children[0]).split())
-        return self._heading(ph.HeadingKind.NAMED, children, name=name)
+        return self._heading(HeadingKind.NAMED, children, name=name)
 
-    def needle_heading(self, children: list[Child]) -> ph.Heading:
+    def needle_heading(self, children: list[Child]) -> Heading:
         """Read "Needle 1:"."""
-        return self._heading(ph.HeadingKind.NAMED, children, name=needle_name(str(children[0])))
+        return self._heading(HeadingKind.NAMED, children, name=needle_name(str(children[0])))
 
     def head_note(self, children: list[Token]) -> Token:
         """Keep what is said in brackets after a row's number."""
@@ -115,15 +114,15 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
 
     def _heading(
         self,
-        kind: ph.HeadingKind,
+        kind: HeadingKind,
         children: list[Child],
         *,
         numbers: tuple[int, ...] = (),
         is_range: bool = False,
-        also: ph.Which | None = None,
+        also: Which | None = None,
         count: Amount = (1,),
         name: str = "",
-    ) -> ph.Heading:
+    ) -> Heading:
         tokens = [child for child in children if isinstance(child, Token)]
         words = [token for token in tokens if token.type != "HEAD_END"]
         notes = " ".join(self._original(token) for token in tokens if token.type == "HEAD_NOTE")
@@ -134,7 +133,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         side = side_of(" ".join(str(token) for token in tokens if token.type != "ROW_ALSO"))
         if extra:
             also = which_of(str(extra[0]))
-        return ph.Heading(
+        return Heading(
             kind,
             " ".join(label.split()),
             numbers,

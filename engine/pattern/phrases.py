@@ -14,80 +14,13 @@ from typing import TYPE_CHECKING
 from engine.pattern.notation import Item
 
 if TYPE_CHECKING:
+    from engine.pattern.headings import Heading, Side, SizesOnly, Unchecked
     from engine.pattern.notation import Amount, Stop
     from engine.quantities import Length
 
 
 def _at() -> int:
     return field(default=0, compare=False, repr=False)
-
-
-class Side(StrEnum):
-    """Which side of the fabric faces the knitter; in the round it is always the right one."""
-
-    RIGHT = "right"
-    WRONG = "wrong"
-    ROUND = "round"
-
-
-class Which(StrEnum):
-    """Rows named by a property instead of a number."""
-
-    ALL = "all"
-    RIGHT = "right"
-    WRONG = "wrong"
-    EVEN = "even"
-    ODD = "odd"
-    ALTERNATE = "alternate"
-    OTHER = "other"
-
-
-class HeadingKind(StrEnum):
-    """How a line says which row it is."""
-
-    NUMBERED = "numbered"
-    WHICH = "which"
-    NEXT = "next"
-    NAMED = "named"
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """
-    The beginning of a line: "Rows 1-3 (RS):", "Every WS row:", "Next row:", "Set-up row:".
-
-    `numbers` are the rows by number, `also` the rows that are worked like them, `count` how many
-    rows a line without numbers is, `label` the designer's own words.
-    """
-
-    kind: HeadingKind
-    label: str
-    numbers: tuple[int, ...] = ()
-    is_range: bool = False
-    also: Which | None = None
-    count: Amount = (1,)
-    side: Side | None = None
-    name: str = ""
-    in_the_round: bool = False
-    note: str = ""
-    at: int = _at()
-
-
-@dataclass(frozen=True, slots=True)
-class SizesOnly:
-    """Like "Sizes M and L only": the words before the line, as written."""
-
-    text: str
-    at: int = _at()
-
-
-@dataclass(frozen=True, slots=True)
-class Unchecked:
-    """A line that is carried as it is written and never counted."""
-
-    label: str
-    text: str
-    at: int = _at()
 
 
 @dataclass(frozen=True, slots=True)

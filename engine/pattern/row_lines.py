@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.count_map import CountMap
+from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle
 from engine.pattern.notation import (
@@ -19,7 +20,6 @@ from engine.pattern.notation import (
     amount_for,
     items_for,
 )
-from engine.pattern.phrases import Side
 from engine.pattern.problems import PatternError
 from engine.pattern.tree import (
     Event,
@@ -52,11 +52,11 @@ class RowLines(RowSpecs):
         if spec is None:
             return
         times = 1
-        if heading is not None and heading.kind is ph.HeadingKind.NEXT:
+        if heading is not None and heading.kind is HeadingKind.NEXT:
             times = amount_for(heading.count, self.size)[0] or 0
             if times == 0:
                 return
-        if heading is not None and heading.kind is ph.HeadingKind.NAMED:
+        if heading is not None and heading.kind is HeadingKind.NAMED:
             self.named[heading.name] = spec
         if (
             heading is None
@@ -83,7 +83,7 @@ class RowLines(RowSpecs):
         """Rows by number: put in order, with "and all WS rows" filled in, then worked."""
         specs: dict[int, tuple[RowSpec, Prepared]] = {}
         last_of: dict[int, list[Prepared]] = {}
-        fillers: list[tuple[ph.Which, RowSpec, Prepared, int]] = []
+        fillers: list[tuple[Which, RowSpec, Prepared, int]] = []
         for prepared in block:
             heading = prepared.line.heading
             if heading is None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from lark import Token
 
 from engine.pattern import phrases as ph
+from engine.pattern.headings import Side
 from engine.pattern.notation import (
     Remark,
 )
@@ -142,7 +143,7 @@ class RowPhrases(LineParts):
         side = side_of(word)
         if side is not None and "facing" in word:
             # "With RS facing for next row" means that the last row worked is a WS row.
-            side = ph.Side.WRONG if side is ph.Side.RIGHT else ph.Side.RIGHT
+            side = Side.WRONG if side is Side.RIGHT else Side.RIGHT
         digits = "".join(letter for letter in word if letter.isdigit())
         words = word.split()
         face = "k" if {"k", "knit"} & set(words) else "p" if {"p", "purl"} & set(words) else ""
@@ -196,7 +197,7 @@ class RowPhrases(LineParts):
 
     def side_facing(self, children: list[Token]) -> ph.SideFacing:
         """Read "with RS facing"."""
-        side = side_of(str(children[0])) or ph.Side.RIGHT
+        side = side_of(str(children[0])) or Side.RIGHT
         return ph.SideFacing(side, token_start(children[0]))
 
     def manner(self, children: list[Token]) -> ph.Manner:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.count_map import CountMap
+from engine.pattern.headings import Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.needle import count_map
@@ -15,7 +16,6 @@ from engine.pattern.notation import (
     amount_for,
     items_for,
 )
-from engine.pattern.phrases import Side
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.row_effects import all_counted, net_effect, only_as_set
@@ -154,7 +154,7 @@ class RowSpecs(RowWork):
 
     def _own_pattern(self, name: str, lines: tuple[Prepared, ...]) -> Routine:
         specs: dict[int, tuple[RowSpec, Prepared]] = {}
-        fillers: list[tuple[ph.Which, RowSpec, Prepared, int]] = []
+        fillers: list[tuple[Which, RowSpec, Prepared, int]] = []
         for position, prepared in enumerate(lines):
             heading = prepared.line.heading
             for spec in self._specs_for_heading(prepared, specs):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.headings import HeadingKind
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import count_map
 from engine.pattern.notation import amount_for
@@ -30,7 +31,7 @@ class ShapingLines(StretchLines):
 
     def _shaping(self, prepared: Prepared) -> None:
         heading = prepared.line.heading
-        if heading is not None and heading.kind in {ph.HeadingKind.NEXT, ph.HeadingKind.NAMED}:
+        if heading is not None and heading.kind in {HeadingKind.NEXT, HeadingKind.NAMED}:
             schedules = prepared.first(ph.Schedule, ph.UntilCount, ph.Times)
             if schedules is None:
                 self._row_line(prepared)

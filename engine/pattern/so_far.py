@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.course import Part
+from engine.pattern.headings import Side
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.needle import Needle
 from engine.pattern.notation import (
     amount_for,
 )
-from engine.pattern.phrases import Side
 from engine.pattern.problems import Problem
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.tree import (

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from engine.pattern.phrases import Schedule, Side, Which
+from engine.pattern.headings import Side, Which
+from engine.pattern.phrases import Schedule
 from engine.quantities import Length, LengthUnit, parse_number, parse_unit
 
 if TYPE_CHECKING:

@@ -9,13 +9,13 @@ from engine.pattern import phrases as ph
 from engine.pattern.course import OpenLoop, Part, PartnerRows
 from engine.pattern.datum import Datum, datum_of
 from engine.pattern.hands import work
+from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.needle import Misfit, Needle
 from engine.pattern.notation import (
     amount_for,
 )
-from engine.pattern.phrases import Side
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET
 from engine.pattern.tree import (

@@ -19,9 +19,9 @@ from engine.pattern.count_map import IDENTITY, CountMap
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.headings import Side
     from engine.pattern.instruction import Instruction
     from engine.pattern.notation import Item
-    from engine.pattern.phrases import Side
 
 MOST_ROWS = 10**12
 """No piece has more rows."""

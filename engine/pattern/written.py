@@ -15,6 +15,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import Remark
 from engine.pattern.problems import PatternError, Problem
@@ -73,7 +74,7 @@ class WrittenLines:
 
     def unread(self, source: Value, text: str, stated: Amount | None) -> Prepared:
         """Return a row that cannot be read as one that is carried and not counted."""
-        heading: ph.Heading | None = None
+        heading: Heading | None = None
         head = _HEAD.match(text)
         if head is not None:
             try:
@@ -81,7 +82,7 @@ class WrittenLines:
             except PatternError:
                 heading = None
         label = heading.label if heading is not None else " ".join(text.split())[:60]
-        line = ph.Line(text, (), heading, None, ph.Unchecked(label, text.strip()))
+        line = ph.Line(text, (), heading, None, Unchecked(label, text.strip()))
         made = prepare(source, line, stated=stated)
         said = made.stated
         if said is not None and len(said.amount) not in {1, max(len(self._sizes), 1)}:

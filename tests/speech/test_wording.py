@@ -13,9 +13,9 @@ from app import resources
 from engine import replies
 from engine.commands import Since
 from engine.fabric import Fabric
+from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.notation import Along, Stop, Work
-from engine.pattern.phrases import Side
 from engine.pattern.stitches import STITCHES, together
 from engine.quantities import centimetres, grams, inches
 from engine.replies import Reply, Say, reply
