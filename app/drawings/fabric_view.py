@@ -23,24 +23,16 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from app import resources
-from app.drawings.fabric import (
-    NEEDLE,
-    ROW_HEIGHT,
-    Fabric,
-    Ink,
-    Picture,
-    height_above,
-    lay_out,
-    mesh,
-    mirrored,
-)
+from app.drawings.fabric import Fabric, mirrored
+from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out
+from app.drawings.picture import Ink, Picture, mesh
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
 from app.screens.text import picture_of, width_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from app.drawings.fabric import Needle, Quad, RowMark
+    from app.drawings.picture import Needle, Quad, RowMark
     from app.look import Look
     from app.theme import Colour
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.fabric import ROW_HEIGHT, DrawnRow, Fabric, Ink, lay_out, mirrored
+from app.drawings.fabric import DrawnRow, Fabric, mirrored
+from app.drawings.lay_out import ROW_HEIGHT, lay_out
+from app.drawings.picture import Ink
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
 from app.drawings.strands import STRANDS
 from app.printing.shapes import Anchor, Curve, Drawing, Plain, Shape, Stamped, Words
 
 if TYPE_CHECKING:
-    from app.drawings.fabric import DrawnStitch, Picture, Quad
+    from app.drawings.fabric import DrawnStitch
+    from app.drawings.picture import Picture, Quad
     from app.drawings.strands import Strand
 
 _WIDEST_MM: Final = 150.0

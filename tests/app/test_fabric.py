@@ -12,18 +12,9 @@ from hypothesis import strategies as st
 
 from app import resources
 from app.courses import document_of, row_reader
-from app.drawings.fabric import (
-    ROW_HEIGHT,
-    DrawnRow,
-    DrawnStitch,
-    Edge,
-    Fabric,
-    Ink,
-    Quad,
-    Seen,
-    lay_out,
-    mirrored,
-)
+from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen, mirrored
+from app.drawings.lay_out import ROW_HEIGHT, lay_out
+from app.drawings.picture import Ink, Quad
 from app.drawings.piece import cast_on_row, drawn, fabric_of
 from app.drawings.sheet import MARGIN_Y, SHEET, TILE, Tile
 from app.drawings.stitch_art import sheet_pixels
