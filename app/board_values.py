@@ -59,6 +59,8 @@ class BoardView:
     trouble: str = ""
     ear: Ear = Ear.DEAF
     ear_words: str = ""
+    ear_short: str = ""
+    """The same where there is little room."""
     ear_alarms: bool = False
     level: float = 0.0
     holds: bool = False

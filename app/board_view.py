@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from speech.wording import Showing
 
 _SEVERAL: Final = 2
+_SHORT: Final = {Ear.WORD: "word_short", Ear.LOST: "lost_short"}
 _SIGNS: Final = {
     "1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞",
 }  # fmt: skip
@@ -57,12 +58,15 @@ def next_view(
 
 
 def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardView:
+    ear, word = situation.ear, situation.manner.word.value
+    said = words("ear", ear.value, word=word)
     return replace(
         view,
-        ear=situation.ear,
-        ear_words=words("ear", situation.ear.value, word=situation.manner.word.value.capitalize()),
+        ear=ear,
+        ear_words=said,
+        ear_short=words("ear", _SHORT[ear], word=word) if ear in _SHORT else said,
         holds=situation.manner.listening is Listening.HELD,
-        ear_alarms=situation.ear is Ear.LOST,
+        ear_alarms=ear is Ear.LOST,
         level=situation.level,
     )
 

@@ -18,7 +18,7 @@ _FLICKER: Final = 0.75  # bars; every change draws the window anew
 
 
 class LampView(Widget):
-    """A full disc listens, half of one for a word, a ring hears, an arrow waits to be held."""
+    """A full disc listens, half of one for a word, a ring hears, a square waits to be held."""
 
     ear: Ear = ObjectProperty(Ear.DEAF)
     level = NumericProperty(0.0)
@@ -71,20 +71,11 @@ class LampView(Widget):
                         Rectangle(pos=(x + side / 2, y + thick), size=(side / 2, side - 2 * thick))
                         Color(*look.good)
                         Line(circle=(*middle, side / 2 - thick / 2), width=thick / 2)
-                case Ear.HELD:
+                case Ear.HELD:  # a button that waits to be pressed
                     Color(*look.soft)
-                    Line(circle=(*middle, side / 2 - thick), width=thick)
-                    Line(
-                        points=[middle[0], y + side * 0.72, middle[0], y + side * 0.28], width=thick
-                    )
-                    Line(
-                        points=[
-                            *(x + side * 0.3, y + side * 0.46),
-                            *(middle[0], y + side * 0.26),
-                            *(x + side * 0.7, y + side * 0.46),
-                        ],
-                        width=thick,
-                    )
+                    Rectangle(pos=(x + side * 0.08, y + side * 0.08), size=(side * 0.84,) * 2)
+                    Color(*look.page)
+                    Rectangle(pos=(x + side * 0.26, y + side * 0.26), size=(side * 0.48,) * 2)
                 case Ear.HEARING | Ear.DICTATION:
                     Color(*look.good)
                     Ellipse(pos=(x, y), size=(side, side))

@@ -59,7 +59,7 @@ class BeginPage(Page):
         self.library: Sequence[Shelved] = ()
         self.choices: dict[str, Control] = {}
         self.fields: dict[str, Control] = {}
-        self.said = ""
+        self.wrong = ""
         """Why what was put in last cannot be taken."""
 
     def show(self, library: Sequence[Shelved], kept: Draft | None = None) -> None:
@@ -80,7 +80,7 @@ class BeginPage(Page):
         """Cast on, if what is chosen can be knitted."""
         if self.draft.ready():
             chosen, self.draft = self.draft, Draft()
-            self.said = ""
+            self.wrong = ""
             self._changed(self.draft)
             self._cast_on(chosen)
 
@@ -95,8 +95,8 @@ class BeginPage(Page):
 
     def _put_in(self, field: Field) -> None:
         def answered(value: Answer) -> None:
-            self.said = wrong_with(field.key, str(value)) if field.asks is Asks.TEXT else ""
-            if self.said:
+            self.wrong = wrong_with(field.key, str(value)) if field.asks is Asks.TEXT else ""
+            if self.wrong:
                 self._write()
             else:
                 self._take(self.draft.with_value(field.key, value))
@@ -140,8 +140,8 @@ class BeginPage(Page):
             control.remark = words("begin", "empty") if value is None else _shown(value)
             control.rank = "plain" if value is None else "chosen"
             self.fields[field.key] = control
-        if self.said:
-            self.add_text([Span(self.said, "alert", bold=True)], sizes.words)
+        if self.wrong:
+            self.add_text([Span(self.wrong, "alert", bold=True)], sizes.words)
         lines = plan_of(self.draft)
         if lines:
             self._heading("plan")

@@ -31,6 +31,7 @@ load("board")
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
 _ACROSS_THE_ROOM: Final = 1.6
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
+_CROWDED: Final = 90.0  # mm of width in which the title has to give way to the ear's words
 _LONG_ANSWER: Final = 40  # letters from which an answer may need more room than usual
 _MOOD_INKS: Final = {Mood.GOOD: "good", Mood.REFUSED: "alert", Mood.PLAIN: "ink"}
 
@@ -46,6 +47,7 @@ class Board(FloatLayout):
     instruct = NumericProperty(1.0)
     """How much larger than it must be the instruction may be where there is room."""
     notes_valign = StringProperty("middle")
+    ear_words = StringProperty("")
 
     def __init__(
         self,
@@ -156,7 +158,8 @@ class Board(FloatLayout):
             return
         side = box.height * 0.62
         lamp_wide = side * 3.1
-        words = min(box.width * 0.34, 62.0 * self.look.text_scale)
+        crowded = box.width / self.look.text_scale < _CROWDED  # the listening matters more
+        words = min(box.width * (0.45 if crowded else 0.34), 62.0 * self.look.text_scale)
         if box.width / self.look.text_scale < _NARROW:  # no room for both: the listening matters
             words = box.width - lamp_wide - 3
             self._put(title, None)
@@ -258,6 +261,7 @@ class Board(FloatLayout):
             return
         ids = self.ids
         ids.lamp.ear, ids.lamp.level = view.ear, view.level
+        self.ear_words = self._ear_words(view)
         if self._shown is not None and self._only_ear_changed(self._shown, view):
             self._shown = view
             return
@@ -269,12 +273,20 @@ class Board(FloatLayout):
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
 
+    def _ear_words(self, view: BoardView) -> str:
+        """Return what the listening does in words, as long as there is room for."""
+        least = self.look.letters(self.sizes.small, scaled=False)
+        size = max(least, self.look.letters(self.sizes.words) * 0.75)  # as small as one line gets
+        fits = width_of(view.ear_words, round(size), False) <= self.ids.ear.width
+        return view.ear_words if fits else view.ear_short
+
     @staticmethod
     def _only_ear_changed(before: BoardView, view: BoardView) -> bool:
         return before.fabric is view.fabric and before == replace(
             view,
             ear=before.ear,
             ear_words=before.ear_words,
+            ear_short=before.ear_short,
             ear_alarms=before.ear_alarms,
             level=before.level,
         )

@@ -32,37 +32,32 @@ class VoicePage(Page):
     def show(self, situation: Situation) -> None:
         """Show how far the check is, or what it has found."""
         check, words, sizes = situation.check, self.kit.words, self.look.theme.sizes
-        ear_words = words("ear", situation.ear.value, word=situation.manner.word.capitalize())
+        ear_words = words("ear", situation.ear.value, word=situation.manner.word.value)
         key = (check, situation.manner, ear_words)
         if check is None or key == self._shown:
             return
         self._shown = key
         self.clear()
-        for at, phrase in enumerate(PHRASES[: len(check.tried)]):
-            understood = words("voice", "heard" if check.right[at] else "missed", words=phrase)
-            ink = "good" if check.right[at] else "alert"
-            self.add_text([Span(understood, ink)], sizes.words)
+        large = max(sizes.far_words, sizes.instruction / float(self.look.text_scale))
         if check.phrase is not None:
             word = situation.manner.attention
             said = check.phrase if word is None else f"{word} {check.phrase}"
             number = len(check.tried) + 1
             step = words("voice", "step", number=number, count=len(PHRASES))
             self.add_text([Span(step, "soft")], sizes.far_words)
-            self.add_text(
-                [Span(words("voice", "say", words=said), "mark_ink", ground="mark")],
-                sizes.instruction,
-            )
+            asked = words("voice", "say", words=said)
+            self.add_text([Span(asked, "mark_ink", ground="mark")], large)
             self.add_text([Span(ear_words, "soft")], sizes.far_words)
         else:
             found = words.reply(advised(check))
             ink = "good" if check.advice is Advice.ALL_WELL else "ink"
-            self.add_text([Span(found, ink, bold=True)], sizes.instruction)
-            if check.margin_db is not None:
-                margin = round(check.margin_db)
-                facts = words(
-                    "voice", "facts", heard=check.heard, count=len(PHRASES), margin=margin
-                )
-                self.add_text([Span(facts, "soft")], sizes.words)
-            shelf = self.add_shelf()
-            self.control_on(shelf, words("voice", "again"), self._again)
+            self.add_text([Span(found, ink, bold=True)], large)
+            margin, heard = round(check.margin_db or 0), check.heard
+            facts = words("voice", "facts", heard=heard, count=len(PHRASES), margin=margin)
+            self.add_text([Span(facts, "soft")], sizes.words)
+            self.control_on(self.add_shelf(), words("voice", "again"), self._again)
+        for at, phrase in enumerate(PHRASES[: len(check.tried)]):
+            understood = words("voice", "heard" if check.right[at] else "missed", words=phrase)
+            ink = "good" if check.right[at] else "alert"
+            self.add_text([Span(understood, ink)], sizes.words)
         self.lay()

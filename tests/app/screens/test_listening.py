@@ -166,11 +166,30 @@ def test_a_number_pad_does_not_hide_the_held_key(open_window: Opener) -> None:
 def test_the_board_says_what_it_listens_for(open_window: Opener) -> None:
     """A word first, a key held, or everything: in words beside the lamp."""
     driver = open_window(situation=in_manner(Listening.WORD))
-    assert driver.board.ids.ear.words == "Say “Periwinkle” first"
+    assert driver.board.ids.ear.words == "Say “periwinkle” first"
     driver.show(in_manner(Listening.HELD))
     assert driver.board.ids.ear.words == "Hold to talk"
     driver.show(in_manner(Listening.FREELY))
     assert driver.board.ids.ear.words == "Listening"
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+@pytest.mark.parametrize("screen", ["phone", "small phone", "phone on its side", "tablet"])
+def test_what_it_listens_for_is_whole_on_every_device(
+    open_window: Opener, screen: str, scale: float
+) -> None:
+    """No state of the ear loses its end: the longest word and a lost microphone in large words."""
+    driver = open_window(screen=screen, settings=Settings(text_scale=scale), situation=situation())
+    longest = Manner(Listening.WORD, AttentionWord.PUMPERNICKEL)
+    for ear in Ear:
+        driver.show(replace(situation(), ear=ear, manner=longest))
+        shown = driver.board.ids.ear
+        if not shown.opacity:
+            continue
+        said = "".join(span.words for span in shown.all_spans)
+        assert said == shown.words, ear
+        if ear is Ear.WORD:
+            assert "pumpernickel" in shown.words
 
 
 # --- light in place of sound ---------------------------------------------------------------------

@@ -136,7 +136,7 @@ def test_what_cannot_be_a_needle_is_said(open_window: Opener) -> None:
     line = driver.stage.overlays[-1]
     line.ids.line.text = "thick"
     line.send()
-    assert "4.5 mm" in page.said
+    assert "4.5 mm" in page.wrong
     assert "needle" not in page.draft.numbers
     assert driver.stage.overlays == [page]
     assert replace(page.draft) == page.draft
