@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from engine.quantities import LengthUnit, MassUnit
 from speech.numbers import say_quantity, say_whole
 from speech.phrases import PhraseBook, Slot, Way
+from speech.sampler import FEW
 from speech.understand import understand
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ def fill(form: Form, book: PhraseBook, dice: random.Random) -> str:
         match item:
             case str():
                 said.append(item)
+            case Slot(field="count") if {"piece", "pattern"} & set(form.items):
+                said.append(say_whole(dice.randint(2, FEW), book.numbers))
             case Slot(field="count" | "rows") if "stitches" not in form.items:
                 said.append(
                     say_whole(dice.choice([*range(2, 21), dice.randint(21, 60)]), book.numbers)

@@ -343,7 +343,7 @@ def main() -> None:
     if options.digits:
         more.append(digits(ours, vosk_decoder.VoskModel(folder), book, options.digits))
         print(more[-1], flush=True)
-    for gain in (0.0, -15.0) if options.talk else ():
+    for gain in (0.0, -15.0) if options.talk and not options.no_alarms else ():
         more.append(false_alarms(ours, options.talk, gain))
         print(more[-1], flush=True)
     memory = psutil.Process().memory_info().rss >> 20
@@ -398,6 +398,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--voices", choices=["tuned", "held", "all"], default="all")
     parser.add_argument("--noises", help="only these, with commas between")
     parser.add_argument("--beside", action="store_true", help="measure others too")
+    parser.add_argument("--no-alarms", action="store_true", help="leave false alarms out")
     parser.add_argument("--errors", action="store_true", help="list what was taken wrongly")
     parser.add_argument("--keep", type=Path)
     options = parser.parse_args()

@@ -28,9 +28,9 @@ _EVERY_SPOKEN = frozenset({Way.SPOKEN, Way.ANSWER})
 class JudgingSettings:
     """Differences of scores (natural logarithms of likelihoods)."""
 
-    sure_by: float = 1.0
+    sure_by: float = 1.5
     """A command is taken if no other one comes so near to it,"""
-    sure_by_more_in_noise: float = 2.0
+    sure_by_more_in_noise: float = 1.5
     """and in the loudest room by so much more,"""
     stitched_by: float = 4.0
     """and if no stitched words are so much likelier;"""

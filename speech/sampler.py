@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 UNKNOWN = "[unk]"
 """The decoder's word for sound that is none of its words."""
+_NUMBERED_FEW = {"piece", "pattern"}
+FEW = 20
+"""Nobody has more pieces or patterns at hand than this: so sixteen is never heard as sixty."""
 FIXED_WEIGHT = 6
 """How often a phrase without numbers is repeated, so that the numbers do not crowd it out."""
 
@@ -52,7 +55,8 @@ def cover_sentences(
 def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
     """Yield the words of a form with values that bring in every pair of words."""
     slots = [item for item in form.items if isinstance(item, Slot)]
-    values = {slot.field: list(_values(slot, book)) for slot in slots}
+    few = bool(_NUMBERED_FEW & set(form.items))
+    values = {slot.field: list(_values(slot, book, few=few)) for slot in slots}
     longest = max((len(said) for said in values.values()), default=1)
     for turn in range(longest):
         words: list[str] = []
@@ -65,10 +69,10 @@ def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
         yield tuple(words)
 
 
-def _values(slot: Slot, book: PhraseBook) -> Iterator[str]:
+def _values(slot: Slot, book: PhraseBook, *, few: bool) -> Iterator[str]:
     words = book.numbers
     if slot.field in WHOLE_FIELDS:
-        for number in _whole_numbers():
+        for number in range(1, FEW + 1) if few else _whole_numbers():
             yield say_whole(number, words)
             if number > 100 and number % 100:  # noqa: PLR2004 (only those can leave "and" out)
                 yield say_whole(number, words, with_and=False)

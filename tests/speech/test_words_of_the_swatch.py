@@ -66,7 +66,7 @@ def test_typed_words_mean_one_thing(words: str, meant: commands.Command | Talk) 
             commands.ChangeNeedle(Length(Fraction(9, 2), LengthUnit.MM)),
         ),
         ("how is my hand now", commands.HowIsHand()),
-        ("how many hours left", commands.HowLong()),
+        ("hours of knitting left", commands.HowLong()),
         ("same as the first", commands.SameAsPartner()),
         ("remind me later", RemindLater()),
     ],
@@ -95,6 +95,7 @@ def test_what_the_board_tells_her_to_say_is_understood() -> None:
         words
         for template in reply_wording().board.values()
         for words in re.findall(r'"([^"]+)"', template.words)
+        if words.strip()  # a name or an example is filled in there
     ]
     assert len(said) >= 3
     for words in said:
