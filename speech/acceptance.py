@@ -32,7 +32,7 @@ from speech.events import (
     Span,
     SpeechStarted,
 )
-from speech.gate import Gate
+from speech.gate import Gate, Segment
 from speech.judging import may_go_on
 from speech.nearest import SAID_ALOUD, near
 from speech.sound import RATE
@@ -43,13 +43,14 @@ if TYPE_CHECKING:
 
     from speech.decoder import Decoder, Model
     from speech.events import HearingEvent
-    from speech.gate import Segment
     from speech.phrases import PhraseBook
     from speech.sound import Samples
 
 
 __all__ = ["Acceptance", "AcceptanceSettings"]
 
+_BEFORE_HOLD_S = 0.2
+"""A hand may press a little later than the mouth opens."""
 _SAME = RATE // 20
 """Samples by which two cuts of the same voice may differ without being judged again."""
 
@@ -88,15 +89,26 @@ class Acceptance:
         """Whether the next utterance is to be written down freely."""
         self._knitter: deque[float] = deque(maxlen=20)
         self._held_since: int | None = None
+        self._judges: dict[str | None, Judge] = {}
         self._told_clipping_s = -math.inf
+        self._clipped = False  # the last utterance was
         self._heard = 0  # samples of the stream so far
         self.listen_for(attention)
         self.reset()
 
     def listen_for(self, attention: str | None) -> None:
-        """Make the decoders anew, with an attention word before every command or without one."""
+        """Listen for commands with an attention word before each, or without one."""
         self.attention = attention
-        self._judge = Judge(self._model, self._book, self._everyday, self._settings, attention)
+        self._judges = {one: made for one, made in self._judges.items() if one in {None, attention}}
+        self._judge = self._judge_for(attention)
+
+    def _judge_for(self, attention: str | None) -> Judge:
+        """Return who judges with this attention word; it is made once."""
+        if attention not in self._judges:
+            self._judges[attention] = Judge(
+                self._model, self._book, self._everyday, self._settings, attention
+            )
+        return self._judges[attention]
 
     def reset(self) -> None:
         """Forget what was half heard, for instance after Walesong itself has spoken."""
@@ -113,7 +125,7 @@ class Acceptance:
     def start_over(self) -> None:
         """Begin a new stream: another recording, perhaps another knitter."""
         self._heard = 0
-        self._told_clipping_s = -math.inf
+        self._told_clipping_s, self._clipped = -math.inf, False
         self._knitter.clear()
         self._held_since = None
         self.dictating = False
@@ -142,21 +154,45 @@ class Acceptance:
 
     def hold(self) -> None:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
-        self.reset()
+        self._gate.forget(but_s=_BEFORE_HOLD_S)
+        self._done()
         self._held_since = self._heard
 
     def release(self) -> tuple[HearingEvent, ...]:
-        """End the utterance that `hold` began."""
+        """End the utterance that `hold` began, and tell what it was; if nothing was held: ()."""
         if self._held_since is None:
             return ()
-        self._held_since = None
-        voice = self._gate.segment()
-        if voice is None:
-            self.reset()
-            return ()
-        happened = tuple(self._decide_held(voice))
-        self.reset()
-        return happened
+        begun = time.perf_counter()
+        since, self._held_since = self._held_since - self._begun, None
+        near_voice, whole = self._gate.segment(), self._whole(since)
+        if self.dictating:
+            return tuple(self._dictate(near_voice or whole))
+        segment, verdict = self._judge_held([one for one in (near_voice, whole) if one])
+        return tuple(self._act(verdict, segment, segment.start, segment.end, begun))
+
+    def _whole(self, since: int) -> Segment:
+        """Return all sound since a sample, whether there is a voice in it or not."""
+        now = self._heard - self._begun
+        level, room = self._gate.level_db, self._gate.room_db
+        return Segment(since, now, level, room, 0.0, since, now, 0.0)
+
+    def _judge_held(self, segments: Sequence[Segment]) -> tuple[Segment, Verdict]:
+        """
+        Judge what was said while held: the voice or else all of it.
+
+        No word has to come first, though it may; nor has she to be as loud as usual.
+        """
+        tried: list[tuple[Segment, Verdict]] = []
+        for attention in dict.fromkeys((None, self.attention)):
+            for segment in segments:
+                if segment.seconds < self._settings.gate.shortest_s:
+                    verdict = Verdict("", reason=Reason.TOO_SHORT)
+                else:
+                    verdict = self._heard_by(self._judge_for(attention), segment)
+                if verdict.meaning is not None:
+                    return segment, verdict
+                tried.append((segment, verdict))
+        return tried[0]
 
     def feed(self, samples: Samples) -> tuple[HearingEvent, ...]:
         """Take in samples (mono, at `sound.RATE`) and return what they led to."""
@@ -176,6 +212,9 @@ class Acceptance:
             self._told_level = self._heard
             happened.append(Level(self._gate.level_db, self._gate.room_db))
         if self._held_since is not None:
+            if self._heard - self._held_since > settings.gate.longest_s * RATE:
+                since, self._held_since = self._held_since - self._begun, None  # a key that hangs
+                happened.append(self._too_long(self._whole(since)))
             return happened
         begun = time.perf_counter()
         segment = self._gate.segment()
@@ -186,15 +225,18 @@ class Acceptance:
             self._speaking = True
             happened.append(SpeechStarted((self._begun + segment.start) / RATE))
         if segment.seconds > settings.gate.longest_s * (2 if self.dictating else 1):
-            self._gate.forget()
-            self._done()
-            happened.append(self._refused(Verdict("", reason=Reason.TOO_LONG), segment))
+            happened.append(self._too_long(segment))
         elif self.dictating:
             if segment.silent_s >= settings.dictation_ends_s:
                 happened += self._dictate(segment)
         else:
             happened += self._consider(segment, begun)
         return happened
+
+    def _too_long(self, segment: Segment) -> Refused:
+        self._gate.forget()
+        self._done()
+        return self._refused(Verdict("", reason=Reason.TOO_LONG), segment)
 
     # --- one utterance ------------------------------------------------------------------------
 
@@ -238,9 +280,17 @@ class Acceptance:
         known = self.knitter_db
         if known is not None and segment.peak_db < known - settings.below_knitter:
             return Verdict("", reason=Reason.TOO_QUIET)
-        voice, room = self._cut(start, end)
+        return self._heard_by(self._judge, segment, start, end)
+
+    def _heard_by(
+        self, judge: Judge, segment: Segment, start: int | None = None, end: int | None = None
+    ) -> Verdict:
+        """Have a segment, or a part of it, judged."""
+        voice, room = self._cut(
+            segment.start if start is None else start, segment.end if end is None else end
+        )
         stands_out = segment.peak_db - segment.room_db
-        return self._judge.judge(voice, room, stands_out=stands_out, answers=self.answers)
+        return judge.judge(voice, room, stands_out=stands_out, answers=self.answers)
 
     def _loud(self, segment: Segment) -> bool:
         return segment.peak_db - segment.room_db < self._settings.judging.loud_room
@@ -264,18 +314,18 @@ class Acceptance:
         return happened
 
     def _clips(self, voice: Samples) -> bool:
+        """Tell whether a voice is too loud, if that is to be told: once until it was better."""
         settings = self._settings
-        if len(voice) == 0 or self.heard_s - self._told_clipping_s < settings.clipping_every_s:
+        if len(voice) == 0:
             return False
-        if float(np.mean(np.abs(voice) >= settings.clips_at)) <= settings.clipped_share:
+        before = self._clipped
+        share = float(np.mean(np.abs(voice) >= settings.clips_at))
+        self._clipped = share > settings.clipped_share
+        recently = self.heard_s - self._told_clipping_s < settings.clipping_every_s
+        if not self._clipped or before or recently:
             return False
         self._told_clipping_s = self.heard_s
         return True
-
-    def _decide_held(self, segment: Segment) -> list[HearingEvent]:
-        begun = time.perf_counter()
-        verdict = self._judged_once(segment.start, segment.end, segment)
-        return self._act(verdict, segment, segment.start, segment.end, begun)
 
     def _done(self) -> None:
         self._speaking = False

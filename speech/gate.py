@@ -173,9 +173,9 @@ class Gate:
         self._voice[max(0, start - offset) : max(0, end - offset)] = True
         self._free = self._steps
 
-    def forget(self) -> None:
-        """Take everything until now for the room: somebody talked for too long."""
-        self._free = self._steps
+    def forget(self, *, but_s: float = 0.0) -> None:
+        """Take everything until now, or until `but_s` seconds ago, for the room."""
+        self._free = max(self._free, self._steps - round(but_s * _STEPS_PER_S))
 
     @property
     def _bridged(self) -> int:

@@ -134,3 +134,21 @@ def test_only_what_is_held_is_decoded(monkeypatch: pytest.MonkeyPatch) -> None:
     assert source.decoded
     assert all(at > row for at in source.decoded)
     assert not [event for event in source.told if isinstance(event, Refused)]
+
+
+def test_what_is_held_needs_no_word_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A hand on the key means what a word means; with the word it is understood as well."""
+    row, with_word = len(sound("row-done")) / RATE, len(sound("tapestry-row-done")) / RATE
+    source = Steered(
+        sound("row-done", "tapestry-row-done", "row-done"),
+        (
+            (0.0, lambda listener: listener.listen_for("tapestry")),
+            (0.1, Listener.hold),
+            (row, Listener.release),
+            (row + 0.1, Listener.hold),
+            (row + with_word, Listener.release),
+        ),
+    )
+    assert source.run(monkeypatch) == ["row done", "row done"]
+    reasons = [event.reason for event in source.told if isinstance(event, Refused)]
+    assert reasons == ["no_attention_word"]

@@ -194,6 +194,67 @@ def test_all_between_hold_and_release_is_one_utterance() -> None:
     assert acceptance.release() == ()
 
 
+def test_held_silence_is_told_and_a_short_press_is_a_click() -> None:
+    """Whoever held and said nothing hears that nothing was heard; a mere touch is too short."""
+    quiet = np.random.default_rng(3).normal(0, 1e-4, RATE).astype(np.float32)
+    acceptance = scripted([[]])
+    acceptance.hold()
+    assert decided(acceptance, quiet) == []
+    (event,) = acceptance.release()
+    assert isinstance(event, Refused)
+    assert event.reason is Reason.NO_WORDS
+    acceptance.hold()
+    acceptance.feed(quiet[: RATE // 20])
+    (event,) = acceptance.release()
+    assert isinstance(event, Refused)
+    assert event.reason is Reason.TOO_SHORT
+
+
+def test_a_pause_while_held_does_not_cut_the_sentence() -> None:
+    """If the loudest part alone is no command, all that was held is judged."""
+    acceptance = scripted([[Reading("eleven", 20.0)], [Reading("row done", 50.0)]])
+    acceptance.hold()
+    assert decided(acceptance, spoken(0.5), spoken(0.6, before=1.0)) == []
+    (event,) = acceptance.release()
+    assert isinstance(event, Heard)
+    assert event.words == "row done"
+
+
+def test_a_key_that_never_comes_up_ends_by_itself() -> None:
+    """Held for longer than any command lasts it is refused once, and listening goes on."""
+    acceptance = scripted([[Reading("row done", 50.0)]])
+    acceptance.hold()
+    events = decided(acceptance, np.zeros(9 * RATE, dtype=np.float32))
+    assert [one.reason for one in events if isinstance(one, Refused)] == [Reason.TOO_LONG]
+    assert acceptance.release() == ()
+    (event,) = decided(acceptance, spoken())
+    assert isinstance(event, Heard)
+
+
+def test_a_note_can_be_dictated_while_held() -> None:
+    """What is held while a note is asked for becomes the note."""
+    acceptance = scripted([], dictated=[[Reading("cable crossed wrong", 9.0)]])
+    acceptance.dictating = True
+    acceptance.hold()
+    acceptance.feed(spoken())
+    (event,) = acceptance.release()
+    assert isinstance(event, Dictated)
+    assert event.text == "cable crossed wrong"
+
+
+def test_too_loud_is_told_again_only_after_it_was_better() -> None:
+    """Minutes of shouting are told once; after a voice of the right strength, anew."""
+    row = [Reading("row done", 50.0)]
+    loud, well = np.clip(spoken(level=2.0), -1, 1), spoken(level=0.2)
+    acceptance = scripted([row] * 6)
+    pause = np.zeros(61 * RATE, dtype=np.float32)
+    told = [
+        sum(isinstance(event, Clipping) for event in decided(acceptance, pause, sound))
+        for sound in (loud, loud, well, loud)
+    ]
+    assert told == [1, 0, 0, 1]
+
+
 # --- with the real model -------------------------------------------------------------------------
 
 
