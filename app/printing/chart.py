@@ -9,22 +9,26 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import gcd
 from statistics import median
 from typing import TYPE_CHECKING, Final
 
+from app.drawings.fabric import Seen
+from app.drawings.piece import row_of
 from engine.pattern.headings import Side
 from engine.pattern.needle import fixed
 from engine.pattern.notation import Along
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
+    from app.drawings.fabric import DrawnRow
     from app.printing.walked import Walked, WalkedRow
     from engine.pattern.drawn_steps import Worked
 
 _BOUND_OFF: Final = "bo"
+_FACING: Final = "work as they face"
 NO_STITCH: Final = "none"
 """Fills up a row that has fewer stitches than others between the same edges."""
 _WIDEST_EDGE: Final = 12
@@ -33,16 +37,24 @@ MOST_ROWS: Final = 80
 """A larger chart fits on no sheet of paper; the words of the rows are clearer then."""
 _HARDLY_LESS: Final = 0.75
 """A frame that leaves out less than a quarter of the columns makes a chart no clearer."""
+_PLAIN_ROWS: Final = 6
+"""So many plain rows, or more, part a chart into two: nobody reads empty squares."""
+_NUMBERED: Final = re.compile(r"\s*(?:row|rnd|round)s?\b", re.IGNORECASE)
+_RANGE: Final = re.compile(r"(\d+)\s*(?:-|\u2013|\u2014|to)\s*(\d+)")
 _SPARSE: Final = 0.1
 """A whole part drawn without repeats is worth it from this share of patterned squares on."""
 
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """What a square says: the stitch by its abbreviation, and whether it is worked on the back."""
+    """What a square says: the stitch by its abbreviation, and whether it is worked on the back.
+
+    `yarn` is the letter of its yarn, "" where the chart has only one.
+    """
 
     stitch: str
     wrong_side: bool = False
+    yarn: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +69,20 @@ class Cell:
 class ChartRow:
     """A row of squares from left to right; `indent` empty squares lie left of it.
 
-    `leftwards` says that it is worked from right to left.
+    `leftwards` says that it is worked from right to left; `number` is 0 where the designer gives
+    the row none; `row` is the row of the piece, counted from the cast-on.
     """
 
     number: int
     leftwards: bool
     cells: tuple[Cell, ...]
     indent: int = 0
+    row: int = field(default=0, compare=False)
+
+    @property
+    def label(self) -> str:
+        """Its number as it is written beside it."""
+        return str(self.number) if self.number else ""
 
     @property
     def width(self) -> int:
@@ -108,8 +127,11 @@ class Chart:
         """Return the chart for left-handed knitting; what leans is turned where it is drawn."""
         columns = self.columns
         rows = tuple(
-            ChartRow(
-                row.number, not row.leftwards, row.cells[::-1], columns - row.indent - row.width
+            replace(
+                row,
+                leftwards=not row.leftwards,
+                cells=row.cells[::-1],
+                indent=columns - row.indent - row.width,
             )
             for row in self.rows
         )
@@ -122,41 +144,126 @@ def charts_of(walked: Walked) -> tuple[Chart, ...]:
     charts: dict[object, Chart] = {}
     for section, title in walked.course.sections:
         rows = [row for row in walked.rows if row.place.section == section]
-        chart = _chart(title, rows, in_the_round=walked.course.in_the_round)
-        if chart is None:
-            continue
-        same = replace(chart, titles=(), times=1, again=None)
-        if same in charts:
-            chart = replace(charts[same], titles=(*charts[same].titles, *chart.titles))
-        charts[same] = chart
+        for chart in _charts(title, rows, in_the_round=walked.course.in_the_round):
+            same = replace(chart, titles=(), times=1, again=None)
+            if same in charts:
+                titles = dict.fromkeys((*charts[same].titles, *chart.titles))
+                charts[same] = replace(charts[same], titles=tuple(titles))
+            else:
+                charts[same] = chart
     return tuple(charts.values())
 
 
-def _chart(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Chart | None:
+def _charts(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Iterator[Chart]:
+    """Yield the charts of a part: plain rows of any number need none and part what they lie in."""
+    rows, worked = _rows_of(walked)
+    if rows is None:
+        return
+    if rows and (again := _rows_again(rows))[1] > again[0]:
+        first, last = again
+        numbers = (rows[first].number, rows[last - 1].number)
+        chart = _chart(title, rows[:last], worked, in_the_round=in_the_round)
+        if chart is not None:
+            yield replace(chart, again=numbers if all(numbers) else None)
+        return
+    for start, whole in _stretches(rows):
+        end = whole
+        # "K2tog around" after rows of one width is no part of their pattern.
+        while end - start > 1 and _uniform(rows[end - 1], worked[end - 1]):
+            if len({row.width for row in rows[start : end - 1]}) > 1:
+                break
+            end -= 1
+        chart = _chart(title, rows[start:end], worked[start:end], in_the_round=in_the_round)
+        if chart is not None:
+            yield replace(chart, again=_said_again(rows[start:end], worked[start:end]))
+
+
+def _said_again(rows: Sequence[ChartRow], worked: Sequence[WalkedRow]) -> tuple[int, int] | None:
+    """Return the first and last number of the rows that the words say are repeated."""
+    for at, one in enumerate(worked):
+        repeat = one.place.repeat
+        if repeat is None or repeat.times == 1 or repeat.rows == 1:
+            continue
+        last = at + repeat.rows - repeat.row
+        if last < len(rows) and rows[at].number and rows[last].number:
+            return rows[at].number, rows[last].number
+        return None
+    return None
+
+
+def _rows_of(walked: Sequence[WalkedRow]) -> tuple[list[ChartRow] | None, list[WalkedRow]]:
+    """Return the rows of a part that are drawn; None if one is not known stitch by stitch."""
     rows: list[ChartRow] = []
     worked: list[WalkedRow] = []
     # Rows that are worked alike share their steps; they are looked at once.
-    known: dict[tuple[int, bool], tuple[Cell, ...]] = {}
-    for row in walked:
-        if row.steps is not None and all(step.bound_off for step in row.steps):
-            continue
+    known: dict[tuple[int, bool, str], tuple[Cell, ...]] = {}
+    several = len({step.colour for row in walked for step in row.steps or () if step.colour}) > 1
+    yarn = ""
+    below: DrawnRow | None = None
+    for row, number in zip(walked, _numbers(walked), strict=True):
         if row.steps is None:
-            return None
+            return None, []
+        if all(step.bound_off for step in row.steps):
+            continue
         back = row.place.side is Side.WRONG
-        key = id(row.steps), back
+        key = id(row.steps), back, yarn
         if key not in known:
-            known[key] = _cells(row.steps, wrong_side=back)
-        rows.append(ChartRow(_number(row), not back, known[key]))
+            known[key] = _cells(row.steps, yarn if several else None, wrong_side=back)
+        drawn = row_of(row.place, below, row.needle)
+        cells = _as_they_face(known[key], drawn, below)
+        rows.append(ChartRow(number, not back, cells, row=row.place.row))
+        below = drawn
         worked.append(row)
-    again: tuple[int, int] | None = None
-    if rows:
-        first, last = _rows_again(rows)
-        if last > first:
-            again = (rows[first].number, rows[last - 1].number)
-            rows = rows[:last]
+        yarn = next((step.colour for step in reversed(row.steps) if step.colour), yarn)
+    return rows, worked
+
+
+def _as_they_face(
+    cells: tuple[Cell, ...], drawn: DrawnRow, below: DrawnRow | None
+) -> tuple[Cell, ...]:
+    """Write stitches that are worked as they face as what they are: the row below tells."""
+    if below is None or not any(cell.mark.stitch == _FACING for cell in cells):
+        return cells
+    written: list[Cell] = []
+    at = 0
+    for cell in cells:
+        seen = drawn.stitches[at].seen if at < len(drawn.stitches) else Seen.PLAIN
+        at += cell.width
+        if cell.mark.stitch == _FACING and seen in {Seen.KNIT, Seen.PURL}:
+            smooth = (seen is Seen.KNIT) is not cell.mark.wrong_side
+            mark = replace(cell.mark, stitch="k" if smooth else "p")
+            written.append(replace(cell, mark=mark))
+        else:
+            written.append(cell)
+    return tuple(written)
+
+
+def _stretches(rows: Sequence[ChartRow]) -> Iterator[tuple[int, int]]:
+    """Yield the first row, and the one after the last, of each stretch between plain rows."""
+    start = end = -1
+    for at, row in enumerate(rows):
+        if not _patterned((row,)):
+            continue
+        if start < 0 or at - end >= _PLAIN_ROWS:
+            if start >= 0:
+                yield start, end
+            start = at
+        end = at + 1
+    if start >= 0:
+        yield start, end
+
+
+def _uniform(row: ChartRow, walked: WalkedRow) -> bool:
+    """Whether a shaping row is the same all along: "k2tog around" needs no chart."""
+    return walked.place.shaping and len({cell.mark for cell in row.cells}) == 1
+
+
+def _chart(
+    title: str, rows: Sequence[ChartRow], worked: Sequence[WalkedRow], *, in_the_round: bool
+) -> Chart | None:
     if not 0 < len(rows) <= MOST_ROWS or not _patterned(rows):
         return None
-    chart = _across(Chart((title,), tuple(rows), in_the_round, again=again), worked)
+    chart = _across(Chart((title,), tuple(rows), in_the_round), worked)
     repeats = chart.frame is not None or chart.parts > 1
     if chart.columns > MOST_COLUMNS or (not repeats and _patterned(rows) < _SPARSE):
         return None
@@ -166,35 +273,65 @@ def _chart(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> Ch
 def _patterned(rows: Sequence[ChartRow]) -> float:
     """Return the share of squares that are not plain knitting, which needs no chart."""
     marks = [cell.mark for row in rows for cell in row.cells]
-    plain = marks.count(Mark("k")) + marks.count(Mark("p", wrong_side=True))
+    plain = sum(mark in {Mark("k"), Mark("p", wrong_side=True)} for mark in marks)
     return 1 - plain / max(len(marks), 1)
 
 
-def _cells(steps: Sequence[Worked], *, wrong_side: bool) -> tuple[Cell, ...]:
-    """Return the squares of a row from left to right."""
-    cells = [_cell(step, wrong_side=wrong_side) for step in steps]
+def _cells(steps: Sequence[Worked], yarn: str | None, *, wrong_side: bool) -> tuple[Cell, ...]:
+    """Return the squares of a row from left to right; `yarn` None: the chart knows only one."""
+    cells: list[Cell | None] = []
+    for step in steps:
+        if yarn is not None:
+            yarn = step.colour or yarn
+        cells.append(_cell(step, yarn or "", wrong_side=wrong_side))
     order = [cell for cell in cells if cell is not None]
     return tuple(order if wrong_side else reversed(order))
 
 
-def _number(row: WalkedRow) -> int:
-    """Return the designer's own number of the row, or its number in its part."""
-    said = re.fullmatch(r"\D*?(\d+)\D*", row.place.label)
-    numbered = said is not None and row.place.repeat is None and row.place.open_loop is None
-    return int(said[1]) if said is not None and numbered else row.place.row_in_section
+def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
+    """
+    Yield the designer's own number of every row, 0 before the first that has one.
+
+    Where a part has no numbers at all its rows are counted.
+    """
+    if not any(_own_numbers(row.place.label) for row in rows):
+        yield from (row.place.row_in_section for row in rows)
+        return
+    last = 0
+    highest = [max(_own_numbers(row.place.label), default=0) for row in rows]
+    for at, row in enumerate(rows):
+        own = _own_numbers(row.place.label)
+        if not own and max(highest[at:]) <= last:
+            yield 0  # after the last row with a number
+            continue
+        # What is worked "as row 2", or a second time, goes on counting: no number comes twice.
+        later = [number for number in own if number > last]
+        last = later[0] if later else last + bool(last)
+        yield last
 
 
-def _cell(step: Worked, *, wrong_side: bool) -> Cell | None:
+def _own_numbers(label: str) -> list[int]:
+    """Return the numbers that a heading gives: "Rows 1, 3 and 5", "Rnds 13-44"."""
+    if not _NUMBERED.match(label):
+        return []
+    label = label.split("(", maxsplit=1)[0]
+    ranges = _RANGE.findall(label)
+    if ranges:
+        return [number for first, last in ranges for number in range(int(first), int(last) + 1)]
+    return [int(number) for number in re.findall(r"\d+", label)]
+
+
+def _cell(step: Worked, yarn: str, *, wrong_side: bool) -> Cell | None:
     if step.bound_off:
-        return Cell(Mark(_BOUND_OFF))
+        return Cell(Mark(_BOUND_OFF, yarn=yarn))
     if step.idle:
         return Cell(Mark(NO_STITCH)) if step.leaves else None
     width = len(step.leaves)
     if not width:
         return None
     if step.name:
-        return Cell(Mark(step.name, wrong_side), width)
-    return Cell(Mark("co" if step.takes == 0 else f"make {width}"), width)
+        return Cell(Mark(step.name, wrong_side, yarn), width)
+    return Cell(Mark("co" if step.takes == 0 else f"make {width}", yarn=yarn), width)
 
 
 def _rows_again(rows: Sequence[ChartRow]) -> tuple[int, int]:

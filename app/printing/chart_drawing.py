@@ -17,13 +17,13 @@ from app.printing.shapes import (
     Shape,
     Words,
 )
-from app.printing.signs import CROSSING, Sign
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from app.printing.chart import Chart, ChartRow
-    from app.printing.signs import Signs
+    from app.printing.signs import Sign, Signs
+    from engine.pattern.crossings import Crossing
 
 CELL: Final = 5.0
 """Side of a square, in millimetres."""
@@ -31,6 +31,8 @@ _MARGIN: Final = 9.0
 _EMPTY: Final = "empty"
 _FOOT: Final = 5.0
 _STROKE: Final = 0.45
+_YARNS: Final = ("", "#c9c9c9", "#e6e6e6", "#b0b0b0")
+"""Grey of the squares of each yarn: light enough for its letter to be read."""
 _NUMBER: Final = 3.0
 
 
@@ -52,17 +54,21 @@ def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator
     for cell in row.cells:
         left = _MARGIN + column * CELL
         sign = signs.sign(cell.mark)
-        yield _square(left, top, cell.width, SHADE if sign.shape == _EMPTY else "")
+        yield _square(left, top, cell.width, _fill(sign))
         yield from sign_shapes(sign, left, top, cell.width, mirrored=mirrored)
         column += cell.width
     # The number stands at the side where the row begins.
     base = top + CELL / 2 + _NUMBER * 0.36
     if row.leftwards:
         x = _MARGIN + column * CELL + 1.5
-        yield Words(x, base, str(row.number), _NUMBER, Anchor.START)
+        yield Words(x, base, row.label, _NUMBER, Anchor.START)
     else:
         x = _MARGIN + row.indent * CELL - 1.5
-        yield Words(x, base, str(row.number), _NUMBER, Anchor.END)
+        yield Words(x, base, row.label, _NUMBER, Anchor.END)
+
+
+def _fill(sign: Sign) -> str:
+    return SHADE if sign.shape == _EMPTY else _YARNS[sign.tone]
 
 
 def _square(left: float, top: float, width: int, fill: str = "") -> Area:
@@ -92,9 +98,8 @@ def _stitch_numbers(chart: Chart, height: float, *, mirrored: bool) -> Iterator[
 
 def draw_sign(sign: Sign, width: int, describes: str, *, mirrored: bool = False) -> Drawing:
     """Draw one sign of the key in its square."""
-    fill = SHADE if sign.shape == _EMPTY else ""
     marks = sign_shapes(sign, 0.3, 0.3, width, mirrored=mirrored)
-    shapes = (_square(0.3, 0.3, width, fill), *marks)
+    shapes = (_square(0.3, 0.3, width, _fill(sign)), *marks)
     return Drawing(width * CELL + 0.6, CELL + 0.6, shapes, describes)
 
 
@@ -138,29 +143,29 @@ def sign_shapes(
         yield Dot(*at(x, y), radius, INK, "", 0)
     if sign.shape == "ring":
         yield Dot(*at(0.5, 0.5), 1.35, "", INK, _STROKE)
-    if sign.shape == "crossing":
-        yield from _crossing(sign.letters, left, top, width, mirrored=mirrored)
+    if sign.crossing is not None:
+        yield from _crossing(sign.crossing, left, top, mirrored=mirrored)
     if sign.shape == "letters":
         size = min(3.2, 1.6 * wide / max(len(sign.letters), 1))
         yield Words(left + wide / 2, top + CELL / 2 + size * 0.36, sign.letters, size)
 
 
-def _crossing(name: str, left: float, top: float, width: int, *, mirrored: bool) -> Iterator[Plain]:
-    """Draw which strand goes over: to the left or to the right, the other one behind."""
-    found = CROSSING.fullmatch(name)
-    parts = found.groupdict() if found is not None else {}
-    way = (parts.get("way") or parts.get("side") or parts.get("turn") or "f").casefold()
-    leftwards = way in {"f", "l"}
-    front = int(parts["first"]) if parts.get("first") else width // 2
-    if leftwards is mirrored:
-        x_front, x_end = 0, width - front
-        x_back, x_back_end = front, 0
-    else:
-        x_front, x_end = width - front, 0
-        x_back, x_back_end = 0, front
-    back = width - front
+def _crossing(crossing: Crossing, left: float, top: float, *, mirrored: bool) -> Iterator[Plain]:
+    """Draw which strand goes over: to the left or to the right, the other one behind.
 
-    def band(start: float, end: float, count: float, fill: str) -> Area:
+    What is purled, the strand behind or the stitches between the two, has the sign of a purl.
+    """
+    width = crossing.width
+    front = crossing.moved if crossing.front else crossing.other
+    back = width - crossing.middle - front
+    # In squares from the left: where each strand begins below, and where it ends above.
+    if crossing.front is not mirrored:
+        over, under = (width - front, 0, front), (0, width - back, back)
+    else:
+        over, under = (0, width - front, front), (width - back, 0, back)
+
+    def band(strand: tuple[int, int, int], fill: str) -> Area:
+        start, end, count = strand
         low, high = top + CELL - 0.3, top + 0.3
         return Area(
             (
@@ -174,8 +179,16 @@ def _crossing(name: str, left: float, top: float, width: int, *, mirrored: bool)
             0.35,
         )
 
-    yield band(x_back, x_back_end, back, SHADE)
-    yield band(x_front, x_end, front, "#ffffff")
+    yield band(under, SHADE)
+    yield band(over, "#ffffff")
+    if crossing.purl:
+        count = crossing.middle or back
+        first = under[1]
+        if crossing.middle:
+            first = crossing.moved if mirrored else crossing.other
+        for at in range(count):
+            x = left + (first + at + 0.5) * CELL
+            yield Dot(x, top + (CELL / 2 if crossing.middle else 1.0), 0.5, INK, "", 0)
 
 
 def chart_in_letters(chart: Chart, signs: Signs) -> tuple[str, ...]:
@@ -191,7 +204,7 @@ def chart_in_letters(chart: Chart, signs: Signs) -> tuple[str, ...]:
         for at, square in enumerate(squares):
             body += ("[" if at == left else " ") if at else ("[" if left == 0 else "")
             body += square + ("]" if at == right else "")
-        first, last = ("", row.number) if row.leftwards else (row.number, "")
+        first, last = ("", row.label) if row.leftwards else (row.label, "")
         lines.append(f"{first:>3}  {body}  {last:>3}".rstrip())
     return tuple(lines)
 

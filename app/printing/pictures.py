@@ -52,7 +52,10 @@ class Pictures:
         self._walked = walked
         self._sizes = sizes
         self._data = data
-        self._own = own
+        yarns = dict.fromkeys(
+            step.colour for row in walked[0].rows for step in row.steps or () if step.colour
+        )
+        self._signs = data.signs.with_own(own, tuple(yarns))
         self._say = data.wording.say
         self._left_handed = left_handed
         self._large = large
@@ -122,21 +125,26 @@ class Pictures:
         return self._say(f"chart_{'round' if self._round else 'flat'}{hand}")
 
     def _chart(self, chart: Chart, sizes: list[str], times: list[int]) -> ChartSheet:
-        title = ", ".join(dict.fromkeys(chart.titles))
+        title = ", ".join(title for title in chart.titles if title) or self._title
+        if self._parted(chart):
+            numbers = [row.number for row in chart.rows if row.number]
+            title = self._say(
+                "chart_of_rows", title=title, kind=self._kind(), first=numbers[0], last=numbers[-1]
+            )
         if len(sizes) < len(self._sizes):
             title = self._say("chart_of_size", title=title, size=", ".join(sizes))
         words = "; ".join(
             self._say(
                 "alt_chart_row",
                 kind=self._kind(many=False).capitalize(),
-                number=row.number,
+                number=row.label,
                 stitches=stitches_in_words(row),
             )
             for row in chart.rows
         )
         describes = self._say("alt_chart", title=title, rows=words)
         seen = chart.mirrored() if self._left_handed else chart
-        drawing = draw_chart(seen, self._data.signs, describes, mirrored=self._left_handed)
+        drawing = draw_chart(seen, self._signs, describes, mirrored=self._left_handed)
         captions = []
         if chart.frame is not None:
             captions.append(self._say("chart_repeat", times=_graded(times)))
@@ -149,8 +157,13 @@ class Pictures:
             ]
             kind = self._kind(many=first != last).capitalize()
             captions.append(self._say(sentence, kind=kind, first=first, last=last))
-        letters = chart_in_letters(seen, self._data.signs)
+        letters = chart_in_letters(seen, self._signs)
         return ChartSheet(title, Figure(drawing, tuple(captions), letters))
+
+    def _parted(self, chart: Chart) -> bool:
+        """Whether other rows of the same part have a chart of their own."""
+        alike = max(sum(one.titles == chart.titles for one in charts) for charts in self._charts)
+        return alike > 1 and any(row.number for row in chart.rows)
 
     def key(self) -> tuple[KeyEntry, ...]:
         """Return the signs of all the charts, each once."""
@@ -169,10 +182,10 @@ class Pictures:
                     self._say("alt_sign", words=line.words),
                     mirrored=self._left_handed,
                 ),
-                line.sign.text,
+                line.sign.text * (line.width if line.sign.crossing is not None else 1),
                 line.words,
             )
-            for line in self._data.signs.key(marks, self._own)
+            for line in self._signs.key(marks, self._data.wording.crossing_words)
         )
 
     # --- fabric ---------------------------------------------------------------------------------

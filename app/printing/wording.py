@@ -6,10 +6,20 @@ import re
 import tomllib
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
+
+from engine.pattern.crossings import crossing_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
+
+    from engine.pattern.crossings import Crossing
+
+_CROSSINGS: Final = re.compile(
+    r"(?<![\w/])(?:(?:cr|c|t|tw|cable) ?\d{1,2} ?(?:front|back|left|right|[lrfb]p?)"
+    r"|\d+/\d+(?:/\d+)? ?[lr][a-z]{0,3}|[lr]t)(?![\w])",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +49,7 @@ class Wording:
     notion_words: Mapping[str, tuple[str, ...]]
     baby_words: Mapping[str, tuple[str, ...]]
     _abbreviations: tuple[_Known, ...]
-    _cables: tuple[_Known, ...]
+    crossing: Mapping[str, str]
     _signs: tuple[_Known, ...]
 
     def say(self, sentence: str, /, **values: object) -> str:
@@ -59,6 +69,19 @@ class Wording:
         words = self.baby_words.get(about)
         return words is None or _words(words).search(text) is not None
 
+    def crossing_words(self, crossing: Crossing) -> str:
+        """Say how a crossing is worked, with its numbers."""
+        words = self.crossing
+        others, middle, waited = ("purl" if purled else "knit" for purled in crossing.purls)
+        parts = [words["front" if crossing.front else "back"].format(count=crossing.moved)]
+        if crossing.middle:
+            parts.append(words["middle"].format(count=crossing.middle))
+        parts.append(words[others].format(count=crossing.other))
+        if crossing.middle:
+            parts.append(f"{words[middle].format(count=crossing.middle)} {words['from_middle']}")
+        parts.append(f"{words[waited].format(count=crossing.moved)} {words['from_cable']}")
+        return f"{words['left' if crossing.front else 'right']}: {', '.join(parts)}"
+
     def notions_in(self, text: str) -> tuple[str, ...]:
         """Return what else is needed to work the lines of a pattern, in the order of the data."""
         return tuple(
@@ -72,10 +95,11 @@ class Wording:
             for known in self._abbreviations
             if known.form.search(text)
         }
-        for known in self._cables:
-            for place in known.form.finditer(text):
-                sign = " ".join(place.group().split())
-                found.setdefault(sign.casefold(), Abbreviation(sign, _cable(known.means, place)))
+        for place in _CROSSINGS.finditer(text):
+            sign = " ".join(place.group().split())
+            crossing = crossing_of(sign)
+            if crossing is not None:
+                found.setdefault(sign.casefold(), Abbreviation(sign, self.crossing_words(crossing)))
         listed = sorted(found.values(), key=lambda one: (one.sign.casefold(), one.sign))
         signs = [
             Abbreviation(known.sign, known.means)
@@ -83,13 +107,6 @@ class Wording:
             if known.form.search(text)
         ]
         return (*listed, *signs)
-
-
-def _cable(means: str, place: re.Match[str]) -> str:
-    numbers = {name: int(value) for name, value in place.groupdict().items()}
-    if "all" in numbers:
-        numbers["half"] = numbers.pop("all") // 2
-    return means.format(**numbers)
 
 
 def read_wording(words: str, abbreviations: str) -> Wording:
@@ -105,7 +122,7 @@ def read_wording(words: str, abbreviations: str) -> Wording:
         notion_words={name: tuple(words) for name, words in data["notion_words"].items()},
         baby_words={name: tuple(words) for name, words in data["baby"].items()},
         _abbreviations=_known(known["abbreviation"]),
-        _cables=_known(known["cable"]),
+        crossing=known["crossing"],
         _signs=tuple(
             _Known(re.compile(row["form"], re.IGNORECASE), row["sign"], row["means"])
             for row in known["sign"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
@@ -11,11 +13,15 @@ from hypothesis import strategies as st
 from app.courses import document_of
 from app.printing.chart import Cell, Chart, Mark, charts_of
 from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
+from app.printing.compose import compose
 from app.printing.data import print_data
-from app.printing.shapes import Line, Words
+from app.printing.shapes import Area, Line, Words
 from app.printing.walked import walk
 from engine.pattern import PatternDocument
 from tests.app.printing.made_up import composed, document
+
+if TYPE_CHECKING:
+    from app.printing.sheet import PieceSheet
 
 GAUGE = Fraction(28)
 
@@ -168,3 +174,98 @@ def test_a_chart_unrolled_is_the_row_itself(
         plain = all(cell.mark.stitch == "k" for cell in expected)
         sparse = sum(cell.mark.stitch != "k" for cell in expected) < 0.2 * len(expected)
         assert plain or sparse
+
+
+CABLES = """title = "Band"
+cast_on = 12
+rows = [
+  "Row 1 (RS): p2, c4f, p1, 2/1 rpc, p2",
+  "Row 2: k the knits and p the purls",
+  "Row 3: p2, 2/2 lc, p1, k2, p3",
+  "Row 4: As row 2",
+]
+"""
+TWO_FACES = """title = "Coaster"
+cast_on = 8
+[stitches]
+"pair L" = { takes = 2, leaves = 2, words = "knit one light, purl one dark" }
+"pair D" = { takes = 2, leaves = 2, words = "knit one dark, purl one light" }
+[[section]]
+title = "Coaster"
+rows = ["Row 1: *pair L, pair D; rep from * to end", "Row 2: *pair D, pair L; rep from * to end"]
+"""
+
+
+def sheet_of(text: str) -> PieceSheet:
+    """Return the printed piece of a pattern."""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    return compose(read, print_data()).sheet.pieces[0]
+
+
+def test_a_crossing_has_one_line_in_the_key_whatever_it_is_called() -> None:
+    """C4F and 2/2 LC are the same crossing: one sign, both names, and how it is worked."""
+    words = [entry.words for entry in sheet_of(CABLES).key]
+    held = "slip the next 2 to a cable needle and hold it in front"
+    assert [one for one in words if "C4F" in one] == [
+        f"C4F, 2/2 LC: left cross: {held}, knit 2, knit 2 from the cable needle"
+    ]
+    assert sum("2/1 RPC: right cross" in one and "purl 1 from" in one for one in words) == 1
+
+
+def test_stitches_worked_as_they_face_are_drawn_as_what_they_are() -> None:
+    """A chart shows the fabric: no square says "as set" where the row below tells what it is."""
+    (chart,) = sheet_of(CABLES).charts
+    second = chart.figure.letters[-2].strip()
+    # From the left: p2, the purl that went behind, k2, p1, the four of the cable, p2.
+    assert second == "2  - - - | | - | | | | - -"
+    assert not any("worked so far" in entry.words for entry in sheet_of(CABLES).key)
+
+
+def test_rows_keep_the_designers_numbers() -> None:
+    """Rows before the first numbered one have none, and what is worked again goes on counting."""
+    chart = sheet_of(CABLES.replace("rows = [", 'rows = ["Knit 3 rows.", "Next row: p",')).charts[0]
+    numbers = [re.sub(r"[^0-9]", "", line[:3] + line[-4:]) for line in chart.figure.letters]
+    assert [number for number in numbers if number] == ["4", "3", "2", "1"]
+
+
+def test_every_stitch_of_the_designer_has_a_sign_of_its_own() -> None:
+    """Two stitches of her own are two letters, each explained once."""
+    piece = sheet_of(TWO_FACES)
+    letters = [entry.letter for entry in piece.key]
+    assert len(set(letters)) == len(letters) == 2
+    assert {entry.words for entry in piece.key} == {
+        "pair D: knit one dark, purl one light",
+        "pair L: knit one light, purl one dark",
+    }
+    assert not any("?" in line for chart in piece.charts for line in chart.figure.letters)
+
+
+def test_plain_rows_part_a_chart_in_two() -> None:
+    """Nobody reads twenty empty rows: what is patterned before and after has a chart of its own."""
+    text = """title = "Hat"
+cast_on = 12
+rows = [
+  "Row 1 (RS): *k1, p1; rep from * to end", "Row 2: *k1, p1; rep from * to end",
+  "Rows 3-22: work in stockinette stitch",
+  "Row 23: *k2tog, k4; rep from * to end", "Row 24: p", "Row 25: *k2tog, k3; rep from * to end",
+]
+"""
+    titles = [chart.title for chart in sheet_of(text).charts]
+    assert titles == ["Hat, rows 1 to 2", "Hat, rows 23 to 25"]
+
+
+def test_squares_of_several_yarns_name_them() -> None:
+    """A knit square carries the letter of its yarn, and is darker for the second one."""
+    text = """title = "Stars"
+cast_on = 8
+rows = [
+  "Row 1 (RS): *k1 A, k3 B; rep from * to end", "Row 2: *p1 B, p1 A; rep from * to end",
+]
+"""
+    piece = sheet_of(text)
+    (chart,) = piece.charts
+    assert any("B B B A" in line for line in chart.figure.letters)
+    assert any(entry.words.endswith("in yarn A") for entry in piece.key)
+    fills = {one.fill for one in chart.figure.drawing.shapes if isinstance(one, Area) if one.fill}
+    assert len(fills) == 1

@@ -40,7 +40,7 @@ def read(example: dict[str, Any]) -> PatternDocument:
 
 def cells_of(walked: Walked, chart: Chart, index: int) -> list[Cell]:
     """Return the squares that a row of a chart has to have, from the steps of its hands."""
-    row = walked.rows[index]
+    row = walked.rows[chart.rows[index].row - 1]
     cells = []
     for step in row.steps or ():
         if step.bound_off:
