@@ -121,14 +121,15 @@ def doubtful(
         return None if low <= new.cm <= high else Doubtful(low, high, (low + high) / 2)
     growth.settle(new.row)
     mean, deviation = Outlook(growth, new.row, new.fabric, new.from_row).moments(0)
-    slack = max(_DOUBT * (deviation**2 + _USUAL_RULER_CM**2) ** 0.5, _SLACK_CM)
+    slack = _DOUBT * (deviation**2 + _USUAL_RULER_CM**2) ** 0.5
     low, high = max(0.0, mean - slack), mean + slack
     return None if low <= new.cm <= high else Doubtful(low, high, mean)
 
 
 _DOUBT: Final = 3.5
 _USUAL_RULER_CM: Final = 0.3
-_SLACK_CM: Final = 1.0  # honest rulers differ by half a centimetre: twice that is never asked about
+"""Honest rulers differ by half a centimetre: twice that, 3.5 times this, is never asked about."""
+_SLACK_CM: Final = 1.0  # what an edge may add to the tallest rows; common practice, no source
 _LOWEST_ROW_CM: Final = 0.12  # 80 rows to 10 cm, fine lace; common practice, no source
 _HIGHEST_ROW_CM: Final = 2.5  # 4 rows to 10 cm, arm-thick yarn; common practice, no source
 

@@ -34,6 +34,11 @@ _FRAME_PAGE: Final = slice(0, 4)
 _FRAME_COMMITS: Final = slice(4, 8)
 _FRAME_SALT: Final = slice(8, 16)
 
+_PAGE_HEADERS: Final = {0x0A: 8, 0x02: 12}
+"""How long the header of a page of the table is: of a leaf, of one above it."""
+_CELLS: Final = slice(3, 5)
+_POINTER: Final = 2
+
 
 def carved(path: Path) -> Iterator[tuple[bytes, bytes]]:
     """Return the id and content of the whole records in a file, in no order; may repeat."""
@@ -94,9 +99,24 @@ def forgotten_commits(file: bytes, log: bytes, known: Container[bytes]) -> int:
         return 0
     frames = list(_frames(log, size))
     for place, frame in enumerate(frames):
-        if any(name not in known for name, _ in _carved(frame.page)):
+        if any(name not in known for name in _named(frame.page)):
             return sum(later.commits for later in frames[place:])
     return 0
+
+
+def _named(page: bytes) -> Iterator[bytes]:
+    """
+    Return the ids of the records whose rows begin on a page, also of those too long for it.
+
+    Only the page's cells are looked at: between them there may be remains of older ones.
+    """
+    header = _PAGE_HEADERS.get(page[0])
+    if header is None:
+        return
+    for at in range(header, header + _POINTER * int.from_bytes(page[_CELLS]), _POINTER):
+        cell = int.from_bytes(page[at : at + _POINTER])
+        if beginning := _BEGINNING.search(page, cell):
+            yield page[max(0, beginning.start() - _ID_BYTES) : beginning.start()]
 
 
 def played(file: bytes, log: bytes) -> bytes:

@@ -21,6 +21,8 @@ def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
     assert [one.said for one in found] == [RowsDone(1)]
     assert sure(found, 80.0, RULES, QUIET)
     assert not sure(found, 80.0 + RULES.stitched_by, RULES, QUIET)
+    assert sure(found, 80.0 + RULES.stitched_by, RULES, LOUD), "noise likes stitched words"
+    assert not sure(found, 80.0 + RULES.stitched_by_in_noise, RULES, LOUD)
 
 
 def test_words_that_are_unknown_are_never_dropped() -> None:
@@ -30,8 +32,10 @@ def test_words_that_are_unknown_are_never_dropped() -> None:
 
 def test_one_command_said_in_two_ways_is_no_doubt() -> None:
     """Two spellings of the same command do not stand against each other."""
-    found = meanings([Reading("how far left", 50.0), Reading("how many rows left", 49.9)], BOOK)
-    assert [one.said for one in found] == [HowFar()]
+    two = [Reading("how far left", 50.0), Reading("how many rows left", 49.9)]
+    for heard in (two, two[::-1]):
+        found = meanings(heard, BOOK)
+        assert [(one.said, one.score) for one in found] == [(HowFar(), 50.0)]
 
 
 def test_two_commands_close_together_are_a_doubt() -> None:

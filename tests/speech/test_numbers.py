@@ -122,3 +122,10 @@ def test_numbers_that_cannot_be_said_are_refused() -> None:
         say_whole(1000, WORDS)
     with pytest.raises(ValueError, match="cannot be said"):
         say_quantity(Fraction(1, 3), "inch", "inches", WORDS)
+
+
+def test_figures_beyond_what_can_be_said_are_no_number() -> None:
+    """999 typed in figures is a number, 1000 is not; nor is a figure that only looks like one."""
+    assert list(whole_numbers(["999"], 0, WORDS)) == [(999, 1)]
+    assert list(whole_numbers(["1000"], 0, WORDS)) == []
+    assert list(whole_numbers(["\N{SUPERSCRIPT TWO}"], 0, WORDS)) == []
