@@ -9,6 +9,7 @@ from __future__ import annotations
 import atexit
 import os
 import shutil
+import signal
 import socket
 import sys
 import tempfile
@@ -49,6 +50,12 @@ for _folder in (folder for name, folder in _OWN.items() if name != resources.MOD
     _folder.mkdir(parents=True, exist_ok=True)
 os.environ.update({name: str(folder) for name, folder in _OWN.items()})
 atexit.register(shutil.rmtree, _HOME, ignore_errors=True)
+
+# --- interrupts ----------------------------------------------------------------------------------
+
+# A shell makes what it runs in the background deaf to interrupts, and so would be all that tests
+# start, unless it is set otherwise here.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 # --- windows without a screen --------------------------------------------------------------------
 
