@@ -159,13 +159,6 @@ def _charts(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> I
     rows, worked = _rows_of(walked)
     if rows is None:
         return
-    if rows and (again := _rows_again(rows))[1] > again[0]:
-        first, last = again
-        numbers = (rows[first].number, rows[last - 1].number)
-        chart = _chart(title, rows[:last], worked, in_the_round=in_the_round)
-        if chart is not None:
-            yield replace(chart, again=numbers if all(numbers) else None)
-        return
     for start, whole in _stretches(rows):
         end = whole
         # "K2tog around" after rows of one width is no part of their pattern.
@@ -173,9 +166,15 @@ def _charts(title: str, walked: Sequence[WalkedRow], *, in_the_round: bool) -> I
             if len({row.width for row in rows[start : end - 1]}) > 1:
                 break
             end -= 1
+        again = _said_again(rows[start:end], worked[start:end])
+        first, last = _rows_again(rows[start:end])
+        if last > first:
+            end = start + last
+            numbers = rows[start + first].number, rows[end - 1].number
+            again = numbers if all(numbers) else None
         chart = _chart(title, rows[start:end], worked[start:end], in_the_round=in_the_round)
         if chart is not None:
-            yield replace(chart, again=_said_again(rows[start:end], worked[start:end]))
+            yield replace(chart, again=again)
 
 
 def _said_again(rows: Sequence[ChartRow], worked: Sequence[WalkedRow]) -> tuple[int, int] | None:
@@ -240,17 +239,17 @@ def _as_they_face(
 
 def _stretches(rows: Sequence[ChartRow]) -> Iterator[tuple[int, int]]:
     """Yield the first row, and the one after the last, of each stretch between plain rows."""
-    start = end = -1
-    for at, row in enumerate(rows):
-        if not _patterned((row,)):
-            continue
-        if start < 0 or at - end >= _PLAIN_ROWS:
-            if start >= 0:
+    patterned = [at for at, row in enumerate(rows) if _patterned((row,))]
+    if not patterned:
+        return
+    start, end = 0, 0
+    for at in patterned:
+        if at - end >= _PLAIN_ROWS:
+            if end > start:
                 yield start, end
             start = at
         end = at + 1
-    if start >= 0:
-        yield start, end
+    yield start, len(rows) if len(rows) - end < _PLAIN_ROWS else end
 
 
 def _uniform(row: ChartRow, walked: WalkedRow) -> bool:

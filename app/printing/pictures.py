@@ -122,14 +122,23 @@ class Pictures:
     def reading(self) -> str:
         """Return how the charts of the piece are read."""
         hand = "_left" if self._left_handed else ""
-        return self._say(f"chart_{'round' if self._round else 'flat'}{hand}")
+        reading = self._say(f"chart_{'round' if self._round else 'flat'}{hand}")
+        rows = (row for charts in self._charts for chart in charts for row in chart.rows)
+        if self._round and not all(row.leftwards for row in rows):
+            reading = f"{reading} {self._say(f'chart_turned{hand}')}"
+        return reading
 
     def _chart(self, chart: Chart, sizes: list[str], times: list[int]) -> ChartSheet:
         title = ", ".join(title for title in chart.titles if title) or self._title
         if self._parted(chart):
             numbers = [row.number for row in chart.rows if row.number]
+            several = numbers[0] != numbers[-1]
             title = self._say(
-                "chart_of_rows", title=title, kind=self._kind(), first=numbers[0], last=numbers[-1]
+                "chart_of_rows" if several else "chart_of_row",
+                title=title,
+                kind=self._kind(many=several),
+                first=numbers[0],
+                last=numbers[-1],
             )
         if len(sizes) < len(self._sizes):
             title = self._say("chart_of_size", title=title, size=", ".join(sizes))

@@ -11,18 +11,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engine.pattern.course_changes import keeps, next_candidate
 from engine.pattern.datum import Datum
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.tree import (
     MOST_ROWS,
-    Event,
-    Leaf,
     Node,
-    Repeat,
     RowAt,
-    Sequence,
     Stretch,
     joined,
 )
@@ -297,113 +294,7 @@ class Course:
 
     def _next_in(self, found: _Found, index: int) -> int | None:
         """Return the first row from `index` on in this part that may differ, or None."""
-        return _next_candidate(found.part.node, index)
-
-
-def _next_candidate(node: Node, index: int) -> int | None:
-    """Return a row at or after `index` that may be shaped or different, skipping what cannot be."""
-    if index >= node.rows:
-        return None
-    match node:
-        case Leaf():
-            return index
-        case Event():
-            return None
-        case Sequence():
-            child, inside = node.child_at(index)
-            start = index - inside
-            while child < len(node.children):
-                found = _next_candidate(node.children[child], inside)
-                if found is not None:
-                    return start + found
-                start += node.children[child].rows
-                child, inside = child + 1, 0
-            return None
-        case Repeat():
-            return _next_in_repeat(node, index)
-        case Stretch():
-            return _next_in_stretch(node, index)
-
-
-def _next_in_repeat(node: Repeat, index: int) -> int | None:
-    rows = node.child.rows
-    time, inside = divmod(index, rows)
-    # The first two times may differ from what was before; later ones only if something is shaped.
-    if time == 0 or (not node.said and index < 2):  # noqa: PLR2004 (both sides)
-        found = _next_candidate(node.child, inside)
-        if found is not None:
-            return time * rows + found
-        time, inside = time + 1, 0
-    if time >= node.times:
-        return None
-    found = _next_shaped(node.child, inside)
-    if found is not None:
-        return time * rows + found
-    found = _next_shaped(node.child, 0)
-    if found is not None and time + 1 < node.times:
-        return (time + 1) * rows + found
-    return None
-
-
-def _next_in_stretch(node: Stretch, index: int) -> int | None:
-    period = len(node.routine.specs)
-    settled = max(period, 2)
-    if index < settled:
-        return index
-    shaped = node.next_shaping(index)
-    if shaped is not None:
-        return shaped
-    if node.routine.unchanging:
-        return None
-    return next(
-        (
-            index + step
-            for step in range(min(period, node.rows - index))
-            if not _keeps(node.routine.spec_at(index + step, wrong_side=False).effect)
-        ),
-        None,
-    )
-
-
-def _next_shaped(node: Node, index: int) -> int | None:
-    if index >= node.rows:
-        return None
-    match node:
-        case Leaf():
-            return index if not _keeps(node.spec.effect) or not node.spec.checked else None
-        case Event():
-            return None
-        case Sequence():
-            child, inside = node.child_at(index)
-            start = index - inside
-            while child < len(node.children):
-                found = _next_shaped(node.children[child], inside)
-                if found is not None:
-                    return start + found
-                start += node.children[child].rows
-                child, inside = child + 1, 0
-            return None
-        case Repeat():
-            time, inside = divmod(index, node.child.rows)
-            found = _next_shaped(node.child, inside)
-            if found is not None:
-                return time * node.child.rows + found
-            found = _next_shaped(node.child, 0)
-            return (
-                (time + 1) * node.child.rows + found
-                if found is not None and time + 1 < node.times
-                else None
-            )
-        case Stretch():
-            return node.next_shaping(index)
-
-
-def _keeps(effect: CountMap | None) -> bool:
-    if effect is None:
-        return True
-    if effect.only is not None:
-        return effect.only == effect(effect.only)
-    return (effect.a, effect.b, effect.q) == (1, 0, 1)
+        return next_candidate(found.part.node, index)
 
 
 def _rows(part: Part, ended: Mapping[str, int], start: int) -> int | None:
@@ -447,7 +338,7 @@ def _changes(before: int | None, after: int | None, at: RowAt) -> bool:
     if before is not None and after is not None:
         return before != after
     effect = at.spec.effect
-    return effect is not None and not _keeps(effect) and effect.only is None
+    return effect is not None and not keeps(effect) and effect.only is None
 
 
 def plain_course(cast_on: int | None, title: str = "") -> Course:

@@ -9,9 +9,22 @@ short.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, assert_never
+from typing import assert_never
 
 from engine.pattern.count_map import MOST_STITCHES
+from engine.pattern.needle import (
+    GAP,
+    Misfit,
+    Needle,
+    by_needles,
+    fixed,
+    fixed_item,
+    has_markers,
+    needed,
+    needle_of,
+    net_of,
+    one,
+)
 from engine.pattern.notation import (
     ALL_MARKERS,
     BOUND_OFF,
@@ -34,22 +47,6 @@ from engine.pattern.notation import (
     TakeUp,
     Turn,
     Work,
-)
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-from engine.pattern.needle import (
-    GAP,
-    Misfit,
-    Needle,
-    by_needles,
-    fixed,
-    fixed_item,
-    has_markers,
-    needed,
-    net_of,
-    one,
 )
 
 _MOST_STEPS = 100_000
@@ -384,7 +381,7 @@ class _Hands:
         )
         total = self.made + unworked
         turned = [(total - position, name) for position, name in reversed(marks)]
-        return _needle(self.needle, total, turned, unworked, self.held)
+        return needle_of(self.needle, total, turned, unworked, self.held)
 
     def end(self) -> Needle:
         """Return the needle as the next row finds it."""
@@ -405,34 +402,10 @@ class _Hands:
             raise _MisfitError(Misfit(over, message))
         total = self.made + over if self.adrift else self.made
         if self.needle.in_the_round:
-            after = _needle(self.needle, total, self.right_marks, 0, self.held)
+            after = needle_of(self.needle, total, self.right_marks, 0, self.held)
             return replace(after, adrift=False)
         turned = [(total - position, name) for position, name in reversed(self.right_marks)]
-        return _needle(self.needle, total, turned, 0, self.held)
-
-
-def _needle(
-    before: Needle,
-    total: int,
-    marks: list[tuple[int, str]],
-    behind: int,
-    held: list[tuple[str, int]],
-) -> Needle:
-    inside = [(position, name) for position, name in marks if 0 < position < total or name != GAP]
-    positions = [0, *(position for position, _ in inside), total]
-    segments = tuple(_differences(positions))
-    return Needle(
-        segments,
-        tuple(name for _, name in inside),
-        behind,
-        tuple(held),
-        before.in_the_round,
-    )
-
-
-def _differences(positions: list[int]) -> Iterator[int]:
-    for index in range(len(positions) - 1):
-        yield positions[index + 1] - positions[index]
+        return needle_of(self.needle, total, turned, 0, self.held)
 
 
 def _each(item: Item) -> tuple[int, int]:

@@ -235,6 +235,26 @@ def _net(item: Item) -> int | None:
             return both[1] - both[0] if both is not None else 0
 
 
+def needle_of(
+    before: Needle,
+    total: int,
+    marks: list[tuple[int, str]],
+    behind: int,
+    held: list[tuple[str, int]],
+) -> Needle:
+    """Return a needle with marks at these places, like another in all else."""
+    inside = [(position, name) for position, name in marks if 0 < position < total or name != GAP]
+    positions = [0, *(position for position, _ in inside), total]
+    segments = tuple(after - start for start, after in pairwise(positions))
+    return Needle(
+        segments,
+        tuple(name for _, name in inside),
+        behind,
+        tuple(held),
+        before.in_the_round,
+    )
+
+
 def with_marks(needle: Needle, places: tuple[int, ...], name: str) -> Needle:
     """Return the needle with marks of that name at these places, counted from its beginning."""
     position, marks = 0, [(place, name) for place in places if 0 <= place <= needle.total]

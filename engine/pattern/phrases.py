@@ -419,49 +419,12 @@ class OnHolder:
 
 
 Phrase = (
-    Item
-    | Star
-    | Times
-    | RepeatFrom
-    | Bracket
-    | To
-    | Bare
-    | Into
-    | PassOver
-    | ColourChange
-    | Stated
-    | BareNumber
-    | RepeatRows
-    | HowManyRows
-    | EveryRow
-    | InPattern
-    | UntilMeasures
-    | UntilSame
-    | UntilCount
-    | AcrossHeld
-    | Remaining
-    | UntilWorked
-    | Wraps
-    | Made
-    | OnCable
-    | When
-    | Again
-    | Ending
-    | Beginning
-    | Change
-    | Place
-    | Schedule
-    | Evenly
-    | AsGiven
-    | Meanwhile
-    | SideFacing
-    | OnNeedle
-    | EndWith
-    | AlsoPickedUp
-    | InThisWay
-    | Manner
-    | OnHolder
-)
+    Item | Star | Times | RepeatFrom | Bracket | To | Bare | Into | PassOver | ColourChange
+    | Stated | BareNumber | RepeatRows | HowManyRows | EveryRow | InPattern | UntilMeasures
+    | UntilSame | UntilCount | AcrossHeld | Remaining | UntilWorked | Wraps | Made | OnCable
+    | When | Again | Ending | Beginning | Change | Place | Schedule | Evenly | AsGiven
+    | Meanwhile | SideFacing | OnNeedle | EndWith | AlsoPickedUp | InThisWay | Manner | OnHolder
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from lark.common import LexerConf
     from lark.lexer import LexerState, TerminalDef
 
+FirstLetters = dict[str, frozenset[str] | None]
+"""With which ASCII letters a kind of word can begin, by its name; None where any may stand."""
+
 _BLANKS = " \t\n"
 _WIDEST_RANGE = 200
 _DIGITS = frozenset("0123456789")
@@ -32,12 +35,11 @@ _SPACES = frozenset(" \t\n\r\f\v")
 class _Word:
     """One kind of word: its name, its pattern (compiled when first needed), what it begins with."""
 
-    def __init__(self, terminal: TerminalDef) -> None:
+    def __init__(self, terminal: TerminalDef, first: FirstLetters) -> None:
         self.name = terminal.name
         self.pattern = terminal.pattern.to_regexp()
         self._match: Any = None
-        self._first: frozenset[str] | None = None
-        self._looked = False
+        self._first = first
 
     @property
     def match(self) -> Any:  # noqa: ANN401 (a bound method of a compiled pattern)
@@ -46,9 +48,10 @@ class _Word:
         return self._match
 
     def may_begin_with(self, letter: str) -> bool:
-        if not self._looked:
-            self._first, self._looked = first_letters(self.pattern), True
-        return self._first is None or not letter.isascii() or letter in self._first
+        if self.name not in self._first:
+            self._first[self.name] = first_letters(self.pattern)
+        letters = self._first[self.name]
+        return letters is None or not letter.isascii() or letter in letters
 
 
 class RowLexer(Lexer):
@@ -59,8 +62,13 @@ class RowLexer(Lexer):
         conf: LexerConf,
         states: Mapping[int, Collection[str]],
         always_accept: Collection[str] = (),
+        first: FirstLetters | None = None,
     ) -> None:
-        """Keep for each state of the parser which words it accepts, the most urgent first."""
+        """
+        Keep for each state of the parser which words it accepts, the most urgent first.
+
+        `first` are the letters that words can begin with, as far as they are known already.
+        """
         ignored = set(conf.ignore)
         order = sorted(
             (terminal for terminal in conf.terminals if terminal.name not in ignored),
@@ -68,7 +76,8 @@ class RowLexer(Lexer):
                 -one.priority, -one.pattern.max_width, -len(one.pattern.value), one.name
             ),
         )  # fmt: skip
-        self._words = [_Word(terminal) for terminal in order]
+        letters = {} if first is None else first
+        self._words = [_Word(terminal, letters) for terminal in order]
         always = frozenset(always_accept)
         self._accepts = {state: frozenset(names) | always for state, names in states.items()}
         self._tried: dict[tuple[frozenset[str], str], tuple[_Word, ...]] = {}

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import partial
 from typing import TYPE_CHECKING, Any, Protocol
 
 import lark
@@ -17,7 +18,7 @@ from lark import Lark
 from lark.grammar import Rule
 from lark.lexer import TerminalDef
 
-from engine.pattern.row_lexer import RowLexer
+from engine.pattern.row_lexer import FirstLetters, RowLexer, first_letters
 
 if TYPE_CHECKING:
     from lark import Transformer
@@ -43,13 +44,14 @@ def parser_of(
 ) -> Lark:
     """Return the parser of a grammar, from the kept tables if they are of this grammar."""
     name = _name_of(grammar)
+    first: FirstLetters = {}
     options = {
         "transformer": transformer,
         "postlex": postlex,
-        "_plugins": {"ContextualLexer": RowLexer},
+        "_plugins": {"ContextualLexer": partial(RowLexer, first=first)},
     }
     if kept is not None:
-        parser = _from_text(kept.load() or "", name, options)
+        parser = _from_text(kept.load() or "", name, options, first)
         if parser is not None:
             return parser
     parser = Lark(grammar, parser="lalr", lexer="contextual", maybe_placeholders=False, **options)
@@ -70,17 +72,25 @@ def _as_text(parser: Lark, name: str) -> str:
         for key, value in data["options"].items()
         if key not in {"transformer", "postlex", "_plugins", "lexer_callbacks", "edit_terminals"}
     }
-    body = json.dumps(_plain({"data": data, "memo": memo}), separators=(",", ":"))
+    first = {
+        one.name: None if (letters := first_letters(one.pattern.to_regexp())) is None
+        else "".join(sorted(letters))
+        for one in parser.terminals
+    }  # fmt: skip
+    whole = _plain({"data": data, "memo": memo, "first": first})
+    body = json.dumps(whole, separators=(",", ":"))
     return f"{name}\n{hashlib.sha256(body.encode()).hexdigest()}\n{body}"
 
 
-def _from_text(text: str, name: str, options: dict[str, Any]) -> Lark | None:
+def _from_text(text: str, name: str, options: dict[str, Any], first: FirstLetters) -> Lark | None:
     made_for, _, rest = text.partition("\n")
     checksum, _, body = rest.partition("\n")
     if made_for != name or hashlib.sha256(body.encode()).hexdigest() != checksum:
         return None
     try:
-        kept = _whole(json.loads(body))
+        kept = json.loads(body, object_hook=_whole)
+        for word, letters in kept["first"].items():
+            first[word] = None if letters is None else frozenset(letters)
         load = Lark._load_from_dict  # noqa: SLF001 (what lark's own saving and loading is made of)
         loaded = load(kept["data"], kept["memo"], **options)  # type: ignore[no-untyped-call]
     except (ValueError, KeyError, TypeError, AttributeError, IndexError, lark.exceptions.LarkError):
@@ -101,13 +111,7 @@ def _plain(value: object) -> object:
             return value
 
 
-def _whole(value: Any) -> Any:  # noqa: ANN401 (whatever JSON holds)
-    match value:
-        case {"pairs": list() as pairs} if len(value) == 1:
-            return {key: _whole(inner) for key, inner in pairs}
-        case dict():
-            return {key: _whole(inner) for key, inner in value.items()}
-        case list():
-            return [_whole(inner) for inner in value]
-        case _:
-            return value
+def _whole(value: dict[str, Any]) -> dict[Any, Any]:
+    """Return an object as it was before `_plain`."""
+    pairs = value.get(_PAIRS)
+    return dict(pairs) if isinstance(pairs, list) and len(value) == 1 else value

@@ -14,7 +14,6 @@ from engine.pattern import phrases as ph
 from engine.pattern.notation import (
     NEEDLE,
     Along,
-    Amount,
     BindOff,
     CastOn,
     Group,
@@ -32,7 +31,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
-from engine.pattern.problems import PatternError, Problem
+from engine.pattern.row_parts import PASSED, grouped, plain_count, plain_work, problem_in_row, small
 from engine.pattern.stitches import STITCHES, Kind
 
 ItemTypes = (
@@ -97,7 +96,9 @@ class _RowBuilder:
         items = tuple(self.items)
         for sign in self.open:
             if sign not in self.used and sign not in self.closed:
-                raise _problem(f"'{sign}' begins a repeat, but nothing says 'rep from {sign}'.", 0)
+                raise problem_in_row(
+                    f"'{sign}' begins a repeat, but nothing says 'rep from {sign}'.", 0
+                )
         return Row(items, self.stated)
 
     def add(self, phrase: ph.Phrase) -> None:  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
@@ -165,7 +166,7 @@ class _RowBuilder:
                 | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
                 | ph.Meanwhile() | ph.InThisWay()
             ):  # fmt: skip
-                raise _problem(
+                raise problem_in_row(
                     "This does not belong into a row; write it as a line of its own.", phrase.at
                 )
             case _:
@@ -179,7 +180,7 @@ class _RowBuilder:
     def _to(self, phrase: ph.To) -> None:
         item = phrase.item
         if not isinstance(item, Work):
-            raise _problem("This cannot be worked to an end.", phrase.at)
+            raise problem_in_row("This cannot be worked to an end.", phrase.at)
         item = self._coloured(item)
         if phrase.made is not None:
             self.items.append(Along((item,), at=phrase.at))
@@ -190,7 +191,7 @@ class _RowBuilder:
             start = self._open_star()
             if start is None:
                 start = len(self.items)
-                while start and _plain_work(self.items[start - 1]):
+                while start and plain_work(self.items[start - 1]):
                     start -= 1
             else:
                 self._use_star()
@@ -233,12 +234,12 @@ class _RowBuilder:
         self._drop_verb()
         if phrase.into is not None:
             if phrase.times is not None:
-                body = (_grouped(body, phrase.times, star=False, at=phrase.at),)
+                body = (grouped(body, phrase.times, star=False, at=phrase.at),)
             self.items.append(InStitch(body, phrase.into, phrase.at))
         elif phrase.stop is not None:
             self.items.append(Along(body, phrase.stop, star=True, at=phrase.at))
         elif phrase.times is not None:
-            self.items.append(_grouped(body, phrase.times, star=False, at=phrase.at))
+            self.items.append(grouped(body, phrase.times, star=False, at=phrase.at))
         else:
             self.items.append(Group(body, at=phrase.at))
 
@@ -274,7 +275,7 @@ class _RowBuilder:
         start, end = self.closed.get(sign, (self.open[sign], len(self.items)))
         body = tuple(self.items[start:end])
         if not body:
-            raise _problem("Nothing stands between the star and 'rep from'.", phrase.at)
+            raise problem_in_row("Nothing stands between the star and 'rep from'.", phrase.at)
         self.used.add(sign)
         self.closed.pop(sign, None)
         if end == len(self.items):
@@ -292,7 +293,7 @@ class _RowBuilder:
             for known in reversed(self.open):
                 if sign.strip(known) == "" and sign:
                     return known
-            raise _problem(f"No '{sign[0]}' stands before 'rep from {sign[0]}'.", phrase.at)
+            raise problem_in_row(f"No '{sign[0]}' stands before 'rep from {sign[0]}'.", phrase.at)
         waiting = [sign for sign in self.open if sign in self.closed or sign not in self.used]
         if not waiting:
             return None
@@ -306,7 +307,7 @@ class _RowBuilder:
             return Along(body, stop, star=True, at=phrase.at)
         times = phrase.times
         if not phrase.said:
-            return _grouped(body, times, star=True, at=phrase.at)
+            return grouped(body, times, star=True, at=phrase.at)
         added = 1 if first else 0
         if times.more is False:
             count = tuple(number and number - (1 - added) for number in times.amount)
@@ -318,7 +319,7 @@ class _RowBuilder:
     def _repeat_last(self, phrase: ph.RepeatFrom) -> None:
         """Like "(k2, p2), rep to end", "(k2, p2), 3 times", "k2, p2 to end"."""
         if not self.items:
-            raise _problem("Nothing stands here to be repeated.", phrase.at)
+            raise problem_in_row("Nothing stands here to be repeated.", phrase.at)
         last = self.items[-1]
         if (
             isinstance(last, Along)
@@ -334,7 +335,7 @@ class _RowBuilder:
             self.items.pop()
         elif phrase.said or phrase.stop is not None:
             start = len(self.items)
-            while start and _plain_work(self.items[start - 1]):
+            while start and plain_work(self.items[start - 1]):
                 start -= 1
             if start == len(self.items):
                 start -= 1
@@ -348,13 +349,13 @@ class _RowBuilder:
 
     def _into(self, phrase: ph.Into) -> None:
         if not self.items:
-            raise _problem("Nothing stands here to be worked into one stitch.", phrase.at)
+            raise problem_in_row("Nothing stands here to be worked into one stitch.", phrase.at)
         last = self.items[-1]
         if isinstance(last, Group) and last.times == (1,):
             self.items[-1] = InStitch(last.body, phrase.takes, last.at)
             return
         start = len(self.items)
-        while start and _small(self.items[start - 1]):
+        while start and small(self.items[start - 1]):
             start -= 1
         run = tuple(self.items[start:])
         if len(run) > 1:
@@ -367,7 +368,7 @@ class _RowBuilder:
         works = [item for item in self.items[-2:] if isinstance(item, Work)]
         if len(works) == 2:  # noqa: PLR2004 (the slip and what it is passed over)
             slip, after = works
-            name = _PASSED.get((slip.stitch.name, slip.amount, after.stitch.name, phrase.count))
+            name = PASSED.get((slip.stitch.name, slip.amount, after.stitch.name, phrase.count))
             if name is not None and after.amount == (1,):
                 del self.items[-2:]
                 self.items.append(Work(STITCHES[name], at=slip.at, colour=slip.colour))
@@ -391,18 +392,18 @@ class _RowBuilder:
         if phrase.these and not self.items:
             self.items.append(Hold(HoldWhich.ALL, None, phrase.name, phrase.at))
             return
-        raise _problem("Say which stitches are put on hold.", phrase.at)
+        raise problem_in_row("Say which stitches are put on hold.", phrase.at)
 
     def _made(self, phrase: ph.Made) -> None:
         """Like "k until there are 20 sts on right needle": counted from the row's beginning."""
         last = self.items.pop() if self.items else None
-        before = _plain_count(tuple(self.items))
+        before = plain_count(tuple(self.items))
         if not isinstance(last, Along) or before is None:
-            raise _problem("Say how many stitches are worked here.", phrase.at)
+            raise problem_in_row("Say how many stitches are worked here.", phrase.at)
         bound = [item for item in self.items if isinstance(item, BindOff)]
         body = last.body[0]
         if len(last.body) != 1 or not isinstance(body, Work) or body.stitch.net:
-            raise _problem("Say how many stitches are worked here.", phrase.at)
+            raise problem_in_row("Say how many stitches are worked here.", phrase.at)
         # The stitch left by binding off is on the right needle and among those that are counted.
         made = 0 if bound and self.items[-1] is bound[-1] else before
         amount = tuple(None if n is None else max(n - made, 0) for n in phrase.amount)
@@ -415,7 +416,7 @@ class _RowBuilder:
         if slipped or (isinstance(last, Hold) and last.which is HoldWhich.NEXT):
             self.items.pop()
             return
-        raise _problem("Say how many stitches are slipped onto the cable needle.", phrase.at)
+        raise problem_in_row("Say how many stitches are slipped onto the cable needle.", phrase.at)
 
     def _in_pattern(self, phrase: ph.InPattern) -> None:
         """Like "Work 5 in patt", "patt as set to end": the words before it say how many."""
@@ -430,48 +431,3 @@ class _RowBuilder:
             self.items[-1] = replace(last, stop=Stop(StopAt.REST))
         stitch = STITCHES["inc" if phrase.increases else "dec"]
         self.items.append(Work(stitch, phrase.amount, at=phrase.at))
-
-
-_PASSED: dict[tuple[str, Amount, str, int], str] = {
-    ("sl", (1,), "k", 1): "skp",
-    ("sl", (1,), "k2tog", 1): "sk2p",
-    ("sl", (2,), "k", 1): "s2kp",
-    ("sl", (2,), "k", 2): "s2kp",
-    ("sl2tog", (1,), "k", 2): "s2kp",
-}
-
-
-def _grouped(body: tuple[Item, ...], times: ph.Times, *, star: bool, at: int) -> Item:
-    """Like "(k2, p2) 3 times": three in all; "3 more times": three more; "(yo) twice": yo2."""
-    if times.more:
-        count = tuple(None if number is None else number + 1 for number in times.amount)
-        return Group(body, count, star=star, at=at)
-    if len(body) == 1 and isinstance(body[0], Work) and body[0].amount == (1,):
-        return replace(body[0], amount=times.amount)
-    return Group(body, times.amount, star=star, at=at)
-
-
-def _plain_count(items: tuple[Item, ...]) -> int | None:
-    """Return how many stitches plain items leave on the right needle, the same for all sizes."""
-    total = 0
-    for item in items:
-        match item:
-            case Work() if len(item.amount) == 1:
-                total += item.stitch.leaves * (item.amount[0] or 0)
-            case BindOff() | Marker() | Remark():
-                continue
-            case _:
-                return None
-    return total
-
-
-def _plain_work(item: Item) -> bool:
-    return isinstance(item, Work) and item.stitch.kind in {Kind.KNIT, Kind.PURL}
-
-
-def _small(item: Item) -> bool:
-    return isinstance(item, Work) and item.amount == (1,) and item.stitch.name in {"k", "p", "yo"}
-
-
-def _problem(sentence: str, at: int) -> PatternError:
-    return PatternError(Problem(sentence, 1, at + 1))

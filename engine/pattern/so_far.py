@@ -71,11 +71,12 @@ class SoFar:
         self.needle: Needle | None = (
             Needle((cast_on,), in_the_round=in_the_round) if cast_on is not None else None
         )
-        self.side: Side | None = Side.RIGHT
+        first = Side.ROUND if in_the_round else Side.RIGHT
+        self.side: Side | None = first
         self.rows = 0
         self.parts: list[Part] = []
         self.nodes: list[Node] = []
-        self.part_side: Side | None = Side.RIGHT
+        self.part_side: Side | None = first
         self.part_start_rows = 0
         self.routine = routine(AS_SET, in_the_round=in_the_round, stitches=cast_on)
         self.routine_said = False

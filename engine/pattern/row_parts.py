@@ -1,0 +1,60 @@
+"""What the builder of rows looks at: runs of plain stitches, slips that are passed over."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern.notation import Amount, BindOff, Group, Item, Marker, Remark, Work
+from engine.pattern.problems import PatternError, Problem
+from engine.pattern.stitches import Kind
+
+if TYPE_CHECKING:
+    from engine.pattern import phrases as ph
+
+PASSED: dict[tuple[str, Amount, str, int], str] = {
+    ("sl", (1,), "k", 1): "skp",
+    ("sl", (1,), "k2tog", 1): "sk2p",
+    ("sl", (2,), "k", 1): "s2kp",
+    ("sl", (2,), "k", 2): "s2kp",
+    ("sl2tog", (1,), "k", 2): "s2kp",
+}
+
+
+def grouped(body: tuple[Item, ...], times: ph.Times, *, star: bool, at: int) -> Item:
+    """Like "(k2, p2) 3 times": three in all; "3 more times": three more; "(yo) twice": yo2."""
+    if times.more:
+        count = tuple(None if number is None else number + 1 for number in times.amount)
+        return Group(body, count, star=star, at=at)
+    if len(body) == 1 and isinstance(body[0], Work) and body[0].amount == (1,):
+        return replace(body[0], amount=times.amount)
+    return Group(body, times.amount, star=star, at=at)
+
+
+def plain_count(items: tuple[Item, ...]) -> int | None:
+    """Return how many stitches plain items leave on the right needle, the same for all sizes."""
+    total = 0
+    for item in items:
+        match item:
+            case Work() if len(item.amount) == 1:
+                total += item.stitch.leaves * (item.amount[0] or 0)
+            case BindOff() | Marker() | Remark():
+                continue
+            case _:
+                return None
+    return total
+
+
+def plain_work(item: Item) -> bool:
+    """Return whether this is nothing but knit or purl stitches."""
+    return isinstance(item, Work) and item.stitch.kind in {Kind.KNIT, Kind.PURL}
+
+
+def small(item: Item) -> bool:
+    """Return whether this is one of the loops that several are made of in one stitch."""
+    return isinstance(item, Work) and item.amount == (1,) and item.stitch.name in {"k", "p", "yo"}
+
+
+def problem_in_row(sentence: str, at: int) -> PatternError:
+    """Return the error that points at a place of the row, counted from nought."""
+    return PatternError(Problem(sentence, 1, at + 1))
