@@ -275,6 +275,8 @@ class Board(FloatLayout):
 
     def _ear_words(self, view: BoardView) -> str:
         """Return what the listening does in words, as long as there is room for."""
+        if not self.ids.ear.width:  # behind a page: nothing is laid out
+            return view.ear_words
         least = self.look.letters(self.sizes.small, scaled=False)
         size = max(least, self.look.letters(self.sizes.words) * 0.75)  # as small as one line gets
         fits = width_of(view.ear_words, round(size), False) <= self.ids.ear.width
