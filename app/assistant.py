@@ -306,6 +306,9 @@ class Assistant:
 
     def _take(self, talk: Conversation, message: Message) -> Conversation:
         """Take one thing and return the talk that goes on."""
+        if isinstance(message, hearing.Refused) and self._can_ask(talk, message):
+            # Only the number is in doubt: who knows the piece picks the possible one, or asks.
+            message = hearing.Heard(message.maybe, message.words, message.span)
         taken = self.attention.take(message, talk.dialogue)
         if taken is not None:
             self._show_taken(talk, taken)
@@ -342,6 +345,10 @@ class Assistant:
             case other:
                 self._ear(talk, other)
         return talk
+
+    def _can_ask(self, talk: Conversation, refused: hearing.Refused) -> bool:
+        trying = self.attention.check is not None or talk.dialogue.dictating
+        return not trying and talk.can_ask(refused.maybe)
 
     def _show_taken(self, talk: Conversation, taken: Taken) -> None:
         """Show and sound what concerned the listening alone."""

@@ -20,6 +20,7 @@ from engine.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.decide import decide
 from engine.decision import Accepted, Doubt, Refused
+from engine.doubts import can_tell_apart
 from engine.events import (
     Measured,
     PatternChanged,
@@ -263,6 +264,11 @@ class Conversation:
             return self._converse(first, source)
         meant = [one for one in candidates if isinstance(one, Command)]
         return self._decide(meant, source, confirmed=False)
+
+    def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
+        """Say whether several things that may have been said can be told apart by asking."""
+        meant = [one for one in candidates if isinstance(one, Command)]
+        return 1 < len(meant) == len(candidates) and can_tell_apart(self.state, meant)
 
     def note(self, text: str, source: Source) -> Outcome:
         """Take a dictated text as the note that was asked for."""

@@ -96,6 +96,7 @@ def _described(event: Heard | Refused | Dictated, name: str, begun: float) -> di
     span = event.span
     candidates = event.candidates if isinstance(event, Heard) else ()
     first = candidates[0] if candidates else None
+    others = event.maybe if isinstance(event, Refused) else candidates[1:]
     return {
         "file": name,
         "start_s": round(span.start_s - begun, 3),
@@ -107,9 +108,7 @@ def _described(event: Heard | Refused | Dictated, name: str, begun: float) -> di
         "command": first.name if first else None,
         "value": plain(value_of(first)) if first else None,
         "details": details(first) if first else {},
-        "candidates": [
-            {"command": one.name, "value": plain(value_of(one))} for one in candidates[1:]
-        ],
+        "candidates": [{"command": one.name, "value": plain(value_of(one))} for one in others],
         "why": event.sentence if isinstance(event, Refused) else None,
         "reason": event.reason.value if isinstance(event, Refused) else None,
     }

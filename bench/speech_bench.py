@@ -39,7 +39,7 @@ from bench.sentences import Sentence, sentences
 from bench.voices import HELD_APART, RATE, TUNED_ON, Voice, speak
 from speech import cleaning, vosk_decoder
 from speech.acceptance import Acceptance, AcceptanceSettings
-from speech.events import Heard
+from speech.events import Heard, Refused
 from speech.phrases import PhraseBook, read_phrases
 from speech.sampler import UNKNOWN, cover_sentences, read_fillers
 from speech.sound import Sound as Recorded
@@ -94,10 +94,13 @@ class Walesong:
         """Prepare."""
         fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
         self.acceptance = Acceptance(model, book, fillers)
+        self.doubts: list[tuple[Command | Talk, ...]] = []
+        """What the last sound may have been, where only a value was unsure: that is asked."""
 
     def hear(self, sound: Sound) -> list[Answer]:
         """Return every command that was accepted."""
         self.acceptance.start_over()
+        self.doubts = []
         quiet = np.zeros(round(_TAIL_S * RATE), dtype=np.float32)
         answers = []
         whole = np.concatenate([sound, quiet])
@@ -106,6 +109,8 @@ class Walesong:
                 if isinstance(event, Heard):
                     span = event.span
                     answers.append(Answer(event.candidates[0], span.decided_s, span.compute_s))
+                elif isinstance(event, Refused) and event.maybe:
+                    self.doubts.append(event.maybe)
         return answers
 
 
@@ -174,6 +179,8 @@ class Score:
     clips: int = 0
     right: int = 0
     wrong: int = 0
+    asked: int = 0
+    """Not taken, but the right value is among those that are asked about."""
     delays: list[float] = field(default_factory=list)
     audio_s: float = 0.0
     cpu_s: float = 0.0
@@ -186,7 +193,7 @@ class Score:
         return (
             f"{self.hearer:22} {self.voices:6} {self.noise:11} {self.clips:5} "
             f"{_percent(self.right, self.clips):6.1f} ({low:4.1f}-{high:5.1f}) "
-            f"{_percent(self.wrong, self.clips):6.1f} "
+            f"{_percent(self.wrong, self.clips):6.1f} {_percent(self.asked, self.clips):6.1f} "
             f"{delay[0]:7.2f} {delay[1]:6.2f} {self.cpu_s / max(self.audio_s, 1e-9):8.3f}"
         )
 
@@ -248,23 +255,27 @@ def measure(hearer: Hearer, group: str, noise: str, made: Iterator[Clip]) -> Sco
         elif answers:
             score.wrong += 1
             score.errors.append((voice.name, one.words, str(answers[0].said)))
+        elif isinstance(hearer, Walesong):
+            score.asked += any(one.means in maybe for maybe in hearer.doubts)
     return score
 
 
 def false_alarms(hearer: Walesong, talk: Path, gain_db: float) -> str:
     """Let the product listen to people who do not talk to it."""
-    seconds, taken = 0.0, []
+    seconds, asked, taken = 0.0, 0, []
     for path in sorted(talk.glob("*.ogg")):
         sound, rate = soundfile.read(path, dtype="float32")
         assert rate == RATE
         answers = hearer.hear(np.asarray(sound * 10 ** (gain_db / 20), dtype=np.float32))
         taken += [f"{path.stem} {one.decided_s:.0f} s {one.said.name}" for one in answers]
+        asked += len(hearer.doubts)
         seconds += len(sound) / RATE
     hours = seconds / 3600
     most = chi2.ppf(0.95, 2 * len(taken) + 2) / 2 / hours
     return (
         f"talk at {gain_db:+.0f} dB: {len(taken)} false alarms in {hours:.2f} h "
-        f"= {len(taken) / hours:.2f} an hour (95 % bound {most:.2f}) {taken or ''}"
+        f"= {len(taken) / hours:.2f} an hour (95 % bound {most:.2f}) {taken or ''}, "
+        f"{asked} numbers unsure"
     )
 
 
@@ -320,7 +331,9 @@ def main() -> None:
     if options.noises:
         conditions = options.noises.split(",")
     scores: list[Score] = []
-    print(f"{'':22} {'voices':6} {'noise':11} clips  right % (95 % bounds)  wrong %  ", end="")
+    print(
+        f"{'':22} {'voices':6} {'noise':11} clips  right % (95 % bounds)  wrong % asked % ", end=""
+    )
     print("delay s p95  share of a core")
     for group, (voices, seed) in groups.items():
         there = [voice for voice in voices if voice.there()]
@@ -373,6 +386,7 @@ def _kept(scores: Sequence[Score], more: Sequence[str], share: int) -> str:
             "clips": one.clips,
             "right": one.right,
             "wrong": one.wrong,
+            "asked": one.asked,
             "delay_s": [round(float(q), 3) for q in np.quantile(one.delays or [0], [0.5, 0.95])],
             "share_of_a_core": round(one.cpu_s / max(one.audio_s, 1e-9), 4),
         }

@@ -236,11 +236,12 @@ def hour() -> None:
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
+    from kivy.clock import Clock
+
     from app import household
     from app.screens.stage import Stage
     from engine.talk import Screen
 
-    needle = Needle(LONG)
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
     opened = threading.Event()
     desk = furnish(
@@ -251,6 +252,7 @@ def hour() -> None:
     me = psutil.Process()
 
     def knit() -> None:
+        needle = Needle(LONG)  # its journal belongs to this thread
         opened.wait()
         told = []
         turn = 0
@@ -268,7 +270,7 @@ def hour() -> None:
             if second % 360 == 359:
                 told.append(me.memory_info().rss / 1e6)
         print("hour", *(f"{one:.1f}" for one in told), flush=True)
-        stage.stop()
+        Clock.schedule_once(lambda _: stage.stop())  # only its own thread may close it
 
     stage = Stage(desk)
     threading.Thread(target=knit, daemon=True).start()

@@ -44,6 +44,12 @@ def doubt(
     return None
 
 
+def can_tell_apart(state: PieceState, candidates: Sequence[Command]) -> bool:
+    """Say whether questions can tell these commands apart: each reads back another number."""
+    asked = [_echo(state, command) for command in candidates]
+    return None not in asked and len(set(asked)) == len(asked)
+
+
 def _unlikely(state: PieceState, course: Course, command: Command) -> Reply | None:
     """Return the question about a length that can hardly be, with what would be likely."""
     if not isinstance(command, commands.Measure):

@@ -372,4 +372,4 @@ class Acceptance:
     def _refusal(self, verdict: Verdict, span: Span) -> Refused:
         reason = verdict.reason or Reason.NOT_A_COMMAND
         like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
-        return Refused(reason, SENTENCES[reason], verdict.words, like, span)
+        return Refused(reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates)

@@ -75,6 +75,12 @@ class Refused:
     near: str | None
     """The nearest sentence that would have been understood."""
     span: Span
+    maybe: tuple[Command | Talk, ...] = ()
+    """
+    What it may have been, the likeliest first, where only a number or another value is in doubt.
+
+    Who knows the piece can tell which of them is possible, or ask.
+    """
 
 
 @dataclass(frozen=True, slots=True)

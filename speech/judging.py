@@ -85,20 +85,28 @@ def meanings(
     return tuple(sorted(best.values(), key=lambda meaning: -meaning.score))
 
 
-def sure(
+def stitched(
     found: Sequence[Meaning], likeliest: float, settings: JudgingSettings, above: float
 ) -> bool:
-    """Whether the first meaning stands out from the others and from the likeliest reading.
+    """Whether words that are no command are so much likelier than the first meaning.
+
+    `above` is how many dB the voice is above the room.
+    """
+    loud = above < settings.loud_room
+    most = settings.stitched_by_in_noise if loud else settings.stitched_by
+    return likeliest - found[0].score > most
+
+
+def rivals(
+    found: Sequence[Meaning], settings: JudgingSettings, above: float
+) -> tuple[Meaning, ...]:
+    """Return the meanings from which the first one does not stand out.
 
     `above` is how many dB the voice is above the room: the noisier it is, the more has to be sure.
     """
-    loud = above < settings.loud_room
-    stitched = settings.stitched_by_in_noise if loud else settings.stitched_by
-    if likeliest - found[0].score > stitched:
-        return False
     noisy = (settings.loud_room - above) / (settings.loud_room - settings.loudest_room)
     margin = settings.sure_by + settings.sure_by_more_in_noise * min(max(noisy, 0.0), 1.0)
-    return len(found) == 1 or found[0].score - found[1].score >= margin
+    return tuple(other for other in found[1:] if found[0].score - other.score < margin)
 
 
 def candidates(found: Sequence[Meaning], settings: JudgingSettings) -> tuple[Command | Talk, ...]:

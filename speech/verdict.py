@@ -14,7 +14,7 @@ import numpy as np
 
 from speech.cleaning import cleaned
 from speech.events import Reason
-from speech.judging import Meaning, candidates, meanings, sure, unlike
+from speech.judging import Meaning, candidates, meanings, rivals, stitched, unlike
 from speech.phrases import Way
 from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
 
@@ -31,7 +31,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What one piece of sound was judged to be: a meaning, or a reason for refusing it."""
+    """
+    What one piece of sound was judged to be: a meaning, or a reason for refusing it.
+
+    Refused because a value is unsure, the `candidates` are what it may have been.
+    """
 
     words: str
     meaning: Meaning | None = None
@@ -82,11 +86,15 @@ class Judge:
         meaning, words = said[0], self._plain(said[0].words)
         if meaning.form.way is Way.ANSWER and not answers:
             return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
-        if not sure(said, found[0].score, rules, over):
+        others = rivals(said, rules, over)
+        if stitched(said, found[0].score, rules, over) or _another(meaning, others):
             return Verdict(words, reason=Reason.UNSURE)
         if unlike(meaning, decode(self._second, voice), rules, over):
             return Verdict(words, reason=Reason.OTHER_WORDS)
-        return Verdict(words, meaning, candidates(said, rules))
+        possible = candidates(said, rules)
+        if others:
+            return Verdict(words, candidates=possible, reason=Reason.UNSURE)
+        return Verdict(words, meaning, possible)
 
     def _no_command(self, found: Sequence[Reading], words: str) -> Verdict:
         if all(one.words == UNKNOWN for one in found):
@@ -101,6 +109,11 @@ class Judge:
         for word, said in self._book.aliases.items():
             text = text.replace(f" {' '.join(said)} ", f" {word} ")
         return text.strip()
+
+
+def _another(meaning: Meaning, others: Sequence[Meaning]) -> bool:
+    """Whether one of the others is another command, not the same one with another value."""
+    return any(other.said.name != meaning.said.name for other in others)
 
 
 def above(voice: Samples, room: Samples) -> float:

@@ -17,9 +17,10 @@ from app.senses import Silent
 from app.situation import Ear, Situation
 from engine import commands
 from engine.commands import Source
+from engine.fabric import Fabric
 from engine.journal.sqlite import SqliteJournal
 from engine.replies import Say
-from engine.talk import Dictate, StartListening, StopListening, Talk, Yes
+from engine.talk import Dictate, No, StartListening, StopListening, Talk, Yes
 from speech.events import Dictated, Heard, Level, MicBack, MicLost, Ready, Reason, Refused, Span
 
 if TYPE_CHECKING:
@@ -130,6 +131,34 @@ def test_refused_talk_is_shown_and_not_sounded(hut: Hut) -> None:
     assert (hut.now.heard.accepted, hut.now.heard.why) == (False, "That is not a command.")
     assert len(hut.voice.answered) == answered
     assert hut.now.state.done == 0
+
+
+def unsure(*maybe: commands.Command) -> Refused:
+    """Return an utterance of which only the number is in doubt."""
+    return Refused(Reason.UNSURE, "It could have been two different things.", "", None, SPAN, maybe)
+
+
+def test_an_unsure_number_is_settled_by_the_piece_or_asked_about(hut: Hut) -> None:
+    """Eighty stitches cannot be meant where fifty are; three rows or four is asked, not guessed."""
+    hut.hears(commands.RowsDone(1))
+    eighty, fifty = commands.CountStitches(80), commands.CountStitches(50)
+    hut.assistant.heard_and_answered(unsure(eighty, fifty))
+    assert [count.count for count in hut.now.state.counts] == [50]
+    hut.assistant.heard_and_answered(unsure(commands.RowsDone(3), commands.RowsDone(4)))
+    assert hut.now.state.done == 1, "asked first"
+    hut.hears(No())
+    hut.hears(Yes())
+    assert hut.now.state.done == 5
+
+
+def test_what_no_question_could_tell_apart_stays_refused(hut: Hut) -> None:
+    """On the needle or off it: a yes would not say which, so nothing is done or asked."""
+    on, off = (commands.MeasureHow(fabric=one) for one in (Fabric.ON_NEEDLE, Fabric.RESTED))
+    for maybe in ((on, off), (commands.NoteRow(), commands.NoteRow(3))):
+        hut.assistant.heard_and_answered(unsure(*maybe))
+        assert hut.now.question is None
+        assert hut.now.heard is not None
+        assert not hut.now.heard.accepted
 
 
 def test_words_that_are_not_understood_get_a_hint(hut: Hut) -> None:

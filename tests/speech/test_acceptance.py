@@ -122,6 +122,21 @@ def test_each_stage_refuses_with_its_own_reason(
     assert event.sentence.endswith(".")
 
 
+def test_where_only_a_number_is_unsure_it_is_told_what_it_may_be() -> None:
+    """Fifty or fifteen can be asked about; another command, or everyday words, cannot."""
+    first = [Reading("i count fifty stitches", 50.0), Reading("i count fifteen stitches", 49.9)]
+    (numbers,) = decided(scripted([first], [[]]), spoken())
+    assert isinstance(numbers, Refused)
+    assert numbers.maybe == (CountStitches(50), CountStitches(15))
+    (everyday,) = decided(scripted([first], [[Reading("high counts", 70.0)]]), spoken())
+    assert isinstance(everyday, Refused)
+    assert (everyday.reason, everyday.maybe) == (Reason.OTHER_WORDS, ())
+    another = [Reading("three rows done", 50.0), Reading("how far left", 49.9)]
+    (commands,) = decided(scripted([another], [[]]), spoken())
+    assert isinstance(commands, Refused)
+    assert (commands.reason, commands.maybe) == (Reason.UNSURE, ())
+
+
 def test_a_click_and_a_speech_are_no_commands() -> None:
     """Too short and too long are refused without asking the decoder."""
     (click,) = decided(scripted([]), spoken(0.06))

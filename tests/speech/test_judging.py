@@ -5,7 +5,15 @@ from __future__ import annotations
 from app import resources
 from engine.commands import CountStitches, HowFar, RowsDone
 from speech.decoder import Reading
-from speech.judging import JudgingSettings, candidates, may_go_on, meanings, sure, unlike
+from speech.judging import (
+    JudgingSettings,
+    candidates,
+    may_go_on,
+    meanings,
+    rivals,
+    stitched,
+    unlike,
+)
 from speech.phrases import read_phrases
 from speech.understand import readings
 
@@ -19,10 +27,10 @@ def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
     """Stitched words that come first are passed over for a whole command close behind."""
     found = meanings([Reading("rows done", 80.0), Reading("row done", 79.0)], BOOK)
     assert [one.said for one in found] == [RowsDone(1)]
-    assert sure(found, 80.0, RULES, QUIET)
-    assert not sure(found, 80.0 + RULES.stitched_by, RULES, QUIET)
-    assert sure(found, 80.0 + RULES.stitched_by, RULES, LOUD), "noise likes stitched words"
-    assert not sure(found, 80.0 + RULES.stitched_by_in_noise, RULES, LOUD)
+    assert not stitched(found, 80.0, RULES, QUIET)
+    assert stitched(found, 80.0 + RULES.stitched_by, RULES, QUIET)
+    assert not stitched(found, 80.0 + RULES.stitched_by, RULES, LOUD), "noise likes stitched words"
+    assert stitched(found, 80.0 + RULES.stitched_by_in_noise, RULES, LOUD)
 
 
 def test_words_that_are_unknown_are_never_dropped() -> None:
@@ -45,8 +53,8 @@ def test_two_commands_close_together_are_a_doubt() -> None:
         Reading("i count fifteen stitches", 50.0 - RULES.sure_by - 0.2),
     ]
     found = meanings(close, BOOK)
-    assert sure(found, 50.0, RULES, QUIET)
-    assert not sure(found, 50.0, RULES, LOUD)
+    assert rivals(found, RULES, QUIET) == ()
+    assert [other.said for other in rivals(found, RULES, LOUD)] == [CountStitches(15)]
     assert candidates(found, RULES) == (CountStitches(50), CountStitches(15))
 
 
