@@ -20,9 +20,6 @@ if TYPE_CHECKING:
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-_PIECE = 800
-"""Samples handed over at a time: 50 ms, as a microphone would."""
-
 
 def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
@@ -34,6 +31,13 @@ def add_parser(commands: Parsers) -> None:
             "every utterance: what was heard, whether it would be accepted as a command, and why "
             "not. Short answers such as yes are refused unless --asked is given. Nothing is "
             "knitted and nothing is kept."
+        ),
+        epilog=(
+            "With --json each line has: start_s and end_s of the voice; decided_s, the seconds of "
+            "sound that had been listened to when it was decided, and compute_s, the computing "
+            "after that; words, accepted, command, value and details; candidates, what else it may "
+            "have been (refused as 'unsure', they are what the piece would settle, or a question); "
+            "why and reason, if it was refused."
         ),
     )
     parser.add_argument("recordings", metavar="WAV", nargs="+", type=Path)
