@@ -21,8 +21,8 @@ from app.printing.shapes import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from app.printing.chart import Chart, ChartRow
     from app.printing.signs import Sign, Signs
+    from app.printing.squares import Chart, ChartRow
     from engine.pattern.crossings import Crossing
 
 CELL: Final = 5.0

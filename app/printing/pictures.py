@@ -6,19 +6,20 @@ from collections import Counter
 from itertools import groupby, takewhile
 from typing import TYPE_CHECKING, Final
 
-from app.printing.chart import NO_STITCH, charts_of
+from app.printing.chart import charts_of
 from app.printing.chart_drawing import chart_in_letters, draw_chart, draw_sign
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
 from app.printing.schematic import LARGE_TYPE, TYPE, draw_schematic
 from app.printing.sheet import ChartSheet, Figure, KeyEntry
+from app.printing.squares import NO_STITCH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from app.printing.chart import Chart, ChartRow
     from app.printing.data import PrintData
+    from app.printing.squares import Chart, ChartRow
     from app.printing.walked import Walked
     from engine.pattern.stitches import Stitch
     from engine.quantities import LengthUnit

@@ -6,13 +6,13 @@ import tomllib
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
-from app.printing.chart import NO_STITCH
+from app.printing.squares import NO_STITCH
 from engine.pattern.crossings import crossing_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from app.printing.chart import Mark
+    from app.printing.squares import Mark
     from engine.pattern.crossings import Crossing
     from engine.pattern.stitches import Stitch
 

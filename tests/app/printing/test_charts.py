@@ -11,11 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.courses import document_of
-from app.printing.chart import Cell, Chart, Mark, charts_of
+from app.printing.chart import charts_of
 from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
 from app.printing.compose import compose
 from app.printing.data import print_data
 from app.printing.shapes import Area, Line, Words
+from app.printing.squares import Cell, Chart, Mark
 from app.printing.walked import walk
 from engine.pattern import PatternDocument
 from tests.app.printing.made_up import composed, document

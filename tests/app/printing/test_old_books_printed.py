@@ -14,9 +14,10 @@ import pytest
 from app.courses import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
-from app.printing.chart import NO_STITCH, Cell, Chart, Mark, charts_of
+from app.printing.chart import charts_of
 from app.printing.compose import compose
 from app.printing.data import print_data
+from app.printing.squares import NO_STITCH, Cell, Chart, Mark
 from app.printing.walked import Walked, walk
 from engine.pattern import PatternDocument, Side
 

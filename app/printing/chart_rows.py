@@ -1,0 +1,127 @@
+"""Worked rows as rows of squares, each seen from the right side and with its own number."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from app.drawings.fabric import Seen
+from app.drawings.piece import row_of
+from app.printing.squares import BOUND_OFF, NO_STITCH, Cell, ChartRow, Mark
+from engine.pattern.headings import Side
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from app.drawings.fabric import DrawnRow
+    from app.printing.walked import WalkedRow
+    from engine.pattern.drawn_steps import Worked
+
+_FACING: Final = "work as they face"
+_NUMBERED: Final = re.compile(r"\s*(?:row|rnd|round)s?\b", re.IGNORECASE)
+_RANGE: Final = re.compile(r"(\d+)\s*(?:-|\u2013|\u2014|to)\s*(\d+)")
+
+
+def chart_rows(walked: Sequence[WalkedRow]) -> tuple[list[ChartRow] | None, list[WalkedRow]]:
+    """Return the rows of a part that are drawn; None if one is not known stitch by stitch."""
+    rows: list[ChartRow] = []
+    worked: list[WalkedRow] = []
+    # Rows that are worked alike share their steps; they are looked at once.
+    known: dict[tuple[int, bool, str], tuple[Cell, ...]] = {}
+    several = len({step.colour for row in walked for step in row.steps or () if step.colour}) > 1
+    yarn = ""
+    below: DrawnRow | None = None
+    for row, number in zip(walked, _numbers(walked), strict=True):
+        if row.steps is None:
+            return None, []
+        if all(step.bound_off for step in row.steps):
+            continue
+        back = row.place.side is Side.WRONG
+        key = id(row.steps), back, yarn
+        if key not in known:
+            known[key] = _cells(row.steps, yarn if several else None, wrong_side=back)
+        drawn = row_of(row.place, below, row.needle)
+        cells = _as_they_face(known[key], drawn, below)
+        rows.append(ChartRow(number, not back, cells, row=row.place.row))
+        below = drawn
+        worked.append(row)
+        yarn = next((step.colour for step in reversed(row.steps) if step.colour), yarn)
+    return rows, worked
+
+
+def _as_they_face(
+    cells: tuple[Cell, ...], drawn: DrawnRow, below: DrawnRow | None
+) -> tuple[Cell, ...]:
+    """Write stitches that are worked as they face as what they are: the row below tells."""
+    if below is None or not any(cell.mark.stitch == _FACING for cell in cells):
+        return cells
+    written: list[Cell] = []
+    at = 0
+    for cell in cells:
+        seen = drawn.stitches[at].seen if at < len(drawn.stitches) else Seen.PLAIN
+        at += cell.width
+        if cell.mark.stitch == _FACING and seen in {Seen.KNIT, Seen.PURL}:
+            smooth = (seen is Seen.KNIT) is not cell.mark.wrong_side
+            mark = replace(cell.mark, stitch="k" if smooth else "p")
+            written.append(replace(cell, mark=mark))
+        else:
+            written.append(cell)
+    return tuple(written)
+
+
+def _cells(steps: Sequence[Worked], yarn: str | None, *, wrong_side: bool) -> tuple[Cell, ...]:
+    """Return the squares of a row from left to right; `yarn` None: the chart knows only one."""
+    cells: list[Cell | None] = []
+    for step in steps:
+        if yarn is not None:
+            yarn = step.colour or yarn
+        cells.append(_cell(step, yarn or "", wrong_side=wrong_side))
+    order = [cell for cell in cells if cell is not None]
+    return tuple(order if wrong_side else reversed(order))
+
+
+def _cell(step: Worked, yarn: str, *, wrong_side: bool) -> Cell | None:
+    if step.bound_off:
+        return Cell(Mark(BOUND_OFF, yarn=yarn))
+    if step.idle:
+        return Cell(Mark(NO_STITCH)) if step.leaves else None
+    width = len(step.leaves)
+    if not width:
+        return None
+    if step.name:
+        return Cell(Mark(step.name, wrong_side, yarn), width)
+    return Cell(Mark("co" if step.takes == 0 else f"make {width}", yarn=yarn), width)
+
+
+def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
+    """
+    Yield the designer's own number of every row, 0 before the first that has one.
+
+    Where a part has no numbers at all its rows are counted.
+    """
+    if not any(_own_numbers(row.place.label) for row in rows):
+        yield from (row.place.row_in_section for row in rows)
+        return
+    last = 0
+    highest = [max(_own_numbers(row.place.label), default=0) for row in rows]
+    for at, row in enumerate(rows):
+        own = _own_numbers(row.place.label)
+        if not own and max(highest[at:]) <= last:
+            yield 0  # after the last row with a number
+            continue
+        # What is worked "as row 2", or a second time, goes on counting: no number comes twice.
+        later = [number for number in own if number > last]
+        last = later[0] if later else last + bool(last)
+        yield last
+
+
+def _own_numbers(label: str) -> list[int]:
+    """Return the numbers that a heading gives: "Rows 1, 3 and 5", "Rnds 13-44"."""
+    if not _NUMBERED.match(label):
+        return []
+    label = label.split("(", maxsplit=1)[0]
+    ranges = _RANGE.findall(label)
+    if ranges:
+        return [number for first, last in ranges for number in range(int(first), int(last) + 1)]
+    return [int(number) for number in re.findall(r"\d+", label)]
