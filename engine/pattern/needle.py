@@ -279,6 +279,21 @@ def without_marks(needle: Needle, name: str) -> Needle:
     return replace(needle, segments=tuple(segments), marks=tuple(marks))
 
 
+def without_round_mark(needle: Needle) -> Needle:
+    """
+    Return the needle without markers at the beginning of the round.
+
+    Every round begins and ends there, so "to m" means the next marker, or the round's end.
+    """
+    if not needle.in_the_round or not needle.marks or needle.adrift:
+        return needle
+    first = 1 if needle.segments[0] == 0 and needle.marks[0] != GAP else 0
+    marks, segments = needle.marks[first:], needle.segments[first:]
+    if marks and segments[-1] == 0 and marks[-1] != GAP:
+        marks, segments = marks[:-1], segments[:-1]
+    return replace(needle, segments=segments, marks=marks)
+
+
 def by_needles(items: tuple[Item, ...]) -> bool:
     """Whether ends of needles are named, of which only the knitter knows where they are."""
     return any(

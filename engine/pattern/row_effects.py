@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import CountMap
-from engine.pattern.hands import work
-from engine.pattern.needle import Misfit, Needle, count_map, net_of
+from engine.pattern.hands import work_as_flat
+from engine.pattern.needle import Misfit, Needle, count_map, net_of, without_round_mark
 from engine.pattern.notation import (
     Along,
     Group,
@@ -30,10 +30,10 @@ def work_between(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Return the needle after what happens between two rows (the stitches are not all worked)."""
     takes_all = any(isinstance(item, Hold) and item.which is not HoldWhich.NEXT for item in items)
     passed = items if takes_all else (*items, Along((_PASSED,)))
-    after = work(replace(needle, in_the_round=True), passed)
+    after = work_as_flat(replace(needle, in_the_round=True), passed)
     if isinstance(after, Misfit):
         return after
-    return replace(after, in_the_round=needle.in_the_round)
+    return without_round_mark(replace(after, in_the_round=needle.in_the_round))
 
 
 def net_effect(items: tuple[Item, ...]) -> CountMap | None:

@@ -10,7 +10,7 @@ from engine.pattern.blocks import Block
 from engine.pattern.course import Part
 from engine.pattern.headings import Side
 from engine.pattern.lines import LineKind, Prepared
-from engine.pattern.needle import Needle
+from engine.pattern.needle import Needle, without_round_mark
 from engine.pattern.notation import (
     amount_for,
 )
@@ -145,7 +145,7 @@ class SoFar:
         self._close_part()
         self.in_the_round = True
         if self.needle is not None:
-            self.needle = replace(self.needle, in_the_round=True)
+            self.needle = without_round_mark(replace(self.needle, in_the_round=True))
         self.side = self.part_side = Side.ROUND
 
     def _close_part(self) -> None:

@@ -247,11 +247,26 @@ def lengths_of(numbers: str, unit: str) -> tuple[Length, ...] | None:
     if not isinstance(found, LengthUnit):
         return None
     lengths = []
-    for word in re.split(r"[()\[\]{},:;]| - ", numbers):
-        if not word.strip():
-            continue
+    for word in _lengths_apart(numbers):
         value = parse_number(word)
         if value is None:
             return None
         lengths.append(Length(value, found))
     return tuple(lengths) or None
+
+
+_SIZE_SIGNS = re.compile(r"[()\[\]{},:;|]| - ")
+_FRACTION = re.compile(r"(?:\d+[ -])?(\d{1,2})/(2|3|4|8|16)")
+"""A rule is marked in these parts of an inch; other numbers with a slash are of two sizes."""
+
+
+def _lengths_apart(numbers: str) -> list[str]:
+    """Return the lengths of all sizes one by one; a slash is a fraction or parts two sizes."""
+    apart: list[str] = []
+    for words in filter(None, map(str.strip, _SIZE_SIGNS.split(numbers))):
+        fraction = _FRACTION.fullmatch(words)
+        if fraction is not None and int(fraction.group(1)) < int(fraction.group(2)):
+            apart.append(words)
+        else:
+            apart.extend(words.split("/"))
+    return apart

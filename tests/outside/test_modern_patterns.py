@@ -62,7 +62,6 @@ UNREAD: dict[str, str] = {
     "steeked-cardigan": "steek stitches",
     "tee-side-to-side": 'sizes as "20 (22, 24) 26, 28 (30, 32)"',
     "three-needle-shoulders": 'both sides of a neck at once; "EOR"',
-    "thumb-gusset-mitten": "sizes with slashes",
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
     "v-neck-both-sides": "both sides of a neck at the same time",
     "v-neck-slipover": '"keeping armhole edge straight"; a centre stitch on a pin',
