@@ -24,6 +24,7 @@ from engine.pattern.needle import (
     needle_of,
     net_of,
     one,
+    without_round_mark,
 )
 from engine.pattern.notation import (
     ALL_MARKERS,
