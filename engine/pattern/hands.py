@@ -55,13 +55,13 @@ _MOST_STEPS = 100_000
 
 def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Return the needle after a row, or why the row cannot be worked."""
-    if by_needles(items):
     after = work_as_flat(needle, items)
     return after if isinstance(after, Misfit) else without_round_mark(after)
 
 
 def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Like `work`, with markers kept where they may be those of the beginning of the round."""
+    if by_needles(items):
         return _needle_by_needle(needle, items)
     hands = _Hands(needle)
     try:
