@@ -303,6 +303,7 @@ def _placed_bind_off(phrase: ph.Phrase) -> bool:
 def _has_stitches(said: Sequence[ph.Phrase]) -> bool:
     return any(
         isinstance(phrase, ph.To | ph.Bracket | ph.RepeatFrom | BindOff | CastOn | Work)
+        and not _only_counts(phrase)
         for phrase in said
     )
 

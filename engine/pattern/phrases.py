@@ -84,6 +84,21 @@ class AcrossHeld:
 
 
 @dataclass(frozen=True, slots=True)
+class TheseAmount:
+    """An amount of stitches that were spoken of just before: "p these 60 sts"."""
+
+    amount: Amount
+
+
+@dataclass(frozen=True, slots=True)
+class These:
+    """Like "P these 60 sts": those that were cast on just before, or else the next ones."""
+
+    work: Item
+    at: int = _at()
+
+
+@dataclass(frozen=True, slots=True)
 class HeldAmount:
     """
     An amount of stitches that are on hold.
@@ -421,7 +436,7 @@ class OnHolder:
 Phrase = (
     Item | Star | Times | RepeatFrom | Bracket | To | Bare | Into | PassOver | ColourChange
     | Stated | BareNumber | RepeatRows | HowManyRows | EveryRow | InPattern | UntilMeasures
-    | UntilSame | UntilCount | AcrossHeld | Remaining | UntilWorked | Wraps | Made | OnCable
+    | UntilSame | UntilCount | AcrossHeld | These | Remaining | UntilWorked | Wraps | Made | OnCable
     | When | Again | Ending | Beginning | Change | Place | Schedule | Evenly | AsGiven
     | Meanwhile | SideFacing | OnNeedle | EndWith | AlsoPickedUp | InThisWay | Manner | OnHolder
 )  # fmt: skip

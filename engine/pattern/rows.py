@@ -142,6 +142,8 @@ class _RowBuilder:
             case ph.AcrossHeld():
                 self.items.append(TakeUp(phrase.whose, phrase.amount, beside=True, at=phrase.at))
                 self.items.append(phrase.work)
+            case ph.These():
+                self._these(phrase)
             case ph.Wraps():
                 if not (self.items and isinstance(self.items[-1], Along)):
                     self.items.append(Work(STITCHES["work"], at=phrase.at))
@@ -393,6 +395,18 @@ class _RowBuilder:
             self.items.append(Hold(HoldWhich.ALL, None, phrase.name, phrase.at))
             return
         raise problem_in_row("Say which stitches are put on hold.", phrase.at)
+
+    def _these(self, phrase: ph.These) -> None:
+        """Like "cast on 6 sts, k these 6 sts": they are on the right needle already."""
+        work = phrase.work
+        last = next((item for item in reversed(self.items) if not isinstance(item, Remark)), None)
+        if not isinstance(work, Work):
+            raise problem_in_row("Say which stitches are worked here.", phrase.at)
+        if isinstance(last, CastOn):
+            if last.amount != work.amount:
+                raise problem_in_row("These are not as many as were cast on.", phrase.at)
+            work = replace(work, stitch=replace(work.stitch, takes=0, leaves=0))
+        self.items.append(self._coloured(work))
 
     def _made(self, phrase: ph.Made) -> None:
         """Like "k until there are 20 sts on right needle": counted from the row's beginning."""

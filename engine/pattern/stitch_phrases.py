@@ -45,8 +45,11 @@ class StitchPhrases(LineParts):
     def plain(self, children: list[Child]) -> ph.Phrase:
         """Read knit, purl, slip or work, with what is said about it."""
         word = token_of(children[0])
-        stitch = STITCHES[stitch_of(word)]
-        return self._worked(stitch, token_start(word), children[1:], named=False)
+        stitch, at = STITCHES[stitch_of(word)], token_start(word)
+        these = any(isinstance(part, ph.TheseAmount) for part in children)
+        parts = [part.amount if isinstance(part, ph.TheseAmount) else part for part in children[1:]]
+        phrase = self._worked(stitch, at, parts, named=False)
+        return ph.These(phrase, at) if these and isinstance(phrase, Work) else phrase
 
     def as_face(self, children: list[Child]) -> ph.Phrase:
         """Read "k the knits and p the purls"."""
@@ -139,6 +142,11 @@ class StitchPhrases(LineParts):
         if "held" in words:
             return ph.HeldAmount(amount)
         return ph.HeldAmount(amount, whose) if whose else amount
+
+    def these(self, children: list[Child]) -> ph.TheseAmount | ph.HeldAmount:
+        """Read "these 60 sts"."""
+        meant = children[-1]
+        return meant if isinstance(meant, ph.HeldAmount) else ph.TheseAmount(first_amount(children))
 
     def how(self, children: list[Child]) -> Child:
         """Read "tbl", "wyif", "with B"."""

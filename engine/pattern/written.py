@@ -19,6 +19,7 @@ from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import Remark
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.rows_apart import rows_apart
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -58,6 +59,10 @@ class WrittenLines:
             whole = self._one(source, text, stated, note)
         except PatternError as problem:
             error = problem
+        apart = self._stretches_apart(source, text, whole) if len(spans) == 1 else ()
+        if apart:
+            parts = [replace(part, note=note if part.part == 0 else "") for part in apart]
+            return self._stated_last(parts, stated)
         if whole is not None and (len(spans) == 1 or whole.kind in _WHOLE):
             return (whole,)
         lasting = self._row_that_lasts(source, text, note) if whole is None else ()
@@ -69,12 +74,31 @@ class WrittenLines:
             if whole is not None:
                 return (whole,)
             raise _further(problem, error) from None
+        return self._stated_last(parts, stated)
+
+    def _stated_last(self, parts: list[Prepared], stated: Amount | None) -> tuple[Prepared, ...]:
         parts[-1] = parts[-1] if stated is None else replace(parts[-1], stated=ph.Stated(stated))
         return tuple(parts)
 
     def unread(self, source: Value, text: str, stated: Amount | None) -> Prepared:
         """Return a row that cannot be read as one that is carried and not counted."""
         heading: Heading | None = None
+    def _stretches_apart(
+        self, source: Value, text: str, whole: Prepared | None
+    ) -> tuple[Prepared, ...]:
+        """Return the stretches that a line says one after the other; nothing for others."""
+        if whole is not None and whole.kind not in {LineKind.STRETCH, LineKind.SHAPING}:
+            return ()
+        try:
+            line = whole.line if whole is not None else self._lines.read(text)
+            apart = rows_apart(line)
+            if len(apart) == 1:
+                return ()
+            made = [self._of_line(source, replace(line, phrases=each), None, "") for each in apart]
+        except PatternError:
+            return ()
+        return tuple(replace(each, part=number) for number, each in enumerate(made))
+
         head = _HEAD.match(text)
         if head is not None:
             try:
@@ -132,6 +156,10 @@ class WrittenLines:
                 if parts and not _is_prose(alone) and (joined := self._with_last(
                     source, text, parts, starts, end
                 )):  # fmt: skip
+                if apart := self._stretches_apart(source, alone, None):
+                    parts.extend(replace(one, part=len(parts) + one.part) for one in apart)
+                    starts.extend(start for _ in apart)
+                    continue
                     parts[-1] = joined
                     continue
                 made = self._prose(source, alone)
@@ -145,13 +173,17 @@ class WrittenLines:
             parts.append(replace(made, part=len(parts)))
             starts.append(start)
         return parts
+                if apart := self._stretches_apart(source, alone, made):
+                    parts.extend(replace(one, part=len(parts) + one.part) for one in apart)
+                    starts.extend(start for _ in apart)
+                    continue
 
     def _with_last(
         self, source: Value, text: str, parts: list[Prepared], starts: list[int], end: int
     ) -> Prepared | None:
         """Return the sentence before together with one more, if that can be read."""
         last = parts[-1]
-        if "prose" in last.cache:
+        if "prose" in last.cache or starts.count(starts[-1]) > 1:
             return None
         try:
             made = self._one(source, _only(text, starts[-1], end), None, last.note)
@@ -170,7 +202,9 @@ class WrittenLines:
         return made
 
     def _one(self, source: Value, text: str, stated: Amount | None, note: str) -> Prepared:
-        line = self._lines.read(text)
+        return self._of_line(source, self._lines.read(text), stated, note)
+
+    def _of_line(self, source: Value, line: ph.Line, stated: Amount | None, note: str) -> Prepared:
         prepared = prepare(source, line, stated=stated, note=note)
         for amount, at in _amounts_of(prepared):
             if len(amount) > 1 and len(amount) != max(len(self._sizes), 1):

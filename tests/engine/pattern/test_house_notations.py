@@ -104,3 +104,45 @@ def test_a_marker_at_every_corner_comes_round_again() -> None:
         "Rnd 2: *k to 2 sts before m, k2tog, sm; rep from * around. 36 sts",
     )
     assert last_counts(*lines, head=ROUND) == [36]
+
+
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("P 1 row, then BO all sts.", 0),
+        ("Purl 1 row and bind off.", 0),
+        ("K 2 rows, work in garter st for 5 cm", 40),
+        ("Work 6 rows in garter st, then work even until piece measures 6 cm", 40),
+        ("Cast off 2 sts at beg of next 2 rows, work 4 rows even (36 sts)", 36),
+        ("Dec 1 st each end of every RS row 3 times, then work even for 5 cm, BO.", 0),
+    ],
+)
+def test_a_line_may_say_one_stretch_after_the_other(line: str, after: int) -> None:
+    """Each of them is worked, in the order in which they are said."""
+    assert last_counts(line) == [after]
+
+
+def test_no_row_of_a_line_is_lost() -> None:
+    """Three kinds of rows in one line are as many rows as the line says."""
+    document = read(("K 3 rows, p 1 row, then work 4 rows in st st.",))
+    assert isinstance(document, PatternDocument)
+    assert document.course().last_row({}) == 8
+    assert "36 are stated" in refusal("K 3 rows, p 1 row (36 sts)")
+
+
+def test_these_stitches_are_those_that_were_cast_on() -> None:
+    """They are worked as they are cast on; without a cast-on they are the next ones."""
+    line = "Next row (WS): cast on 60 sts, p these 60 sts, p to end. 88 sts"
+    assert last_counts(line, cast_on="28") == [88]
+    assert last_counts("Next row: k10, turn and p these 10 sts, turn, k to end.") == [40]
+    assert "not as many" in refusal("Next row: cast on 6 sts, k these 5 sts, k to end")
+    assert refusal("Next row: bind off these 10 sts, k to end")
+
+
+def test_sizes_may_stand_between_several_brackets() -> None:
+    """Sizes parted in groups, "20 (22, 24) 26, 28 (30, 32)", are as many as they are."""
+    sizes = "1,2,3,4,5,6,7"
+    cast_on = "20 (22, 24) 26, 28 (30, 32)"
+    line = "Dec 1 st at neck edge on foll 3 RS rows. 17 (19, 21) 23, 25 (27, 29) sts."
+    after = [17, 19, 21, 23, 25, 27, 29]
+    assert last_counts(line, cast_on=cast_on, sizes=sizes) == after

@@ -1,0 +1,68 @@
+"""
+Where a line without a heading says one stretch of rows after the other.
+
+"Purl 1 row, then bind off" is two lines in one, and so is "work 6 rows in rib, work in st st for
+10 cm". A new one begins at a verb after words that say how long the one before goes on.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import BindOff
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+_WHOLE_LINES = (
+    ph.Star, ph.RepeatFrom, ph.RepeatRows, ph.InThisWay, ph.AsGiven, ph.Meanwhile, ph.When,
+)  # fmt: skip
+_LASTS = (ph.HowManyRows, ph.UntilMeasures, ph.UntilSame)
+
+
+def rows_apart(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], ...]:
+    """Return the phrases of each of the stretches that a line says; one if it says one thing."""
+    phrases = line.phrases
+    if line.heading is not None or line.unchecked is not None:
+        return (phrases,)
+    if any(isinstance(phrase, _WHOLE_LINES) for phrase in phrases):
+        return (phrases,)
+    apart: list[list[ph.Phrase]] = [[]]
+    for phrase in phrases:
+        if _begins(phrase) and _says_how_long(apart[-1]):
+            apart.append([])
+        apart[-1].append(phrase)
+    if len(apart) == 1 or not all(_is_complete(part) for part in apart):
+        return (phrases,)
+    return tuple(map(tuple, apart))
+
+
+def _begins(phrase: ph.Phrase) -> bool:
+    return _binds_off(phrase) or (
+        isinstance(phrase, ph.Bare) or (isinstance(phrase, ph.InPattern) and phrase.work)
+    )
+
+
+def _binds_off(phrase: ph.Phrase) -> bool:
+    return isinstance(phrase, BindOff) or (
+        isinstance(phrase, ph.Bracket)
+        and bool(phrase.phrases)
+        and isinstance(phrase.phrases[0], BindOff)
+    )
+
+
+def _says_how_long(part: Sequence[ph.Phrase]) -> bool:
+    """Whether it is said how long a stretch goes on, or how often it is shaped."""
+    if any(isinstance(phrase, _LASTS) for phrase in part):
+        return True
+    shaped = any(isinstance(phrase, ph.Change) or _binds_off(phrase) for phrase in part)
+    return shaped and any(
+        isinstance(phrase, ph.Times | ph.UntilCount)
+        or (isinstance(phrase, ph.Schedule) and phrase.times is not None)
+        for phrase in part
+    )
+
+
+def _is_complete(part: Sequence[ph.Phrase]) -> bool:
+    return _says_how_long(part) or any(_binds_off(phrase) for phrase in part)
