@@ -20,7 +20,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.headings import HeadingKind
 from engine.pattern.lines import LineKind, Prepared, prepare
-from engine.pattern.notation import amount_for
+from engine.pattern.notation import Hold, TakeUp, amount_for
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
@@ -132,6 +132,7 @@ class Assembler(InThisWayLines):
         if not isinstance(lines, tuple):
             text = said.text if isinstance(said, ph.AsGiven) else ""
             raise PatternError(Problem(f"It is not clear which rows '{text}' means.", 1, 1))
+        self._before_given(prepared, said)
         times = prepared.first(ph.Times)
         number = amount_for(times.amount, self.size)[0] if isinstance(times, ph.Times) else 1
         outer = self.given_at
@@ -141,6 +142,15 @@ class Assembler(InThisWayLines):
         self.given_at = outer
         if isinstance(times, ph.Times) or prepared.line.heading is not None:
             self._count(prepared)
+
+    def _before_given(self, prepared: Prepared, said: ph.Phrase | None) -> None:
+        """Work what a line says first: "rejoin yarn to rem sts and complete to match ..."."""
+        phrases = prepared.phrases
+        end = next(n for n, phrase in enumerate(phrases) if phrase is said)
+        if not any(isinstance(phrase, Hold | TakeUp) for phrase in phrases[:end]):
+            return
+        begun = replace(prepared.line, phrases=phrases[:end], heading=None)
+        self._line(prepare(prepared.source, begun, note=prepared.note))
 
 
 MOST_TIMES_GIVEN = 1_000

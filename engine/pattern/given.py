@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.lines import LineKind, Prepared
 
 if TYPE_CHECKING:
@@ -29,13 +30,23 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                 said = line.first(ph.AsGiven)
                 if line.kind is LineKind.GIVEN and isinstance(said, ph.AsGiven):
                     before = [one for earlier in sections for one in earlier.lines]
-                    found = _meant(said.text, [*before, *lines], [*done, *pieces], piece)
+                    own = [*before, *lines]
+                    words = said.text.casefold()
+                    others = [*(one.title for one in (*done, *pieces)), *_titles(piece)]
+                    if means_first_side(words) and not any(_names(words, one) for one in others):
+                        found = first_side(own, line)
+                    else:
+                        found = _meant(said.text, own, [*done, *pieces], piece)
                     if found:
                         line.cache["given"] = found
                 lines.append(line)
             sections.append(section)
         done.append(replace(piece, sections=tuple(sections)))
     return tuple(done)
+
+
+def _titles(piece: PieceText) -> Iterator[str]:
+    return (section.title for section in piece.sections)
 
 
 def _meant(

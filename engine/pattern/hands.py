@@ -116,6 +116,7 @@ class _Hands:
         self.passed: int | None = None
         self.bound_at: list[int] = []
         self.adrift = needle.adrift
+        self.joined = False
 
     def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
         self.total = sum(segments)
@@ -163,6 +164,7 @@ class _Hands:
             case Turn():
                 self.turned = True
             case Hold():
+                self._where_the_yarn_is_joined(item, following)
                 self._hold(item)
             case TakeUp():
                 self._take_up(item)
@@ -330,16 +332,42 @@ class _Hands:
             case _:
                 count = there
                 self._pass(count, 0)
-        name = item.name or "holder"
-        self.held = [
-            *(group for group in self.held if group[0] != name),
-            (name, self._in(name) + count),
-        ]
+        self.held.append((item.name or "holder", count))
+
+    def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
+        """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""
+        take = next((one for one in following if not isinstance(one, Remark)), None)
+        if not isinstance(take, TakeUp) or take.beside or item.amount is None:
+            return
+        if item.which is not HoldWhich.NEXT:
+            return
+        laid_aside, live = one(item.amount), self.total - self.taken
+        said = one(take.amount) if take.amount is not None else None
+        if said is None:
+            of_the_held = bool(self.held) and self._in(self.held[-1][0]) > laid_aside
+            of_the_live = live > laid_aside
+        else:
+            of_the_held = self._could_be(laid_aside + said)
+            of_the_live = live == laid_aside + said
+        if of_the_held and of_the_live:
+            message = "It is not clear to which stitches the yarn is joined; say it in two lines"
+            raise _MisfitError(Misfit(None, message, take.at))
+        if of_the_held:
+            whole = None if said is None else (laid_aside + said,)
+            self._take_up(replace(take, amount=whole))
+        self.joined = of_the_held or of_the_live
+
+    def _could_be(self, count: int) -> bool:
+        """Whether so many stitches are on hold, in one place or under one name."""
+        return any(count in {there, self._in(name)} for name, there in self.held)
 
     def _in(self, name: str) -> int:
         return sum(count for held, count in self.held if held == name)
 
     def _take_up(self, item: TakeUp) -> None:
+        if self.joined:
+            self.joined = False
+            return
         if item.beside and item.name and item.amount is not None:
             # "k 32 instep sts": taken up only where they are not on the needle already.
             missing = one(item.amount) - (self.total - self.taken)
@@ -354,17 +382,30 @@ class _Hands:
             raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
         names = [name for name, _ in self.held]
         name = item.name if item.name in names else names[-1]
-        count = self._in(name)
-        self.held = [group for group in self.held if group[0] != name]
-        said = one(item.amount) if item.amount is not None else count
-        if 0 < said < count:  # two sleeves may be held under one name
-            self.held.append((name, count - said))
-            count = said
+        said = one(item.amount) if item.amount is not None else None
+        if item.whole and said is not None and not self._could_be(said):
+            there = self.held[-1][1]
+            message = f"{_stitches(there)} are on hold, not {said}"
+            raise _MisfitError(Misfit(there - said, message, item.at))
+        count = self._from_hold(name, said)
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
             self.held.append(("other side", self._in("other side") + others))
             self.total, self.left_marks = self.taken, []
         self.total += count
+
+    def _from_hold(self, name: str, said: int | None) -> int:
+        """Take stitches from where they are on hold; two sleeves may be held under one name."""
+        groups = [n for n, group in enumerate(self.held) if group[0] == name]
+        alone = next((n for n in reversed(groups) if self.held[n][1] == said), None)
+        if alone is not None:
+            return self.held.pop(alone)[1]
+        count = self._in(name)
+        self.held = [group for group in self.held if group[0] != name]
+        if said is not None and 0 < said < count:
+            self.held.append((name, count - said))
+            return said
+        return count
 
     def _turn_round(self) -> None:
         """Turn the work within a written row and go on with what the row says next."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from lark import Token
 
 from engine.pattern import phrases as ph
@@ -27,6 +29,8 @@ from engine.pattern.notation import (
     Stop,
     TakeUp,
 )
+
+_JOINED_TO = re.compile(r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])")
 
 
 class NeedlePhrases(LineParts):
@@ -124,6 +128,8 @@ class NeedlePhrases(LineParts):
         name = " ".join(holders).partition(" for ")[2].strip()
         if amount is None and {"these", "those"} & set(words.split()):
             return ph.OnHolder(name, these=True, at=token_start(word))
+        if amount is None and any(token.type == "STS" and _single(token) for token in tokens):
+            amount = (1,)  # "slip centre st on a pin"
         which = HoldWhich.NEXT
         if "last" in words:
             which = HoldWhich.LAST
@@ -141,8 +147,12 @@ class NeedlePhrases(LineParts):
     def rejoin(self, children: list[Token]) -> ph.Phrase:
         """Read "rejoin yarn to rem sts"."""
         word = str(children[0])
-        if "st" in word.rpartition(" to ")[2] or word.startswith("rejoin"):
-            return TakeUp(at=token_start(children[0]))
+        to = word.rpartition(" to ")[2]
+        if "st" in to or word.startswith("rejoin"):
+            said = _JOINED_TO.search(to)
+            amount = self._amount(children[0].update(value=said[1])) if said else None
+            whole = said is not None and "rem" in to
+            return TakeUp("", amount, whole=whole, at=token_start(children[0]))
         return Remark(self._original(children[0]), token_start(children[0]))
 
     def join_round(self, children: list[Token]) -> JoinRound:
@@ -165,3 +175,8 @@ class NeedlePhrases(LineParts):
     def bare_count(self, children: list[Token]) -> ph.BareNumber:
         """Read a number in brackets."""
         return ph.BareNumber(self._amount(children[0]), token_start(children[0]))
+
+
+def _single(word: Token) -> bool:
+    """Whether a word for stitches means one of them."""
+    return str(word).rstrip(".").rsplit(maxsplit=1)[-1] in {"st", "stitch", "loop"}

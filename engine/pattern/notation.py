@@ -191,6 +191,8 @@ class TakeUp:
     amount: Amount | None = None
     beside: bool = False
     """Beside the stitches on the needle; otherwise they become the needle."""
+    whole: bool = False
+    """The amount is said to be all that is on hold there."""
     at: int = _at()
 
 

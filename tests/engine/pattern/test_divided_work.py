@@ -1,0 +1,119 @@
+"""Work that is divided: stitches on pins and holders, the yarn joined again, two sides alike."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from app.courses import row_reader
+from engine.pattern import PatternDocument, Verdict, read_pattern
+
+
+def verdict_on(cast_on: int, *rows: str) -> Verdict:
+    """Return what the check says of rows that are read without a problem."""
+    text = f"title = 'x'\ncast_on = {cast_on}\nrows = {json.dumps(list(rows), ensure_ascii=False)}"
+    document = read_pattern(text, row_reader())
+    assert isinstance(document, PatternDocument), document
+    return document.check()[0]
+
+
+def left_after(cast_on: int, *rows: str) -> int | None:
+    """Return the stitches after rows that add up."""
+    verdict = verdict_on(cast_on, *rows)
+    assert verdict.ok, verdict.problems
+    assert verdict.warnings == ()
+    return verdict.counts[-1].stitches
+
+
+HALF = (
+    "Next row (RS): k2tog, k8, turn and leave rem 11 sts on a holder",
+    "Next row: p to end",
+    "Cast off rem 9 sts",
+)
+SECOND = [
+    ("With RS facing, slip centre st on a safety pin, rejoin yarn to rem 10 sts, k to end", 10),
+    ("With RS facing, slip center st onto a pin, rejoin yarn, k8, ssk", 9),
+    ("Slip next 3 sts onto a holder, rejoin yarn to rem 8 sts, k to end. 8 sts.", 8),
+    ("With RS facing, rejoin yarn to rem 11 sts, cast off 3 sts, k to end", 8),
+    ("With RS facing, rejoin yarn to rem sts, k2tog, k to end", 10),
+]
+
+
+@pytest.mark.parametrize(("line", "after"), SECOND, ids=[line for line, _ in SECOND])
+def test_the_second_side_begins_with_the_stitches_on_hold(line: str, after: int) -> None:
+    """What is laid aside just before the yarn is joined are stitches that were on hold."""
+    assert left_after(21, *HALF, line) == after
+
+
+def test_a_yarn_joined_to_another_number_is_found() -> None:
+    """A forgotten centre stitch is found where the designer says how many are left."""
+    verdict = verdict_on(21, *HALF, "Rejoin yarn to rem 10 sts, k to end")
+    (problem,) = verdict.problems
+    assert problem.off_by == 1
+    assert "11 stitches are on hold, not 10" in problem.message
+
+
+def test_a_yarn_joined_beside_a_band_goes_on_with_the_live_stitches() -> None:
+    """Where nothing was on hold the band is laid aside and the others stay on the needle."""
+    line = "Next row: slip first 7 sts onto a holder, rejoin yarn and k to end. 33 sts."
+    assert left_after(40, line) == 33
+
+
+def test_where_two_readings_fit_the_line_is_refused() -> None:
+    """If the stitches can be those on hold or the live ones, the reader asks to say it apart."""
+    verdict = verdict_on(
+        40, "Next row: k20, turn, leaving rem 20 sts on a holder",
+        "Next row: slip next 5 sts onto a holder, rejoin yarn, k to end",
+    )  # fmt: skip
+    (problem,) = verdict.problems
+    assert "not clear to which stitches" in problem.message
+
+
+MATCHED = [
+    "Rejoin yarn to rem 11 sts, k9, k2tog. 10 sts.",
+    "With RS facing, cast off centre st, k to last 2 sts, k2tog",
+]
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["Complete to match first side, reversing shapings.", "Work as for first side.",
+     "Finish this side to match first side, reversing shaping"],
+)  # fmt: skip
+def test_a_second_side_is_worked_like_the_first(words: str) -> None:
+    """The lines of the first side are worked again, and only they."""
+    begun = "Slip centre st on a pin, rejoin yarn to rem 10 sts, k8, k2tog. 9 sts."
+    assert left_after(21, *HALF, begun, words) == 0
+    short = "Slip next 2 sts on a pin, rejoin yarn to rem 9 sts, k to end."
+    divided = (HALF[0], HALF[1], "Dec 1 st at beg of next row. 8 sts.", "Leave sts on a holder.")
+    assert left_after(21, *divided, short, words) == 0
+
+
+@pytest.mark.parametrize("words", ["Rejoin yarn to rem sts and complete to match first side."])
+def test_the_row_that_divides_is_mirrored(words: str) -> None:
+    """Where nothing is worked when the yarn is joined, the dividing row comes again, mirrored."""
+    lines = (
+        "Next row (RS): k8, k2tog, turn and leave rem 10 sts on a holder",
+        "Next row: p to end. 9 sts.",
+        "Cast off",
+    )
+    assert left_after(20, *lines, words) == 0
+    verdict = verdict_on(21, "Next row (RS): k9, k2tog, turn, leave rem 10 sts on a pin",
+                         "Next row: p to end", words)  # fmt: skip
+    assert not verdict.ok
+
+
+def test_a_side_that_is_not_clear_is_refused() -> None:
+    """Without work that was divided nothing says what the first side is."""
+    verdict = verdict_on(20, "Row 1: k to end", "Complete to match first side")
+    (problem,) = verdict.problems
+    assert "not clear which rows" in problem.message
+
+
+@pytest.mark.parametrize(
+    "line", ["Row 1: k2tog, k to last 2 sts, k2tog. 38 sts", "Row 1: ssk, k to last 2 sts, ssk. 38"]
+)
+def test_a_count_after_a_full_stop_is_no_amount(line: str) -> None:
+    """The number behind "k2tog." is the count after the row."""
+    assert left_after(40, line) == 38
