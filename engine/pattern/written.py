@@ -80,9 +80,6 @@ class WrittenLines:
         parts[-1] = parts[-1] if stated is None else replace(parts[-1], stated=ph.Stated(stated))
         return tuple(parts)
 
-    def unread(self, source: Value, text: str, stated: Amount | None) -> Prepared:
-        """Return a row that cannot be read as one that is carried and not counted."""
-        heading: Heading | None = None
     def _stretches_apart(
         self, source: Value, text: str, whole: Prepared | None
     ) -> tuple[Prepared, ...]:
@@ -99,6 +96,9 @@ class WrittenLines:
             return ()
         return tuple(replace(each, part=number) for number, each in enumerate(made))
 
+    def unread(self, source: Value, text: str, stated: Amount | None) -> Prepared:
+        """Return a row that cannot be read as one that is carried and not counted."""
+        heading: Heading | None = None
         head = _HEAD.match(text)
         if head is not None:
             try:
@@ -153,13 +153,13 @@ class WrittenLines:
             try:
                 made = self._one(source, alone, None, note if not parts else "")
             except PatternError:
-                if parts and not _is_prose(alone) and (joined := self._with_last(
-                    source, text, parts, starts, end
-                )):  # fmt: skip
                 if apart := self._stretches_apart(source, alone, None):
                     parts.extend(replace(one, part=len(parts) + one.part) for one in apart)
                     starts.extend(start for _ in apart)
                     continue
+                if parts and not _is_prose(alone) and (joined := self._with_last(
+                    source, text, parts, starts, end
+                )):  # fmt: skip
                     parts[-1] = joined
                     continue
                 made = self._prose(source, alone)
@@ -170,13 +170,13 @@ class WrittenLines:
                     if joined is not None:
                         parts[-1] = joined
                         continue
-            parts.append(replace(made, part=len(parts)))
-            starts.append(start)
-        return parts
                 if apart := self._stretches_apart(source, alone, made):
                     parts.extend(replace(one, part=len(parts) + one.part) for one in apart)
                     starts.extend(start for _ in apart)
                     continue
+            parts.append(replace(made, part=len(parts)))
+            starts.append(start)
+        return parts
 
     def _with_last(
         self, source: Value, text: str, parts: list[Prepared], starts: list[int], end: int
