@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
+from engine.pattern.for_sizes import left_out, names_sizes_alone
 from engine.pattern.headings import HeadingKind
 from engine.pattern.lines import LineKind, Prepared, prepare
 from engine.pattern.notation import Hold, TakeUp, amount_for
@@ -49,15 +50,17 @@ class Assembler(InThisWayLines):
         while index < len(lines):
             prepared = lines[index]
             try:
-                if self._skipped(prepared):
+                if left_out(prepared, self.size):
                     index += 1
                     continue
                 if _numbered(prepared):
                     end = index
                     block: list[Prepared] = []
                     numbers: set[int] = set()
-                    while end < len(lines) and _numbered(lines[end]):
-                        if self._skipped(lines[end]):
+                    while end < len(lines) and (
+                        _numbered(lines[end]) or names_sizes_alone(lines[end])
+                    ):
+                        if names_sizes_alone(lines[end]) or left_out(lines[end], self.size):
                             end += 1
                             continue
                         heading = lines[end].line.heading
@@ -82,10 +85,6 @@ class Assembler(InThisWayLines):
             except PatternError as error:
                 self._problem(error.problem, prepared)
             index += 1
-
-    def _skipped(self, prepared: Prepared) -> bool:
-        sizes = prepared.cache.get("sizes")
-        return isinstance(sizes, frozenset) and self.size not in sizes
 
     def _line(self, prepared: Prepared) -> None:
         several = list(_each_said(prepared))

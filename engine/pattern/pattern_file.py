@@ -13,6 +13,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from engine.pattern.for_sizes import spread_sizes
 from engine.pattern.given import with_given_lines
 from engine.pattern.headings import HeadingKind
 from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
@@ -282,7 +283,14 @@ class _Reader:
         if len(node.items) > MOST_LINES:
             self._say(f"A part has at most {MOST_LINES} written rows.", first_place(node))
             return ()
-        return tuple(line for item in node.items for line in self._row(item))
+        lines = tuple(line for item in node.items for line in self._row(item))
+        doubtful = spread_sizes(lines)
+        if doubtful is not None:
+            place = doubtful.source.place()
+            self._say(
+                'Say where it goes on for all sizes: "All sizes:" as a line of its own.', place
+            )
+        return lines
 
     def _row(self, node: Node) -> tuple[Prepared, ...]:
         stated: Amount | None = None

@@ -78,6 +78,9 @@ class WrittenLines:
 
     def _stated_last(self, parts: list[Prepared], stated: Amount | None) -> tuple[Prepared, ...]:
         parts[-1] = parts[-1] if stated is None else replace(parts[-1], stated=ph.Stated(stated))
+        if "sizes" in parts[0].cache:
+            for part in parts[1:]:
+                part.cache.setdefault("sizes", parts[0].cache["sizes"])
         return tuple(parts)
 
     def _stretches_apart(
@@ -217,9 +220,12 @@ class WrittenLines:
                 raise PatternError(Problem(sizes_differ(amount, self._sizes), 1, at + 1))
         if line.sizes is not None:
             prepared.cache["sizes"] = self._sizes_named(line.sizes.text, line.sizes.at)
+            prepared.cache["all sizes"] = _ALL_SIZES.search(line.sizes.text) is not None
         return prepared
 
     def _sizes_named(self, text: str, at: int) -> frozenset[int]:
+        if _ALL_SIZES.search(text) is not None:
+            return frozenset(range(max(len(self._sizes), 1)))
         words = text.casefold()
         found = {
             number
@@ -250,6 +256,7 @@ def sizes_differ(amount: Amount, sizes: tuple[str, ...]) -> str:
     return f"{len(amount)} numbers stand here, but the pattern has {names}."
 
 
+_ALL_SIZES = re.compile(r"\b(?:all|both|each) sizes?\b", re.IGNORECASE)
 _HEAD = re.compile(r"\s*[A-Za-z0-9][A-Za-z0-9 ,&-]{0,40}(?:[(\[][^()\[\]]*[)\]])?\s*:")
 _CRAFT = tuple(
     re.findall(
