@@ -90,6 +90,8 @@ class InThisWayLines(RepeatLines):
         schedule = prepared.first(ph.Schedule, ph.EveryRow)
         every = 1 if isinstance(schedule, ph.EveryRow) else 2
         if isinstance(schedule, ph.Schedule):
+            if schedule.by_size is not None:
+                return False
             every = schedule.every or 1
         plain = [spec for spec in tail if not _changes(spec, self.needle)]
         since = len(tail) - 1 - max(n for n, spec in enumerate(tail) if spec is shaped[-1])

@@ -370,8 +370,8 @@ def _phrase_amounts(phrase: ph.Phrase) -> Iterator[tuple[Amount, int]]:
             yield phrase.amount, phrase.at
         case ph.RepeatRows() if phrase.last is not None:
             yield phrase.last, phrase.at
-        case ph.Schedule() if phrase.times is not None:
-            yield phrase.times, phrase.at
+        case ph.Schedule():
+            yield from ((one, phrase.at) for one in (phrase.times, phrase.by_size) if one)
         case ph.UntilMeasures():
             yield tuple(0 for _ in phrase.lengths), phrase.at
         case ph.Bracket():

@@ -343,7 +343,8 @@ class Schedule:
 
     `first` is the row, counted from the next one, on which it is done first (None: not said);
     `every` the distance between two; `times` how often, where the words say so ("next 4 rows",
-    "foll 3 alt rows"); `side` for "every RS row".
+    "foll 3 alt rows"); `side` for "every RS row". `by_size` are the distances of "every 8 (6, 6)th
+    row", where they differ from size to size.
     """
 
     first: int | None = None
@@ -351,6 +352,7 @@ class Schedule:
     times: Amount | None = None
     side: Side | None = None
     also_next: bool = False
+    by_size: Amount | None = None
     at: int = _at()
 
 

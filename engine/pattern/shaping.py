@@ -86,7 +86,7 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
                 said = replace(said, place=ph.ChangePlace.EVENLY)
                 what = _changed(said, size, markers)
             case ph.Schedule() if what is not None:
-                found.append(Clause(what, phrase, at=phrase.at))
+                found.append(Clause(what, _of_size(phrase, size), at=phrase.at))
             case ph.EveryRow() if what is not None:
                 found.append(Clause(what, ph.Schedule(every=1), at=phrase.at))
             case ph.HowManyRows() if what is not None and not found:
@@ -140,6 +140,8 @@ def progressions(
 
 def _times(clause: Clause, size: int, count: int | None, *, endless: bool) -> int | None:
     change = clause.what.change
+    if clause.schedule.times == (0,):
+        return None
     if clause.until is not None:
         target = amount_for(clause.until, size)[0]
         if target is None or count is None or change == 0:
@@ -226,6 +228,17 @@ def _again_so_many(said: ph.Stated, what: What | None, after: ph.Phrase | None) 
         and not said.led
         and isinstance(after, ph.Times | ph.Schedule)
     )
+
+
+def _of_size(schedule: ph.Schedule, size: int) -> ph.Schedule:
+    """Return a schedule with the distance of one size; a dash means no row at all."""
+    if schedule.by_size is None:
+        return schedule
+    every = amount_for(schedule.by_size, size)[0]
+    if not every:
+        return replace(schedule, times=(0,))
+    first = schedule.first if schedule.also_next else None
+    return replace(schedule, first=first, every=every)
 
 
 def _every(what: What) -> ph.Schedule:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.headings import Side, Which
@@ -188,6 +189,11 @@ def routine_of(text: str) -> str:
 
 def schedule_of(text: str) -> Schedule:
     """Return on which rows something is done: "next and every foll 6th row", "foll 3 alt rows"."""
+    apart = _GRADED_ORDINAL.search(text)
+    if apart is not None:
+        by_size = amount_of(re.sub(r"(?:st|nd|rd|th)\b", "", apart.group())) or (1,)
+        text = f"{text[: apart.start()]}{by_size[0] or 1}th{text[apart.end() :]}"
+        return replace(schedule_of(text), by_size=by_size)
     graded = _GRADED_COUNT.search(text)
     if graded is not None:
         text = f"{text[: graded.start()]}{graded.group(1)}{text[graded.end() :]}"
@@ -223,6 +229,10 @@ def schedule_of(text: str) -> Schedule:
     return Schedule(first, every, times, side, also_next=has_next and repeats)
 
 
+_GRADED_ORDINAL = re.compile(
+    r"\d+\s*(?:[(\[{][\d\s,:;/-]+[)\]}]|(?:[:/]\d+)+)\s*(?:st|nd|rd|th)\b"
+    r"|\d+(?:st|nd|rd|th)\s*[(\[{]\s*\d+(?:st|nd|rd|th)[^)\]}]*[)\]}]"
+)
 _GRADED_COUNT = re.compile(r"(\d+)\s*[(\[{][\d\s,;:/|-]*[)\]}]")
 _ORDINAL_WORDS = {"second", "third", "fourth", "fifth", "sixth", "eighth", "tenth"}
 

@@ -54,7 +54,6 @@ UNREAD: dict[str, str] = {
     "mosaic-mug-sleeve": 'the colour in brackets before a row; "knit the sts knit on last row"',
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
-    "saddle-strap": '"Work saddle: cont on these 17 sts"',
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
     "side-vent-tunic": "pocket linings knitted in",
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tests.engine.pattern.test_house_notations import last_counts, refusal, verdicts
+from engine.pattern import PatternDocument
+from tests.engine.pattern.test_house_notations import last_counts, read, refusal, verdicts
 
 SIZES = "S,M,L"
 TWENTY = "20 (24, 28)"
@@ -57,3 +58,16 @@ def test_a_section_may_be_for_one_size() -> None:
     said = verdicts(*lines, cast_on=TWENTY, sizes=SIZES)
     assert [one.ok for one in said] == [True, True, True]
     assert [one.counts[-1].stitches if one.counts else None for one in said] == [None, 22, None]
+
+
+def test_the_distance_of_shapings_may_differ_from_size_to_size() -> None:
+    """Every 8 (6, 4)th row is every sixth row for the second size; a dash leaves it out."""
+    for said in ("8 (6, 4)th", "8th (6th, 4th)", "8:6:4th", "8 [6, 4]th"):
+        line = f"Inc 1 st each end of every {said} row 3 (4, 6) times. 26 (32, 40) sts"
+        whole = verdicts(line, cast_on=TWENTY, sizes=SIZES)
+        assert [one.ok for one in whole] == [True] * 3, said
+    lines = ("Row 1: k", "Dec 1 st each end of every 4 (-, 6)th row 2 (-, 2) times")
+    document = read(lines, TWENTY, sizes=SIZES)
+    assert isinstance(document, PatternDocument)
+    assert [one.counts[-1].stitches for one in document.check()] == [16, 24, 24]
+    assert [document.course(size).last_row({}) for size in ("S", "M", "L")] == [9, 1, 13]
