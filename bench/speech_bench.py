@@ -212,7 +212,14 @@ def _bounds(part: int, whole: int) -> tuple[float, float]:
 def settings_hash() -> str:
     """Return one short hash over all settings and phrases that decide what is heard."""
     settings = json.dumps(asdict(AcceptanceSettings()), sort_keys=True)
-    search = json.dumps([vosk_decoder.SEARCH, vosk_decoder.ALTERNATIVES, cleaning.FLOOR])
+    search = json.dumps(
+        [
+            vosk_decoder.SEARCH,
+            vosk_decoder.ALTERNATIVES,
+            vosk_decoder.OWN_DITHER,
+            cleaning.FLOOR,
+        ]
+    )
     texts = [resources.text(f"shared/phrases/{name}") for name in ("en.toml", "filler.en.txt")]
     return hashlib.sha256("\n".join([settings, search, *texts]).encode()).hexdigest()[:12]
 
