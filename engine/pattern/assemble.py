@@ -17,7 +17,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.blocks import Block
+from engine.pattern.blocks import Block, same_number
 from engine.pattern.for_sizes import left_out, names_sizes_alone
 from engine.pattern.headings import HeadingKind
 from engine.pattern.lines import LineKind, Prepared, prepare
@@ -64,7 +64,9 @@ class Assembler(InThisWayLines):
                             end += 1
                             continue
                         heading = lines[end].line.heading
-                        if heading is not None and numbers & set(heading.numbers):
+                        before = block[-1].line.heading if block else None
+                        again = heading is not None and numbers & set(heading.numbers)
+                        if again and not (before and heading and same_number(before, heading)):
                             break
                         if (
                             heading is not None

@@ -6,9 +6,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from engine.pattern.headings import Side, Which
+from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
+    from engine.pattern.headings import Heading
     from engine.pattern.lines import Prepared
+    from engine.pattern.phrases import RepeatRows
     from engine.pattern.tree import RowSpec
 
 Numbered = tuple[int, "RowSpec", "Prepared"]
@@ -20,6 +23,41 @@ class Block:
 
     specs: dict[int, RowSpec] = field(default_factory=dict)
     start: int = 0
+    marked: tuple[tuple[int, str, RowSpec], ...] = ()
+    """All rows in order, with number and mark, where a number has several rows."""
+
+    @property
+    def rows(self) -> tuple[RowSpec, ...]:
+        """All rows of the block, in the order of working."""
+        if self.marked:
+            return tuple(spec for _, _, spec in self.marked)
+        return tuple(self.specs[number] for number in sorted(self.specs))
+
+    def meant(self, said: RepeatRows) -> tuple[RowSpec, ...]:
+        """Return the rows of these numbers; raises PatternError if one is not there."""
+        if self.marked:
+            return self._marked(said)
+        for index, number in enumerate(said.numbers):
+            if number not in self.specs or (said.marks and number in said.numbers[:index]):
+                raise _no_row(number, said.marks[index] if said.marks else "", said)
+        return tuple(self.specs[number] for number in said.numbers)
+
+    def _marked(self, said: RepeatRows) -> tuple[RowSpec, ...]:
+        """Return all rows of a number, unless a mark says which of them."""
+        places: list[int] = []
+        for index, number in enumerate(said.numbers):
+            mark = said.marks[index] if said.marks else ""
+            found = [
+                place
+                for place, (own, own_mark, _) in enumerate(self.marked)
+                if own == number and mark in {"", own_mark}
+            ]
+            if not found:
+                raise _no_row(number, mark, said)
+            places.extend(found)
+        if said.is_range and said.marks:
+            places = list(range(places[0], places[-1] + 1))
+        return tuple(self.marked[place][2] for place in places)
 
     @staticmethod
     def order(
@@ -49,6 +87,21 @@ class Block:
                     order.append((number, spec, prepared))
                     break
         return order
+
+
+def same_number(before: Heading, after: Heading) -> bool:
+    """Whether two headings are rows of one number, told apart by colour or letter."""
+    return (
+        len(after.numbers) == 1
+        and before.numbers == after.numbers
+        and bool(before.mark and after.mark)
+        and before.mark != after.mark
+    )
+
+
+def _no_row(number: int, mark: str, said: RepeatRows) -> PatternError:
+    name = f"{number} {mark.upper()}".strip()
+    return PatternError(Problem(f"There is no row {name} to repeat here.", 1, said.at + 1))
 
 
 def _means(

@@ -49,7 +49,8 @@ class Heading:
     The beginning of a line: "Rows 1-3 (RS):", "Every WS row:", "Next row:", "Set-up row:".
 
     `numbers` are the rows by number, `also` the rows that are worked like them, `count` how many
-    rows a line without numbers is, `label` the designer's own words.
+    rows a line without numbers is, `label` the designer's own words. `mark` is what tells two
+    rows of one number apart: the colour of "Rnd 1 MC", the letter of "Row 1a".
     """
 
     kind: HeadingKind
@@ -63,6 +64,7 @@ class Heading:
     in_the_round: bool = False
     note: str = ""
     at: int = _at()
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

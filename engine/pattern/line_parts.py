@@ -36,6 +36,11 @@ class LineParts(Transformer[Token, ph.Line]):
     def _original(self, token: Token) -> str:
         return self.text[token_start(token) : token_end(token)]
 
+    def colour_in(self, word: str) -> str:
+        """Return the name of the colour whose sign is in a word, in small letters; or nothing."""
+        names = (self.signs.get(letter) for letter in word if _is_colour(letter))
+        return next((name.casefold() for name in names if isinstance(name, str)), "")
+
     def _amount(self, token: Token) -> Amount:
         amount = amount_of(str(token))
         if amount is None:
@@ -43,6 +48,10 @@ class LineParts(Transformer[Token, ph.Line]):
                 f"'{self._original(token)}' is no number that a row can have.", token_start(token)
             )
         return amount
+
+
+def _is_colour(letter: str) -> bool:
+    return "\ue500" <= letter <= "\ue5ff"
 
 
 def amount_among(children: Iterable[Child]) -> Amount | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lark import Token
@@ -17,6 +18,8 @@ from engine.pattern.spelling import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from engine.pattern.notation import (
         Amount,
     )
@@ -28,6 +31,7 @@ from engine.pattern.notation import Remark
 from engine.pattern.row_phrases import RowPhrases
 from engine.pattern.stitch_phrases import StitchPhrases, needle_name
 
+_BEFORE_COLON = re.compile(r"\w+\s*:")
 _UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", re.IGNORECASE)
 
 
@@ -52,6 +56,12 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
                     unchecked = child
                 case _:
                     found.append(child)  # type: ignore[arg-type]
+        first = found[0] if found else None
+        coloured = isinstance(first, ph.ColourChange) and _BEFORE_COLON.match(self.text, first.at)
+        if heading is not None and isinstance(first, ph.ColourChange) and coloured:
+            label = f"{heading.label} {first.colour}"
+            mark = heading.mark or first.colour.casefold()
+            heading = replace(heading, mark=mark, label=label)
         return ph.Line(self.text, tuple(found), heading, sizes, unchecked)
 
     def _lead(self, token: Token) -> ph.Phrase:
@@ -125,7 +135,8 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
     ) -> Heading:
         tokens = [child for child in children if isinstance(child, Token)]
         words = [token for token in tokens if token.type != "HEAD_END"]
-        notes = " ".join(self._original(token) for token in tokens if token.type == "HEAD_NOTE")
+        aside = [token for token in tokens if token.type in {"HEAD_NOTE", "HEAD_COLOUR"}]
+        notes = " ".join(self._original(token) for token in aside)
         extra = [token for token in tokens if token.type == "ROW_ALSO"]
         first, last = words[0], words[-1]
         label = self.text[token_start(first) : token_end(last)].strip()
@@ -145,4 +156,11 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
             "rnd" in head or "round" in head or head.startswith("rd"),
             notes,
             token_start(first),
+            self._mark_of(aside),
         )
+
+    def _mark_of(self, notes: Iterable[Token]) -> str:
+        """Return the letter or the colour by which rows of one number are told apart."""
+        words = [str(note).strip("()[]{}, ") for note in notes]
+        letters = [word for word in words if len(word) == 1 and word.isascii()]
+        return next(iter(letters), "") or next(filter(None, map(self.colour_in, words)), "")

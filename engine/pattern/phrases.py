@@ -169,9 +169,14 @@ class BareNumber:
 
 @dataclass(frozen=True, slots=True)
 class RepeatRows:
-    """Rows to be repeated: by number, the last so many, all, or by name."""
+    """
+    Rows to be repeated: by number, the last so many, all, or by name.
+
+    `marks`, one for each number, are the colours or letters of "rnds 1 MC and 1 CC".
+    """
 
     numbers: tuple[int, ...] = ()
+    marks: tuple[str, ...] = ()
     is_range: bool = False
     last: Amount | None = None
     name: str = ""

@@ -240,13 +240,7 @@ class RepeatLines(ShapingLines):
     def _rows_to_repeat(self, said: ph.RepeatRows) -> tuple[tuple[RowSpec, ...], int]:
         """Return the rows that are meant, and how many of the last nodes are exactly they."""
         if said.numbers:
-            specs = self.block.specs
-            missing = [number for number in said.numbers if number not in specs]
-            if missing:
-                raise PatternError(
-                    Problem(f"There is no row {missing[0]} to repeat here.", 1, said.at + 1)
-                )
-            body = tuple(specs[number] for number in said.numbers)
+            body = self.block.meant(said)
         elif said.last is not None:
             count = amount_for(said.last, self.size)[0] or 0
             body = self._tail(count)
@@ -255,9 +249,7 @@ class RepeatLines(ShapingLines):
                     Problem(f"Only {len(body)} rows stand before this.", 1, said.at + 1)
                 )
         else:
-            body = tuple(
-                self.block.specs[number] for number in sorted(self.block.specs)
-            ) or self._tail(1)
+            body = self.block.rows or self._tail(1)
         return body, self._folds(body)
 
     def _tail(self, count: int) -> tuple[RowSpec, ...]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.blocks import Block
+from engine.pattern.blocks import Block, same_number
 from engine.pattern.count_map import CountMap
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
@@ -20,7 +21,7 @@ from engine.pattern.notation import (
     amount_for,
     items_for,
 )
-from engine.pattern.problems import PatternError
+from engine.pattern.problems import PatternError, Problem
 from engine.pattern.tree import (
     Event,
     Leaf,
@@ -30,6 +31,7 @@ from engine.pattern.tree import (
 )
 
 if TYPE_CHECKING:
+    from engine.pattern.headings import Heading
     from engine.pattern.lines import Prepared
 
 
@@ -81,6 +83,10 @@ class RowLines(RowSpecs):
 
     def _numbered_block(self, block: list[Prepared]) -> None:
         """Rows by number: put in order, with "and all WS rows" filled in, then worked."""
+        headings = [prepared.line.heading for prepared in block]
+        if any(a and b and same_number(a, b) for a, b in itertools.pairwise(headings)):
+            self._marked_block(block)
+            return
         specs: dict[int, tuple[RowSpec, Prepared]] = {}
         last_of: dict[int, list[Prepared]] = {}
         fillers: list[tuple[Which, RowSpec, Prepared, int]] = []
@@ -111,6 +117,38 @@ class RowLines(RowSpecs):
         )
         self._warn_of_gaps(order, block)
         self._emit_block(order, last_of)
+
+    def _marked_block(self, block: list[Prepared]) -> None:
+        """Rows of which several have one number ("Rnd 1 MC", "Rnd 1 CC"), as they are written."""
+        rows: list[tuple[int, str, RowSpec]] = []
+        start = len(self.nodes)
+        for prepared in block:
+            heading = prepared.line.heading
+            if heading is None:
+                continue
+            try:
+                spec = self._marked_spec(prepared, heading, Block({}, start, tuple(rows)))
+            except PatternError as error:
+                self._problem(error.problem, prepared)
+                continue
+            if spec is None:
+                continue
+            rows.append((heading.numbers[0], heading.mark, spec))
+            self._emit_rows(spec, 1, prepared)
+        self.block = Block({number: spec for number, _, spec in rows}, start, tuple(rows))
+
+    def _marked_spec(self, prepared: Prepared, heading: Heading, before: Block) -> RowSpec | None:
+        said = prepared.first(ph.RepeatRows)
+        if heading.also is not None or len(heading.numbers) != 1:
+            sentence = "Write each of these rows as a line of its own."
+            raise PatternError(Problem(sentence, 1, heading.at + 1))
+        if not isinstance(said, ph.RepeatRows) or not said.numbers:
+            return self._spec(prepared)
+        same = replace(said, marks=said.marks or (heading.mark,) * len(said.numbers))
+        meant = before.meant(same)
+        if len(meant) != 1:
+            raise PatternError(Problem("One row cannot be several rows.", 1, said.at + 1))
+        return replace(meant[0], label=prepared.label, line=prepared.source.line, stated=None)
 
     def _emit_block(
         self,

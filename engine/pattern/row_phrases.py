@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -34,6 +35,7 @@ from engine.pattern.line_parts import (
 
 LONGEST_ROW_NUMBER = 5
 """In digits."""
+_MARKED = re.compile(r"(\d+) ?(?:([a-d])|[\ue500-\ue5ff])")
 
 
 class RowPhrases(LineParts):
@@ -46,7 +48,15 @@ class RowPhrases(LineParts):
             child for child in children if isinstance(child, Token) and child.type in words
         )
         listed, is_range = rows_listed(numbers)
-        return ph.RepeatRows(listed, is_range, at=token_start(token_of(children[0])))
+        return ph.RepeatRows(listed, is_range=is_range, at=token_start(token_of(children[0])))
+
+    def repeat_marked(self, children: list[Token]) -> ph.RepeatRows:
+        """Read "rep rnds 1 MC and 1 CC", "rep rows 1a-2b"."""
+        found = list(_MARKED.finditer(str(children[1])))
+        marks = tuple(one[2] or self.colour_in(one[0]) for one in found)
+        numbers = tuple(int(one[1][:LONGEST_ROW_NUMBER]) for one in found)
+        is_range = bool(re.search("-|to", str(children[1])))
+        return ph.RepeatRows(numbers, marks, is_range, at=token_start(children[0]))
 
     def repeat_last(self, children: list[Token]) -> ph.RepeatRows:
         """Read "rep last 2 rows"."""

@@ -40,7 +40,6 @@ TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNOREC
 
 UNREAD: dict[str, str] = {
     "balaclava": "a name and a colon before the heading; joining in the round again",
-    "brioche-cowl": 'a colour behind the heading: "Rnd 1 MC:"',
     "crew-neck-front": '"beg next 2 rows"; "proceed in"',
     "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
     "fault-pick-up": "a neckband picked up from the holders of other pieces",

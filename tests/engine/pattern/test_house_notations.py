@@ -146,3 +146,43 @@ def test_sizes_may_stand_between_several_brackets() -> None:
     line = "Dec 1 st at neck edge on foll 3 RS rows. 17 (19, 21) 23, 25 (27, 29) sts."
     after = [17, 19, 21, 23, 25, 27, 29]
     assert last_counts(line, cast_on=cast_on, sizes=sizes) == after
+
+
+COLOURS = '[colours]\nMC = "black"\nCC = "white"\n[[section]]\ntitle = "Part"'
+
+
+def test_rows_of_one_number_are_told_apart_by_colour() -> None:
+    """Brioche is worked twice over, once for each colour: both rows are one number."""
+    lines = (
+        "Rnd 1 MC: *k1, p1; rep from * around.",
+        "Rnd 1 CC: k2tog, k to end.",
+        "Rep Rnds 1 MC and 1 CC 3 more times.",
+    )
+    head = f"{ROUND}\n{COLOURS}"
+    assert "1 stitch would be left over" in refusal(*lines, head=head)
+    lines = (lines[0], "Rnd 1 CC: k2tog, k to last 2 sts, k2tog.", lines[2])
+    assert last_counts(*lines, head=head) == [32]
+
+
+def test_rows_of_one_number_are_told_apart_by_letters() -> None:
+    """The rows "1a" to "2b" are repeated by name, or all rows of a number."""
+    rows = ("Row 1a (RS): k", "Row 1b (RS): k", "Row 2a (WS): p", "Row 2b (WS): p2tog, p to end")
+    assert last_counts(*rows, "Rep rows 1a-2b 3 more times") == [36]
+    assert last_counts(*rows, "Rep rows 1 and 2 3 more times") == [36]
+    assert last_counts(*rows, "Rep rows 1b and 2b 3 more times") == [36]
+    assert last_counts(*rows, "Rep rows 1a-2a 3 more times") == [39]
+    assert "no row 3 B" in refusal(*rows, "Rep rows 1a and 3b once more")
+
+
+def test_every_row_of_one_number_is_worked_again() -> None:
+    """All of them are rows: none is left out of a repeat by number."""
+    rows = ("Rnd 1a: k", "Rnd 1b: p", "Rnd 2a: k", "Rnd 2b: p")
+    document = read((*rows, "Rep rnds 1 and 2 four more times"))
+    assert isinstance(document, PatternDocument)
+    assert document.course().last_row({}) == 20
+
+
+def test_stripes_with_colours_behind_their_numbers_are_rows_by_number() -> None:
+    """A colour behind the numbers of several rows tells only what they are worked in."""
+    lines = ("Rows 1-4 MC: knit", "Rows 5-6 CC: k2tog, k to end", "Rep rows 1-6 twice more")
+    assert last_counts(*lines, head=COLOURS) == [34]
