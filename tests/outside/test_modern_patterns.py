@@ -50,7 +50,6 @@ UNREAD: dict[str, str] = {
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "magic-loop-thumbless": 'needles named in the round; "sts between markers"',
     "mitred-square": '"cont to dec in this manner until"; a second module',
-    "mosaic-mug-sleeve": 'the colour in brackets before a row; "knit the sts knit on last row"',
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',

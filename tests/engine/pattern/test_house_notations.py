@@ -186,3 +186,20 @@ def test_stripes_with_colours_behind_their_numbers_are_rows_by_number() -> None:
     """A colour behind the numbers of several rows tells only what they are worked in."""
     lines = ("Rows 1-4 MC: knit", "Rows 5-6 CC: k2tog, k to end", "Rep rows 1-6 twice more")
     assert last_counts(*lines, head=COLOURS) == [34]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Row 2 (WS): knit the sts knit on last row, sl the slipped sts wyif.",
+        "Row 2: K the knit sts and sl the slipped sts with yarn in front.",
+        "Row 2: Knit all sts knitted on the previous row, slip all slipped sts wyif.",
+        "Row 2: K the sts that were knit and slip the stitches that were slipped on the last row.",
+        "Row 2: purl the sts worked on the RS row, sl the slipped ones.",
+    ],
+)
+def test_the_row_back_of_a_mosaic_keeps_every_stitch(line: str) -> None:
+    """What was knitted is knitted and what was slipped is slipped: nothing changes the count."""
+    first = "Row 1: k1, *sl 1, k2; rep from * to end."
+    assert last_counts(first, line) == [40]
+    assert "41 are stated" in refusal(first, f"{line} 41 sts")
