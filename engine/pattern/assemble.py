@@ -13,6 +13,7 @@ kinds of lines (`row_lines`, `stretch_lines`, `shaping_lines`, `repeat_lines`).
 from __future__ import annotations
 
 import itertools
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -103,6 +104,9 @@ class Assembler(InThisWayLines):
         self._one_line(prepared)
 
     def _one_line(self, prepared: Prepared) -> None:
+        self.two_sides = self.two_sides or _BOTH_AT_ONCE.search(prepared.line.text) is not None
+        if self.two_sides and prepared.kind is LineKind.SHAPING:
+            prepared = _at_each_neck_edge(prepared)
         match prepared.kind:
             case LineKind.ROW | LineKind.UNCHECKED:
                 self._row_line(prepared)
@@ -141,6 +145,7 @@ class Assembler(InThisWayLines):
         for _ in range(min(number or 0, MOST_TIMES_GIVEN)):
             self._go_through(lines)
         self.given_at = outer
+        self._check_stated(prepared.stated, prepared)
         if isinstance(times, ph.Times) or prepared.line.heading is not None:
             self._count(prepared)
 
@@ -155,6 +160,31 @@ class Assembler(InThisWayLines):
 
 
 MOST_TIMES_GIVEN = 1_000
+
+
+_BOTH_AT_ONCE = re.compile(
+    r"\b(?:second|2nd|another|separate) balls?\b"
+    r"|\bboth sides (?:at (?:the same time|once)|together|simultaneously)\b",
+    re.IGNORECASE,
+)
+
+
+def _at_each_neck_edge(prepared: Prepared) -> Prepared:
+    """Read "at neck edge" as at both neck edges: two sides are worked at once."""
+    phrases = tuple(_at_both(phrase) for phrase in prepared.phrases)
+    return replace(prepared, line=replace(prepared.line, phrases=phrases))
+
+
+def _at_both(phrase: ph.Phrase) -> ph.Phrase:
+    match phrase:
+        case ph.Change(place=ph.ChangePlace.EDGE):
+            return replace(phrase, place=ph.ChangePlace.EACH_END, words="at the neck edge")
+        case ph.Place(place=ph.ChangePlace.EDGE) | ph.Again(place=ph.ChangePlace.EDGE):
+            return replace(phrase, place=ph.ChangePlace.EACH_END)
+        case ph.Bracket():
+            return replace(phrase, phrases=tuple(_at_both(one) for one in phrase.phrases))
+        case _:
+            return phrase
 
 
 def _each_said(prepared: Prepared) -> Iterator[Prepared]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
+from engine.pattern.given_until import stops_elsewhere, up_to_length
 from engine.pattern.lines import LineKind, Prepared
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                         found = first_side(own, line)
                     else:
                         found = _meant(said.text, own, [*done, *pieces], piece)
+                        found = () if stops_elsewhere(line) else up_to_length(found, line)
                     if found:
                         line.cache["given"] = found
                 lines.append(line)

@@ -49,6 +49,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
+from engine.pattern.on_hold import OnHold
 
 _MOST_STEPS = 100_000
 
@@ -106,7 +107,7 @@ class _Hands:
 
     def __init__(self, needle: Needle) -> None:
         self.needle = needle
-        self.held = list(needle.held)
+        self.held = OnHold(needle.held)
         self._begin(needle.segments, needle.marks, needle.behind)
         self.steps = 0
         self.turned = False
@@ -331,8 +332,12 @@ class _Hands:
                 self._pass(count, 0)
             case _:
                 count = there
+                if item.which is HoldWhich.ALL and item.amount not in {None, (there,)}:
+                    said = one(item.amount or (0,))
+                    message = f"{_stitches(there)} are on the needle, {said} are put on hold"
+                    raise _MisfitError(Misfit(there - said, message, item.at))
                 self._pass(count, 0)
-        self.held.append((item.name or "holder", count))
+        self.held.put(item.name or "holder", count)
 
     def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
         """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""
@@ -344,10 +349,12 @@ class _Hands:
         laid_aside, live = one(item.amount), self.total - self.taken
         said = one(take.amount) if take.amount is not None else None
         if said is None:
-            of_the_held = bool(self.held) and self._in(self.held[-1][0]) > laid_aside
+            # Within a row the yarn is at the live ones.
+            at_hand = bool(self.held) and not self.taken
+            of_the_held = at_hand and self.held.under(self.held.last) > laid_aside
             of_the_live = live > laid_aside
         else:
-            of_the_held = self._could_be(laid_aside + said)
+            of_the_held = self.held.could_be(laid_aside + said)
             of_the_live = live == laid_aside + said
         if of_the_held and of_the_live:
             message = "It is not clear to which stitches the yarn is joined; say it in two lines"
@@ -356,13 +363,6 @@ class _Hands:
             whole = None if said is None else (laid_aside + said,)
             self._take_up(replace(take, amount=whole))
         self.joined = of_the_held or of_the_live
-
-    def _could_be(self, count: int) -> bool:
-        """Whether so many stitches are on hold, in one place or under one name."""
-        return any(count in {there, self._in(name)} for name, there in self.held)
-
-    def _in(self, name: str) -> int:
-        return sum(count for held, count in self.held if held == name)
 
     def _take_up(self, item: TakeUp) -> None:
         if self.joined:
@@ -378,34 +378,23 @@ class _Hands:
                 return
         if not self.held and item.beside:
             return  # on a needle of their own all the time: the count tells
+        live = self.total - self.taken
+        if self.taken and live and not item.name and item.amount in {None, (live,)}:
+            return  # within a row: a second ball is joined to the stitches that come next
         if not self.held:
             raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
-        names = [name for name, _ in self.held]
-        name = item.name if item.name in names else names[-1]
+        name = item.name if self.held.named(item.name) else self.held.last
         said = one(item.amount) if item.amount is not None else None
-        if item.whole and said is not None and not self._could_be(said):
-            there = self.held[-1][1]
+        if item.whole and said is not None and not self.held.could_be(said):
+            there = self.held.under(name)
             message = f"{_stitches(there)} are on hold, not {said}"
             raise _MisfitError(Misfit(there - said, message, item.at))
-        count = self._from_hold(name, said)
+        count = self.held.take(name, said)
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
-            self.held.append(("other side", self._in("other side") + others))
+            self.held.put("other side", others)
             self.total, self.left_marks = self.taken, []
         self.total += count
-
-    def _from_hold(self, name: str, said: int | None) -> int:
-        """Take stitches from where they are on hold; two sleeves may be held under one name."""
-        groups = [n for n, group in enumerate(self.held) if group[0] == name]
-        alone = next((n for n in reversed(groups) if self.held[n][1] == said), None)
-        if alone is not None:
-            return self.held.pop(alone)[1]
-        count = self._in(name)
-        self.held = [group for group in self.held if group[0] != name]
-        if said is not None and 0 < said < count:
-            self.held.append((name, count - said))
-            return said
-        return count
 
     def _turn_round(self) -> None:
         """Turn the work within a written row and go on with what the row says next."""
@@ -429,7 +418,7 @@ class _Hands:
         )
         total = self.made + unworked
         turned = [(total - position, name) for position, name in reversed(marks)]
-        return needle_of(self.needle, total, turned, unworked, self.held)
+        return needle_of(self.needle, total, turned, unworked, self.held.groups)
 
     def end(self) -> Needle:
         """Return the needle as the next row finds it."""
@@ -450,10 +439,10 @@ class _Hands:
             raise _MisfitError(Misfit(over, message))
         total = self.made + over if self.adrift else self.made
         if self.needle.in_the_round:
-            after = needle_of(self.needle, total, self.right_marks, 0, self.held)
+            after = needle_of(self.needle, total, self.right_marks, 0, self.held.groups)
             return replace(after, adrift=False)
         turned = [(total - position, name) for position, name in reversed(self.right_marks)]
-        return needle_of(self.needle, total, turned, 0, self.held)
+        return needle_of(self.needle, total, turned, 0, self.held.groups)
 
 
 def _each(item: Item) -> tuple[int, int]:

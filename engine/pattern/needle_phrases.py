@@ -46,6 +46,8 @@ class NeedlePhrases(LineParts):
         times: ph.Times | None = None
         for part in children[1:]:
             match part:
+                case Token(type="EACH_PART"):
+                    place = ph.Place(ph.ChangePlace.EACH_END)
                 case Stop() | ph.Remaining():
                     stop = stop_of(part)
                 case ph.Times():
@@ -58,6 +60,8 @@ class NeedlePhrases(LineParts):
                     how.append(part)
         if stop is not None and stop == Stop() and amount is None:
             stop = None
+        if place is not None and place.words:
+            how.append(place.words)
         item = BindOff(amount, None if amount is not None else stop, tuple(how), token_start(word))
         if place is not None:
             return ph.Bracket((item, place), times=times, at=token_start(word))
@@ -139,6 +143,12 @@ class NeedlePhrases(LineParts):
             which = HoldWhich.ALL
         return Hold(which, amount, name, token_start(word))
 
+    def hold_sets(self, children: list[Child]) -> Hold:
+        """Read "place both sets of 18 sts on holders": all stitches, and how many those are."""
+        amount = amount_among(children)
+        both = None if amount is None else tuple(n and 2 * n for n in amount)
+        return Hold(HoldWhich.ALL, both, at=token_start(token_of(children[0])))
+
     def on_holder(self, children: list[Token]) -> ph.OnHolder:
         """Read "onto a holder"."""
         name = str(children[0]).partition(" for ")[2].strip()
@@ -169,8 +179,20 @@ class NeedlePhrases(LineParts):
         led = any(isinstance(child, Token) and child.type == "COUNT_LEAD" for child in children)
         change = 1 if "inc" in tails else -1 if "dec" in tails or "off" in tails else 0
         kinds = {child.type for child in children if isinstance(child, Token)}
-        part = "each" if "EACH_PART" in kinds else "between" if "BETWEEN_MARKS" in kinds else ""
+        part = "between" if "BETWEEN_MARKS" in kinds else ""
+        if "EACH_PART" in kinds:
+            part = self._each_part(children)
         return ph.Stated(first_amount(children), change, led, part)
+
+    @staticmethod
+    def _each_part(children: list[Child]) -> str:
+        """Return "both" where a piece has just two such parts, "each" where it may have more."""
+        words = " ".join(
+            str(child)
+            for child in children
+            if isinstance(child, Token) and child.type == "EACH_PART"
+        )
+        return "both" if "side" in words or "shoulder" in words else "each"
 
     def bare_count(self, children: list[Token]) -> ph.BareNumber:
         """Read a number in brackets."""

@@ -66,7 +66,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
 
     def _lead(self, token: Token) -> ph.Phrase:
         """Keep what stands before the heading: a mark such as "**", or "Shape crown"."""
-        words = self._original(token).strip(" :")
+        words = self._original(token).strip(" :-")
         at = token_start(token)
         return Remark(words, at) if words[:1].isalpha() else ph.Star(words, at)
 

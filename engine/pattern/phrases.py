@@ -149,7 +149,8 @@ class Stated:
     """
     A number of stitches that the designer states; `change` +1 or -1 for "2 sts inc'd".
 
-    `part` says of which part of the stitches: "each" ("17 sts each side") or "between" markers.
+    `part` says of which part of the stitches: "both" ("17 sts each side"), "each" ("on each
+    needle") or "between" markers.
     """
 
     amount: Amount
@@ -335,9 +336,14 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Like "At beg of", "at neck edge", "each side of marker", standing apart from its verb."""
+    """
+    Like "At beg of", "at neck edge", "each side of marker", standing apart from its verb.
+
+    `words` say it more exactly, where the place alone does not.
+    """
 
     place: ChangePlace
+    words: str = ""
     at: int = _at()
 
 

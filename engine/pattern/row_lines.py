@@ -14,6 +14,7 @@ from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle
 from engine.pattern.notation import (
     CastOn,
+    Hold,
     Item,
     JoinRound,
     Remark,
@@ -42,6 +43,7 @@ from engine.pattern.row_specs import RowSpecs
 
 _GRAFTED = re.compile(
     r"\b(?:graft|kitchener)\w*\b.*\b(?:sts?|stitch(?:es)?|toes?|sets|together|tog|rem)\b"
+    r"|^join\b.*\bshoulders\b.*\b(?:three|3)[- ]needle\b"
 )
 
 
@@ -195,6 +197,9 @@ class RowLines(RowSpecs):
         if prepared.row is None:
             return
         items = items_for(prepared.row.items, self.size)
+        self.two_sides = self.two_sides and not any(
+            isinstance(item, Hold | TakeUp | JoinRound) for item in items
+        )
         self._cast_on_first(items)
         if self._said_already(items, prepared):
             return

@@ -175,7 +175,8 @@ class RowPhrases(LineParts):
         if any(isinstance(child, Token) and child.type == "EACH_PART" for child in children):
             places.append(ph.ChangePlace.EACH_END)
         place = places[0] if places else ph.ChangePlace.ANYWHERE
-        return ph.Change(str(word).startswith("inc"), amount, place, at=token_start(word))
+        words = next((child.words for child in children if isinstance(child, ph.Place)), "")
+        return ph.Change(str(word).startswith("inc"), amount, place, words, at=token_start(word))
 
     def place(self, children: list[Token]) -> ph.Place:
         """Read "each end of"."""
@@ -187,7 +188,9 @@ class RowPhrases(LineParts):
             "AT_EDGE": ph.ChangePlace.EDGE,
             "AT_MARK": ph.ChangePlace.MARKERS,
         }
-        return ph.Place(places[children[0].type], token_start(children[0]))
+        word = children[0]
+        words = "at the neck edge" if word.type == "BOTH_ENDS" and "neck" in word else ""
+        return ph.Place(places[word.type], words, at=token_start(word))
 
     def schedule(self, children: list[Token]) -> ph.Schedule:
         """Read "on next and every foll 6th row"."""

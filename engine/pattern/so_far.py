@@ -97,6 +97,8 @@ class SoFar:
         self.trusted = False
         self.given_at: int | None = None
         """The line that means the lines of another part, while they are gone through."""
+        self.two_sides = False
+        """Whether both sides of a neck are worked at once, each with a ball of its own."""
         self.counted: Value | None = None
         self.bound: tuple[Needle, tuple[Item, ...], int] | None = None
         """The needle before the last row that bound off within it, the row, its number."""
@@ -167,6 +169,7 @@ class SoFar:
         if self.after_failure:
             return
         total = self.needle.total if self.needle is not None else None
+        self.two_sides = self.two_sides and total != 0
         checked = prepared.kind is not LineKind.UNCHECKED and not self.trusted
         self.trusted = False
         label = prepared.label
@@ -188,8 +191,8 @@ class SoFar:
         if not number:
             return
         total = self.needle.total
-        if said.part == "each":
-            parts = max(round(total / number), 2)
+        if said.part in {"each", "both"}:
+            parts = max(round(total / number), 2) if said.part == "each" else 2
             if total != parts * number:
                 self._add_problem(
                     f"{total} stitches are on the needle after this; {parts} times {number}, as "

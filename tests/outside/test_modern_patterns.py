@@ -57,9 +57,7 @@ UNREAD: dict[str, str] = {
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
     "slash-both-terms": '"Step 1." before the heading',
     "steeked-cardigan": "steek stitches",
-    "three-needle-shoulders": 'both sides of a neck at once; "EOR"',
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
-    "v-neck-both-sides": "both sides of a neck at the same time",
 }
 """Files that are not yet read as they should be, with what stands in the way."""
 

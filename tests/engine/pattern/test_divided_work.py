@@ -117,3 +117,46 @@ def test_a_side_that_is_not_clear_is_refused() -> None:
 def test_a_count_after_a_full_stop_is_no_amount(line: str) -> None:
     """The number behind "k2tog." is the count after the row."""
     assert left_after(40, line) == 38
+
+
+BOTH_SIDES = [
+    ("Dec 1 st at each neck edge every RS row 3 times. 12 sts each side.", 24),
+    ("Dec 1 st at neck edge every RS row 3 times. (12 sts each side)", 24),
+    ("Dec 1 st at neck edge on each side EOR 3 times", 24),
+    ("Dec 1 st at both neck edges on next 3 rows", 24),
+    ("BO 3 sts at each neck edge once, then 2 sts twice. 8 sts rem each side.", 16),
+    ("At each neck edge BO 3 sts once, then 2 sts twice", 16),
+    ("BO 5 sts at neck edge once", 20),
+    ("Dec 1 st each side of neck every row 4 times", 22),
+    ("BO rem 15 sts each side", 0),
+    ("Place both sets of 15 sts on holders", 0),
+]
+
+
+@pytest.mark.parametrize(("line", "after"), BOTH_SIDES, ids=[line for line, _ in BOTH_SIDES])
+@pytest.mark.parametrize(
+    "neck",
+    [
+        "Shape Neck - Next row (RS): K15, join a second ball of yarn, bind off 10, k to end. [30]",
+        "Next row: K15, attach second ball of yarn and BO center 10, k to end. 15 sts each side.",
+        "Next row (RS): K15, place center 10 sts on a holder, join 2nd ball of yarn and k to end",
+    ],
+)
+def test_both_sides_of_a_neck_are_worked_at_once(neck: str, line: str, after: int) -> None:
+    """With two balls "at neck edge" is at both, and what is said of each side counts twice."""
+    assert left_after(40, neck, "Next row: p to end", line) == after
+
+
+def test_each_side_is_half_of_the_stitches() -> None:
+    """A count of each side is compared with half of what is on the needle, never with a third."""
+    neck = "Next row (RS): K15, join a second ball of yarn, k to end"
+    verdict = verdict_on(30, neck, "Dec 1 st at neck edge every RS row 5 times. 8 sts each side.")
+    (problem,) = verdict.problems
+    assert problem.off_by == 4
+
+
+def test_both_sets_are_all_stitches() -> None:
+    """Two sets that are put on holders are compared with the stitches that are there."""
+    verdict = verdict_on(30, "Row 1: k to end", "Place both sets of 16 sts on holders.")
+    (problem,) = verdict.problems
+    assert problem.off_by == -2

@@ -1,0 +1,65 @@
+"""Lines that another piece has given, up to a length: "work as for Back until armhole measures"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.datum import datum_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.pattern.lines import Prepared
+    from engine.quantities import Length
+
+
+def up_to_length(lines: Sequence[Prepared], said: Prepared) -> tuple[Prepared, ...]:
+    """
+    Return the given lines up to the first that is worked as long, or longer, by the same measure.
+
+    That one is worked to the length that is said here. Empty where no line is, in every size.
+    """
+    until = said.first(ph.UntilMeasures)
+    if not isinstance(until, ph.UntilMeasures):
+        return tuple(lines)
+    datum = datum_of(said.line.text, until.where, for_length=until.for_length)
+    for index, line in enumerate(lines):
+        theirs = line.first(ph.UntilMeasures)
+        if not isinstance(theirs, ph.UntilMeasures) or line.meanwhile:
+            continue
+        same = datum_of(line.line.text, theirs.where, for_length=theirs.for_length) is datum
+        if same and _reaches(theirs, until):
+            return (*lines[:index], _ended_here(line, theirs, until, said))
+    return ()
+
+
+def stops_elsewhere(said: Prepared) -> bool:
+    """Whether the given lines end at something that is no length."""
+    return said.first(ph.UntilCount, ph.UntilSame, ph.UntilWorked, ph.Remaining) is not None
+
+
+def _reaches(theirs: ph.UntilMeasures, ours: ph.UntilMeasures) -> bool:
+    number = max(len(theirs.lengths), len(ours.lengths))
+    return all(_of_size(theirs, size).cm >= _of_size(ours, size).cm for size in range(number))
+
+
+def _of_size(until: ph.UntilMeasures, size: int) -> Length:
+    return until.lengths[0] if len(until.lengths) == 1 else until.lengths[size]
+
+
+def _ended_here(
+    line: Prepared, theirs: ph.UntilMeasures, until: ph.UntilMeasures, said: Prepared
+) -> Prepared:
+    """Return the last of the lines with the length and the last row that are said here."""
+    ending = said.first(ph.Ending)
+    phrases: list[ph.Phrase] = []
+    for phrase in line.phrases:
+        if phrase is theirs:
+            phrases.append(until)
+        elif not isinstance(phrase, ph.Ending | ph.Stated | ph.BareNumber):
+            phrases.append(phrase)
+    if ending is not None:
+        phrases.append(ending)
+    return replace(line, line=replace(line.line, phrases=tuple(phrases)), stated=None, cache={})

@@ -1,0 +1,53 @@
+"""Stitches that are laid aside: on holders, pins, waste yarn or a spare needle."""
+
+from __future__ import annotations
+
+
+class OnHold:
+    """
+    Groups of stitches by the name of where they are, the last one last.
+
+    Several groups may have one name: two sleeves are both "on waste yarn".
+    """
+
+    def __init__(self, groups: tuple[tuple[str, int], ...]) -> None:
+        """Begin with what is on hold already."""
+        self.groups = list(groups)
+
+    def __bool__(self) -> bool:
+        """Whether any stitches are on hold."""
+        return bool(self.groups)
+
+    @property
+    def last(self) -> str:
+        """The name of the group that was laid aside last."""
+        return self.groups[-1][0]
+
+    def put(self, name: str, count: int) -> None:
+        """Lay stitches aside."""
+        self.groups.append((name, count))
+
+    def named(self, name: str) -> bool:
+        """Whether a group has that name."""
+        return any(name == known for known, _ in self.groups)
+
+    def under(self, name: str) -> int:
+        """Return how many stitches are on hold under a name."""
+        return sum(count for known, count in self.groups if known == name)
+
+    def could_be(self, count: int) -> bool:
+        """Whether so many stitches are on hold, in one place or under one name."""
+        return any(count in {there, self.under(name)} for name, there in self.groups)
+
+    def take(self, name: str, said: int | None) -> int:
+        """Take up a group of that name with so many stitches, or so many of all (None: all)."""
+        alone = (n for n, group in enumerate(self.groups) if group == (name, said))
+        place = max(alone, default=None)
+        if place is not None:
+            return self.groups.pop(place)[1]
+        count = self.under(name)
+        self.groups = [group for group in self.groups if group[0] != name]
+        if said is not None and 0 < said < count:
+            self.groups.append((name, count - said))
+            return said
+        return count
