@@ -31,10 +31,10 @@ if TYPE_CHECKING:
     from engine.pattern.so_far import SectionLines
 
 
-from engine.pattern.in_this_way_lines import InThisWayLines
+from engine.pattern.afterwards import AfterwardsLines
 
 
-class Assembler(InThisWayLines):
+class Assembler(AfterwardsLines):
     """Goes through the lines of a piece for one size (number `size`, called `name`)."""
 
     def add_section(self, section: SectionLines) -> None:
@@ -82,6 +82,7 @@ class Assembler(InThisWayLines):
                         block.append(lines[end])
                         end += 1
                     self._numbered_block(block)
+                    self._words_last(block[-1])
                     index = end
                     continue
                 self._line(prepared)
@@ -107,6 +108,11 @@ class Assembler(InThisWayLines):
         self.two_sides = self.two_sides or _BOTH_AT_ONCE.search(prepared.line.text) is not None
         if self.two_sides and prepared.kind is LineKind.SHAPING:
             prepared = _at_each_neck_edge(prepared)
+        self._words_first(prepared)
+        self._work_line(prepared)
+        self._words_last(prepared)
+
+    def _work_line(self, prepared: Prepared) -> None:
         match prepared.kind:
             case LineKind.ROW | LineKind.UNCHECKED:
                 self._row_line(prepared)
@@ -140,6 +146,8 @@ class Assembler(InThisWayLines):
         self._before_given(prepared, said)
         times = prepared.first(ph.Times)
         number = amount_for(times.amount, self.size)[0] if isinstance(times, ph.Times) else 1
+        if "again" in prepared.cache and isinstance(times, ph.Times) and times.more is False:
+            number = (number or 1) - 1  # "repeat steps 5 and 6, 4 times in all"
         outer = self.given_at
         self.given_at = prepared.source.line if outer is None else outer
         for _ in range(min(number or 0, MOST_TIMES_GIVEN)):

@@ -15,21 +15,30 @@ _WORK = (
     r"|purl(?! (?:it|them|both|(?:all )?(?:the )?p(?:url)?s?\b))"
     r"|[kp](?= ?\d| to | all | every|[.,;]|$)|work|cont|continue|bo|bind|co|cast|dec|decrease|inc"
     r"|increase|rep|repeat|place|pm|slip|sl|beg|begin|turn|join|rejoin|complete|graft|leave|put"
-    r"|change|break|cut|pick"
+    r"|change|break|cut|pick|ss[kp]|sssk|s?k2?po?|s2kp2?|[kp]f?fb|m(?:ake )?[1l][lrp]?|yo|mb|rib"
+    r"|patt"
 )
 _NOT_AFTER = "".join(
     f"(?<!{words})"
     for words in ("pick up", "picking up", "pu", "wrap", "front", "back", "wraps", "to", "reverse")
 )
-_AND = re.compile(rf"{_NOT_AFTER} (?=(?:and|then|&) (?:then )?(?:{_WORK})(?![a-z]))")
+_AND = re.compile(rf"{_NOT_AFTER} (?=(?:and|then|&) (?:then )?(?:(?:{_WORK})(?![a-z])|[*(\[]))")
+# "using ssk and k2tog" names stitches, it works none of them.
+_HOW = re.compile(
+    r"using (?:an? |the )?(?:ss[kp]|skp|k2 ?tog|p2 ?tog|m1\w?|[kp]fb)(?: [a-z ]+)?;(?=and "
+    r"(?:ss[kp]|skp|k2 ?tog|p2 ?tog|m1\w?|[kp]fb))"
+)
 _ACT = (
     r"[kp] ?\d|(?:knit|purl) (?:\d|all|to|across|every|each|one|two|three|four|five|six)"
     r"|b\.?o\.? \d|(?:bind|cast) off (?:\d|all|rem)|pick up|(?:dec|inc)(?:rease)? \d"
     r"|(?:co|cast on) \d|work (?:\d|even|in (?:st|garter|k ?\d|p ?\d|patt|rib))|beg(?:inning)? with"
+    r"|(?:[kp]|sl|rib|patt) (?:to|all|every|each|across)(?![a-z])"
+    r"|(?:ss[kp]|skp|[kp]fb|yo|m1)(?![a-z])|\*|[(\[](?:[kp] ?\d|k2|yo|ss|sl)"
 )
 _FREE = re.compile(
     r"(?:(?<=^)|(?<=[,;.:] )|(?<=[,;.:])|(?<=and )|(?<=then ))(?:using|with|chang(?:e|ing) to"
-    r"|switch(?:ing)? to|break|cut|join|rejoin|attach)(?![a-z])[^,;.:*()]{0,80}?"
+    r"|switch(?:ing)? to|break|cut|join|rejoin|attach)(?! (?:ss[kp]|skp|[kp]fb|yo|m1)(?![a-z]))"
+    r"(?![a-z])[^,;.:*()]{0,80}?"
     rf"(?P<end> )(?={_ACT})"
 )
 _DOTTED = re.compile(
@@ -78,6 +87,8 @@ def parted(text: str) -> str:
     """Return a line in small letters with ";" where work follows free words, as long as before."""
     if " and " in text or " then " in text or " & " in text:
         text = _AND.sub(";", text)
+        if "using " in text:
+            text = _HOW.sub(lambda found: f"{found.group()[:-1]} ", text)
     found = _FREE.search(text)
     while found is not None:
         text = f"{text[: found.start('end')]};{text[found.end('end') :]}"

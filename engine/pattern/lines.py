@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.needle import net_of
 from engine.pattern.notation import (
     Amount,
     BindOff,
@@ -114,7 +115,7 @@ def prepare(
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note, graded=graded)
     line = _given_again(line)
     phrases, marks = _without_marks(line)
-    phrases = _placed_first(_rows_until(_going_on(phrases)))
+    phrases = _announced(_placed_first(_rows_until(_going_on(phrases))))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     _nothing_dropped(kind, line)
@@ -122,6 +123,7 @@ def prepare(
     said = ph.Stated(stated) if stated is not None else _stated(line)
     if kind in {LineKind.ROW, LineKind.EVENT}:
         row = row_of(_row_phrases(phrases))
+        _not_every_row(phrases, row)
         said = said if stated is not None else row.stated
         if not row.items and not row.stated:
             raise PatternError(Problem("This line says nothing to be worked.", 1, 1))
@@ -136,6 +138,14 @@ def prepare(
         graded=_is_graded(line, row, said),
         meanwhile=any(isinstance(phrase, ph.Meanwhile) for phrase in phrases),
     )
+
+
+def _not_every_row(phrases: tuple[ph.Phrase, ...], row: Row) -> None:
+    """Raise at "every row" after a row that changes the count: how often is not said."""
+    for phrase in phrases:
+        if isinstance(phrase, ph.EveryRow) and net_of(row.items) != 0:
+            sentence = "Say how often this row is worked, or until how many stitches are left."
+            raise PatternError(Problem(sentence, 1, phrase.at + 1))
 
 
 def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
@@ -192,6 +202,32 @@ def _going_on(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
         else one
         for one in phrases
     )
+
+
+def _announced(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Leave out what only announces a row: "dec 1 st each end of next row as follows: k1, ..."."""
+    end = next((n for n, one in enumerate(phrases) if _AS_FOLLOWS.search(_said(one))), None)
+    if not end or not any(isinstance(one, ph.Change) for one in phrases[:end]):
+        return phrases
+    if not _has_stitches(phrases[end + 1 :]):
+        return phrases
+    for one in phrases[:end]:
+        match one:
+            case ph.Change() | ph.Place() | ph.Evenly() | ph.Stated() | ph.SideFacing() | Remark():
+                continue
+            case ph.Schedule() if one.times == (1,) and one.first in {None, 1}:
+                continue
+            case _:
+                sentence = "Write the row first, and then on which rows it is worked again."
+                raise PatternError(Problem(sentence, 1, one.at + 1))
+    return phrases[end:]
+
+
+_AS_FOLLOWS = re.compile(r"\b(?:as foll\w*|thus)\.?$", re.IGNORECASE)
+
+
+def _said(phrase: ph.Phrase) -> str:
+    return phrase.text if isinstance(phrase, Remark) else ""
 
 
 def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:

@@ -30,7 +30,10 @@ from engine.pattern.notation import (
     TakeUp,
 )
 
-_JOINED_TO = re.compile(r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])")
+_JOINED_TO = re.compile(
+    r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])"
+)
+_ALONG_BOTH = re.compile(r"\b(?:each|both)(?: \w+)? (?:sides?|edges?|fronts?|necks?|sleeves?)\b")
 
 
 class NeedlePhrases(LineParts):
@@ -91,6 +94,11 @@ class NeedlePhrases(LineParts):
         if amount is None:
             raise problem_at("Say how many stitches are picked up.", token_start(word))
         along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
+        if _ALONG_BOTH.search(along):
+            raise problem_at(
+                "Say how many stitches are picked up along the one edge and along the other.",
+                token_start(word),
+            )
         return PickUp(amount, along.strip(), token_start(word))
 
     def again_up(self, children: list[Child]) -> ph.AlsoPickedUp:

@@ -441,7 +441,19 @@ class _RowBuilder:
     def _change(self, phrase: ph.Change) -> None:
         """Like "Inc 1", "dec 1 st" within a row, or after "k to end": spread over it."""
         last = self.items[-1] if self.items else None
-        if isinstance(last, Along) and last.stop == Stop():
-            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
         stitch = STITCHES["inc" if phrase.increases else "dec"]
-        self.items.append(Work(stitch, phrase.amount, at=phrase.at))
+        change = Work(stitch, phrase.amount, at=phrase.at)
+        whole = isinstance(last, Along) and last.stop == Stop()
+        if isinstance(last, Along) and whole:
+            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
+        match phrase.place:
+            case ph.ChangePlace.EACH_END | ph.ChangePlace.BEGINNING if whole:
+                self.items.insert(0, change)
+            case ph.ChangePlace.EACH_END | ph.ChangePlace.BEGINNING if self.items:
+                raise problem_in_row("Write this row out in stitches.", phrase.at)
+            case ph.ChangePlace.MARKERS:
+                raise problem_in_row("Write this row out in stitches.", phrase.at)
+            case _:
+                pass
+        if phrase.place is not ph.ChangePlace.BEGINNING or not whole:
+            self.items.append(change)

@@ -70,6 +70,8 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
                 said = None if said is None else replace(said, amount=phrase.amount)
                 what = _changed(said, size, markers) if said else _bound_again(what, phrase, size)
             case ph.Change():
+                if said is not None and what is not None and not _has_clause(found, what):
+                    found.append(Clause(what, ph.Schedule(first=1, times=(1,)), at=said.at))
                 said = phrase
                 what = _changed(phrase, size, markers)
             case ph.Bracket() if (bound := _bound(phrase, size)) is not None:
@@ -90,6 +92,10 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
             case ph.EveryRow() if what is not None:
                 found.append(Clause(what, ph.Schedule(every=1), at=phrase.at))
             case ph.HowManyRows() if what is not None and not found:
+                if said is not None and index and isinstance(phrases[index - 1], ph.Bare):
+                    # "dec 1 st each end, work 3 rows": once, and then the rows
+                    found.append(Clause(what, ph.Schedule(first=1, times=(1,)), at=said.at))
+                    continue
                 schedule = ph.Schedule(first=1, every=1, times=phrase.amount)
                 found.append(Clause(what, schedule, at=phrase.at))
             case ph.Times() if found and (found[-1].what is what or what is None):
@@ -103,19 +109,29 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
                 found.append(Clause(what, every, until=phrase.amount, at=phrase.at))
             case _:
                 continue
-    if not found and what is not None:
+    if what is not None and (not found or (said is not None and not _has_clause(found, what))):
         found.append(Clause(what, ph.Schedule(first=1, times=(1,))))
     return found
 
 
+def _has_clause(found: list[Clause], what: What) -> bool:
+    return any(clause.what is what for clause in found)
+
+
 def progressions(
-    found: list[Clause], size: int, count: int | None, *, endless: bool = False
+    found: list[Clause],
+    size: int,
+    count: int | None,
+    *,
+    endless: bool = False,
+    rows: int | None = None,
 ) -> list[Progression]:
     """
     Return the progressions of the clauses, one going on from the last row of the other.
 
-    `count` is the number of stitches before them (None: not known). Raises PatternError where the
-    numbers cannot be right.
+    `count` is the number of stitches before them (None: not known), `rows` how many rows there are
+    where the line says so: "work 20 rows, dec 1 st each end of every 5th row". Raises PatternError
+    where the numbers cannot be right.
     """
     result: list[Progression] = []
     start = 0
@@ -123,7 +139,7 @@ def progressions(
         schedule, what = clause.schedule, clause.what
         every = schedule.every or 1
         first = start + (1 if schedule.also_next else schedule.first or schedule.every or 1)
-        times = _times(clause, size, count, endless=endless)
+        times = _times(clause, size, count, rows, endless=endless)
         if times is None:
             continue
         if schedule.also_next and schedule.first == 1 and schedule.times is not None:
@@ -138,7 +154,9 @@ def progressions(
     return result
 
 
-def _times(clause: Clause, size: int, count: int | None, *, endless: bool) -> int | None:
+def _times(
+    clause: Clause, size: int, count: int | None, rows: int | None, *, endless: bool
+) -> int | None:
     change = clause.what.change
     if clause.schedule.times == (0,):
         return None
@@ -161,10 +179,13 @@ def _times(clause: Clause, size: int, count: int | None, *, endless: bool) -> in
         return times_said + (1 if more else 0)
     if clause.schedule.times is not None:
         return amount_for(clause.schedule.times, size)[0]
-    if clause.schedule.every is None or (clause.schedule.first and not clause.schedule.also_next):
+    if clause.schedule.every is None:
         return 1
     if endless:
         return MOST_ROWS
+    if rows is not None:
+        first = 1 if clause.schedule.also_next else clause.schedule.first or clause.schedule.every
+        return max((rows - first) // clause.schedule.every + 1, 0)
     raise PatternError(
         Problem("Say how often, or down or up to how many stitches.", 1, clause.at + 1)
     )
@@ -201,6 +222,9 @@ def _changed(said: ph.Change, size: int, markers: int) -> What:
         case ph.ChangePlace.END:
             return What(sign * amount, (), one)
         case ph.ChangePlace.MARKERS:
+            if not markers:
+                sentence = "No marker is on the needle here; say where it is placed (pm)."
+                raise PatternError(Problem(sentence, 1, said.at + 1))
             row = _beside_markers(increases=said.increases, amount=amount, markers=markers)
             return What(2 * sign * amount * markers, row=row)
         case _:

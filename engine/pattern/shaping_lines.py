@@ -42,7 +42,10 @@ class ShapingLines(StretchLines):
 
     def _schedule(self, found: list, prepared: Prepared, until: ph.Phrase | None) -> None:  # type: ignore[type-arg]
         count = self.needle.total if self.needle is not None else None
-        made = progressions(found, self.size, count, endless=until is not None)
+        said = prepared.first(ph.HowManyRows)
+        whole = amount_for(said.amount, self.size)[0] if isinstance(said, ph.HowManyRows) else None
+        only = whole if len(found) == 1 else None
+        made = progressions(found, self.size, count, endless=until is not None, rows=only)
         shapings = tuple(
             self._with_row(shaping, clause.what, prepared)
             for shaping, clause in zip(made, list(found), strict=False)
@@ -64,11 +67,8 @@ class ShapingLines(StretchLines):
             self._open(chosen, until, prepared, shapings)
             return
         rows = max(shaping.last for shaping in shapings)
-        said = prepared.first(ph.HowManyRows)
-        if isinstance(said, ph.HowManyRows) and any(
-            isinstance(phrase, ph.Schedule | ph.EveryRow) for phrase in prepared.phrases
-        ):
-            rows = max(rows, amount_for(said.amount, self.size)[0] or 0)
+        if whole and any(isinstance(one, ph.Schedule | ph.EveryRow) for one in prepared.phrases):
+            rows = max(rows, whole)
         self._closed_stretch(chosen, rows, shapings, prepared)
 
     def _with_row(self, shaping: Progression, what: What, prepared: Prepared) -> Progression:

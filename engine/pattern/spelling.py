@@ -208,6 +208,8 @@ def schedule_of(text: str) -> Schedule:
     if len(ordinals) > 1 and not repeats and "next" not in words:
         # "on 3rd and 5th rows": all the rows named
         return Schedule(ordinals[0], ordinals[1] - ordinals[0], (len(ordinals),), side)
+    if "this" in words and "next" in words:
+        return Schedule(1, 1, (2,), side)  # "this and next row"
     has_next = bool({"next", "this"} & set(words))
     first: int | None = None
     if has_next:

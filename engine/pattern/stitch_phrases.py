@@ -111,6 +111,7 @@ class StitchPhrases(LineParts):
         if made is not None:
             return ph.To(work, Stop(), amount is not None, made, at)
         if stop is not None:
+            _not_so_often(times)
             return ph.To(work, stop, amount is not None, at=at)
         if times is not None:
             return ph.Bracket((work,), times=times, at=at)
@@ -333,7 +334,7 @@ class StitchPhrases(LineParts):
 
     def worded_times(self, children: list[Token]) -> ph.Times:
         """Read "twice", "three times", "once more"."""
-        word = str(children[0])
+        word = str(children[0]).strip("([)]")
         count = {"once": 1, "twice": 2, "thrice": 3}.get(word.split(maxsplit=1)[0])
         amount = (count,) if count is not None else amount_of(word) or (1,)
         return ph.Times(amount, _more(word), token_start(children[0]))
@@ -362,6 +363,12 @@ class StitchPhrases(LineParts):
 
 _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
+
+
+def _not_so_often(times: ph.Times | None) -> None:
+    """Raise at "each st twice": a stitch worked to an end is worked once."""
+    if times is not None and times.amount != (1,):
+        raise problem_at("It is not clear what is done so often.", times.at)
 
 
 def stitch_named(name: str) -> Stitch:

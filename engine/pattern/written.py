@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 MOST_SENTENCES = 40
 
 _BOUNDARY = re.compile(r"(?<=[.!;)\]])[ \t]+(?=[A-Z])|[ \t]*\n\s*(?=\S)")
+_NUMBERED = re.compile(r"\s*(?:(?:step|stage)\s+)?\d{1,2}[.)]$", re.IGNORECASE)
 _GOES_ON = re.compile(r"\s*(?:rep(?:eat)?\.? from|work from|psso|end )", re.IGNORECASE)
 _WHOLE = {
     LineKind.ROW, LineKind.EVENT, LineKind.REMARK, LineKind.COUNT, LineKind.MARK,
@@ -130,6 +131,8 @@ class WrittenLines:
         if not all(isinstance(phrase, (*lasts, *_LASTING)) for phrase in line.phrases[starts[0] :]):
             return ()
         begun, told = line.phrases[: starts[0]], line.phrases[starts[0] :]
+        if not any(isinstance(phrase, lasts[:3]) for phrase in told):
+            return ()  # "every row": how often is not said
         if any(isinstance(phrase, ph.HowManyRows) for phrase in told) and len(told) > 1:
             more = next(phrase for phrase in told if isinstance(phrase, ph.HowManyRows))
             fewer = tuple(n and max(n - 1, 0) for n in more.amount)
@@ -303,7 +306,7 @@ def _sentences(text: str) -> Iterator[tuple[int, int]]:
     for number, found in enumerate(_BOUNDARY.finditer(text)):
         if number >= MOST_SENTENCES:
             break
-        if text[start : found.start()].strip():
+        if text[start : found.start()].strip() and not _NUMBERED.match(text, 0, found.start()):
             yield start, found.start()
             start = found.end()
     yield start, len(text)

@@ -55,7 +55,6 @@ UNREAD: dict[str, str] = {
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
     "side-vent-tunic": "pocket linings knitted in",
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
-    "slash-both-terms": '"Step 1." before the heading',
     "steeked-cardigan": "steek stitches",
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
 }
@@ -206,12 +205,16 @@ def test_every_stated_count_is_compared(path: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One written line: the stitches before and after it; none after if it is wrong."""
+    """One written line: the stitches before and after it; none after if it is wrong.
+
+    `doubtful` lines have two meanings, or one that is not known: they must not be counted.
+    """
 
     before: int
     words: str
     after: int | None
     read: bool
+    doubtful: bool = False
 
 
 def single_lines() -> list[Line]:
@@ -224,8 +227,9 @@ def single_lines() -> list[Line]:
                 Line(
                     before=int(before),
                     words=words,
-                    after=None if after == "-" else int(after),
+                    after=None if after in {"-", "refused"} else int(after),
                     read=not line.startswith("? "),
+                    doubtful=after == "refused",
                 )
             )
     return found
@@ -243,7 +247,7 @@ def line_is_counted(line: Line) -> bool:
     )
     document = read_pattern(text, row_reader())
     if not isinstance(document, PatternDocument):
-        return False
+        return line.doubtful
     verdict = document.check()[0]
     if line.after is None:
         return not verdict.ok

@@ -1,0 +1,197 @@
+"""
+What the free words of a line do to the stitches: only some are worked on, or none stay live.
+
+"Turn and work on these 12 sts only" leaves the others waiting; "fasten off last st" and "draw
+through rem sts" leave none. The words are kept as they are; here they are understood.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern.count_map import CountMap
+from engine.pattern.hands import bound_off_places
+from engine.pattern.in_this_way_lines import InThisWayLines
+from engine.pattern.instruction import Instruction
+from engine.pattern.lines import LineKind
+from engine.pattern.notation import Remark, amount_for
+from engine.pattern.spelling import amount_of
+from engine.pattern.tree import Event, RowSpec
+
+if TYPE_CHECKING:
+    from engine.pattern.lines import Prepared
+    from engine.pattern.needle import Needle
+
+_NUMBER = r"(?P<number>\d+(?: ?[(\[{][\d\s,;:/|-]*[)\]}])?)"
+_ONLY = re.compile(
+    r"^(?:work|cont|proceed|complet)\w* (?:back and forth )?(?:only )?(?:on|over|with) (?:only )?"
+    r"(?P<these>(?:(?:these|those|this|the|just) )*)"
+    rf"(?P<first>first )?(?:(?:last|next|set of|one|left|right) )*(?:{_NUMBER} )?"
+    r"(?:[a-z]+ )?(?:sts|stitches|side|set|half)\b",
+    re.IGNORECASE,
+)
+_ONE_SIDE = re.compile(r"\b(?:side|half|shoulder|front)\b.* (?:only|first)\b", re.IGNORECASE)
+_KEPT = r"(?:(?:the|all|both|of|these|those|your|rem\w*|live|open|last|final)\b\.? ?)*"
+_DRAWN = re.compile(
+    r"\b(?:thread|draw|pull|run|pass|slip)\w*\b[^.;]*?\bthrough "
+    rf"(?P<kept>{_KEPT})(?:{_NUMBER} )?"
+    r"(?P<what>(?:rem\w* |live )*(?:sts|stitches|loops|st|stitch|loop)\b)"
+    r"|\bgather\w*\b[^.;]*\b(?P<gathered>sts|stitches)\b"
+    r"|\b(?:thread|draw|run)\w*\b[^.;]*\bthrough\b(?P<through>[^.;]*\bfasten)",
+    re.IGNORECASE,
+)
+_FASTENED = re.compile(
+    r"\bfasten(?:ing)? off\b(?: (?P<kept>(?:the |last |rem\w* |final )+)"
+    r"(?P<what>sts|stitches|loops|st|stitch|loop)\b)?",
+    re.IGNORECASE,
+)
+_LAST_OF_ALL = re.compile(r"last|final|rem", re.IGNORECASE)
+
+
+class AfterwardsLines(InThisWayLines):
+    """Does what the free words of a line mean, before or after its rows."""
+
+    def _words_first(self, prepared: Prepared) -> None:
+        """Lay aside what is not worked on, where the line begins by saying so."""
+        first = prepared.phrases[0] if prepared.phrases else None
+        if isinstance(first, Remark) and len(prepared.phrases) > 1:
+            self._only_these(first, prepared)
+
+    def _words_last(self, prepared: Prepared) -> None:
+        """Do what the words after (or without) rows say."""
+        remarks = [phrase for phrase in prepared.phrases if isinstance(phrase, Remark)]
+        if not remarks:
+            return
+        if len(prepared.phrases) == 1 or remarks[-1] is not prepared.phrases[0]:
+            self._only_these(remarks[-1], prepared)
+        self._secured(", ".join(remark.text for remark in remarks), prepared)
+
+    # --- only some of the stitches -----------------------------------------------------------
+
+    def _only_these(self, remark: Remark, prepared: Prepared) -> None:
+        needle = self.needle
+        if needle is None:
+            return
+        said = _ONLY.search(remark.text)
+        if said is None:
+            if needle.behind and _ONE_SIDE.search(remark.text) and not self.in_the_round:
+                self._leave_waiting(_after(needle, needle.behind), remark, prepared)
+            return
+        only = re.search(r"\bonly\b|\bfirst$", remark.text) is not None
+        number = self._number(said["number"])
+        kept: Needle | None = None
+        if needle.behind:
+            if not only and (self.in_the_round or not said["these"]):
+                return
+            kept = _after(needle, needle.behind)
+        elif number is not None and number < needle.total and said["first"] is not None:
+            kept = _before(needle, number)
+        elif only or (number is not None and number < needle.total):
+            kept = self._last_side(needle)
+        if kept is not None and number in {None, kept.total}:
+            self._leave_waiting(kept, remark, prepared)
+            return
+        if number is not None and number != needle.total:
+            there = kept.total if kept is not None else needle.total
+            self._add_problem(
+                f"{there} stitches are there to be worked on, {number} are stated.",
+                prepared, prepared.label, there - number,
+            )  # fmt: skip
+
+    def _last_side(self, needle: Needle) -> Needle | None:
+        """Return the needle with the stitches worked last, if a gap was bound off before them."""
+        if self.bound is None or self.in_the_round or not needle.plain:
+            return None
+        on, items, rows = self.bound
+        places = [p for p in bound_off_places(on, items, turned=False) if 0 < p < needle.total]
+        if rows != self.rows or len(places) != 1:
+            return None
+        return _before(needle, needle.total - places[0])
+
+    def _leave_waiting(self, kept: Needle, remark: Remark, prepared: Prepared) -> None:
+        before = self.needle
+        if before is None or before.total == kept.total:
+            return
+        self.needle = replace(kept, held=(*before.held, ("holder", before.total - kept.total)))
+        self._happened(remark.text, prepared)
+
+    # --- none of the stitches ----------------------------------------------------------------
+
+    def _secured(self, words: str, prepared: Prepared) -> None:
+        """Stitches that are drawn up or fastened off are live no more."""
+        needle = self.needle
+        if needle is None or not needle.total:
+            return
+        found = _DRAWN.search(words)
+        if found is not None:
+            single = (found["what"] or "").endswith(("st", "stitch", "loop"))
+            number = self._number(found["number"])
+            kept = found["kept"] or ""
+        else:
+            found = _FASTENED.search(words)
+            if found is None:
+                return
+            single = found["what"] is None or found["what"] in {"st", "stitch", "loop"}
+            number, kept = None, found["kept"] or ""
+        if single and needle.total > 1:
+            if _LAST_OF_ALL.search(kept):
+                number = 1
+            else:
+                return
+        if number is not None and number != needle.total:
+            self._add_problem(
+                f"{needle.total} stitches are on the needle here, {number} are stated.",
+                prepared, prepared.label, needle.total - number,
+            )  # fmt: skip
+            return
+        self.needle = needle.with_total(0)
+        self._happened(words, prepared)
+
+    # -----------------------------------------------------------------------------------------
+
+    def _number(self, words: str | None) -> int | None:
+        amount = amount_of(words) if words is not None else None
+        if amount is None or len(amount) <= self.size < 1:
+            return None
+        return amount_for(amount, self.size)[0] if len(amount) != 1 else amount[0]
+
+    def _happened(self, words: str, prepared: Prepared) -> None:
+        """Put what has happened between two rows into the course, with its count."""
+        total = self.needle.total if self.needle is not None else 0
+        spec = RowSpec(
+            Instruction(text=words), prepared.label, prepared.source.line,
+            effect=CountMap(0, total),
+        )  # fmt: skip
+        self._emit(Event(spec))
+        if self.counts and self.counts[-1].line == prepared.source.line:
+            label = self.counts.pop().row
+            self._count(prepared)
+            self.counts[-1] = replace(self.counts[-1], row=label)
+        elif prepared.kind in {LineKind.REMARK, LineKind.EVENT, LineKind.ROW}:
+            self._count(prepared)
+
+
+def _after(needle: Needle, count: int) -> Needle:
+    """Return the needle without so many stitches at its beginning."""
+    segments, marks, gone = list(needle.segments), list(needle.marks), count
+    while marks and gone >= segments[0]:
+        gone -= segments.pop(0)
+        marks.pop(0)
+    segments[0] -= gone
+    return replace(needle, segments=tuple(segments), marks=tuple(marks), behind=0)
+
+
+def _before(needle: Needle, count: int) -> Needle:
+    """Return the needle with only so many stitches at its beginning."""
+    segments: list[int] = []
+    left = count
+    for segment in needle.segments:
+        segments.append(min(segment, left))
+        left -= segments[-1]
+        if not left:
+            break
+    return replace(
+        needle, segments=tuple(segments), marks=needle.marks[: len(segments) - 1], behind=0
+    )
