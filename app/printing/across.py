@@ -24,6 +24,9 @@ MOST_COLUMNS: Final = 60
 _HARDLY_LESS: Final = 0.75
 """A frame that leaves out less than a quarter of the columns makes a chart no clearer."""
 _WIDEST_EDGE: Final = 12
+_HALVES: Final = 2
+_WIDEST_HALF: Final = 16
+"""Of two halves that are wider each side is shaped for itself: that is no repeat."""
 
 
 def across(chart: Chart, worked: Sequence[WalkedRow]) -> Chart:
@@ -81,8 +84,10 @@ def _between_edges(rows: Sequence[ChartRow]) -> tuple[int, int, int] | None:
         for right in range(max(0, edges - _WIDEST_EDGE), min(edges, _WIDEST_EDGE) + 1):
             left = edges - right
             inner = [replace(row, cells=row.cells[left : len(row.cells) - right]) for row in rows]
+            if all(len({cell.mark for cell in row.cells}) == 1 for row in inner):
+                continue  # plain knitting between shaped edges is no repeat
             parts = _equal_parts(inner)
-            if parts > 1:
+            if parts > 1 and (parts > _HALVES or narrowest < _HALVES * _WIDEST_HALF):
                 return left, right, parts
     return None
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from app.drawings.fabric import Seen
 from app.drawings.piece import row_of
-from app.printing.squares import BOUND_OFF, NO_STITCH, Cell, ChartRow, Mark
+from app.printing.squares import BOUND_OFF, WAITING, Cell, ChartRow, Mark
 from engine.pattern.headings import Side
 
 if TYPE_CHECKING:
@@ -19,12 +20,22 @@ if TYPE_CHECKING:
     from engine.pattern.drawn_steps import Worked
 
 _FACING: Final = "work as they face"
+_DECREASE: Final = "dec"
+_INCREASE: Final = "inc"
 _NUMBERED: Final = re.compile(r"\s*(?:row|rnd|round)s?\b", re.IGNORECASE)
+_ORDINAL: Final = re.compile(
+    r"\s*\d+(?:st|nd|rd|th)(?:(?:,| and| to| &) ?\d+(?:st|nd|rd|th))*"
+    r"(?: and (?:every|all)\b[\w ]*)? (?:row|rnd|round)s?\b",
+    re.IGNORECASE,
+)
+_EVERY: Final = re.compile(r"\b(?:every|all|alt|alternate|each)\b", re.IGNORECASE)
 _RANGE: Final = re.compile(r"(\d+)\s*(?:-|\u2013|\u2014|to)\s*(\d+)")
 
 
-def chart_rows(walked: Sequence[WalkedRow]) -> tuple[list[ChartRow] | None, list[WalkedRow]]:
-    """Return the rows of a part that are drawn; None if one is not known stitch by stitch."""
+def chart_rows(
+    walked: Sequence[WalkedRow],
+) -> Iterator[tuple[list[ChartRow], list[WalkedRow]]]:
+    """Yield the rows of a part that are drawn, between those not known stitch by stitch."""
     rows: list[ChartRow] = []
     worked: list[WalkedRow] = []
     # Rows that are worked alike share their steps; they are looked at once.
@@ -33,21 +44,34 @@ def chart_rows(walked: Sequence[WalkedRow]) -> tuple[list[ChartRow] | None, list
     yarn = ""
     below: DrawnRow | None = None
     for row, number in zip(walked, _numbers(walked), strict=True):
-        if row.steps is None:
-            return None, []
-        if all(step.bound_off for step in row.steps):
-            continue
-        back = row.place.side is Side.WRONG
-        key = id(row.steps), back, yarn
-        if key not in known:
-            known[key] = _cells(row.steps, yarn if several else None, wrong_side=back)
         drawn = row_of(row.place, below, row.needle)
-        cells = _as_they_face(known[key], drawn, below)
-        rows.append(ChartRow(number, not back, cells, row=row.place.row))
+        if row.steps is None or _spread(row.steps):
+            if rows:
+                yield rows, worked
+            rows, worked = [], []
+        elif not all(step.bound_off for step in row.steps):
+            back = row.place.side is Side.WRONG
+            key = id(row.steps), back, yarn
+            if key not in known:
+                known[key] = _cells(row.steps, yarn if several else None, wrong_side=back)
+            cells = _as_they_face(known[key], drawn, below)
+            rows.append(ChartRow(number, not back, cells, row=row.place.row))
+            worked.append(row)
         below = drawn
-        worked.append(row)
-        yarn = next((step.colour for step in reversed(row.steps) if step.colour), yarn)
-    return rows, worked
+        yarn = next((step.colour for step in reversed(row.steps or ()) if step.colour), yarn)
+    if rows:
+        yield rows, worked
+
+
+def _spread(steps: Sequence[Worked]) -> bool:
+    """Whether a row says only how many stitches are made or taken away, not where or how.
+
+    "Dec 8 sts evenly" has no square of its own; neither has a "dec 1" that names no stitch.
+    """
+    names = [step.name for step in steps]
+    if _DECREASE in names:
+        return True
+    return set(names) != {_INCREASE} and (_INCREASE, _INCREASE) in pairwise(names)
 
 
 def _as_they_face(
@@ -85,7 +109,7 @@ def _cell(step: Worked, yarn: str, *, wrong_side: bool) -> Cell | None:
     if step.bound_off:
         return Cell(Mark(BOUND_OFF, yarn=yarn))
     if step.idle:
-        return Cell(Mark(NO_STITCH)) if step.leaves else None
+        return Cell(Mark(WAITING)) if step.leaves else None
     width = len(step.leaves)
     if not width:
         return None
@@ -98,10 +122,15 @@ def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
     """
     Yield the designer's own number of every row, 0 before the first that has one.
 
-    Where a part has no numbers at all its rows are counted.
+    Where a part has no numbers at all its rows are counted, as long as their number is known.
     """
     if not any(_own_numbers(row.place.label) for row in rows):
-        yield from (row.place.row_in_section for row in rows)
+        counted = True
+        for below, row in zip((None, *rows), rows, strict=False):
+            # How many rows an open part takes is only estimated: nobody can count after it.
+            if below is not None and below.place.open_loop not in {None, row.place.open_loop}:
+                counted = False
+            yield row.place.row_in_section if counted else 0
         return
     last = 0
     highest = [max(_own_numbers(row.place.label), default=0) for row in rows]
@@ -117,11 +146,18 @@ def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
 
 
 def _own_numbers(label: str) -> list[int]:
-    """Return the numbers that a heading gives: "Rows 1, 3 and 5", "Rnds 13-44"."""
-    if not _NUMBERED.match(label):
-        return []
+    """Return the numbers that a heading gives: "Rows 1, 3 and 5", "Rnds 13-44", "2nd row".
+
+    Of "Row 2 and all WS rows" and "Rnd 11 and every other rnd to rnd 21" only the first one.
+    """
     label = label.split("(", maxsplit=1)[0]
+    ordinal = _ORDINAL.match(label)
+    if ordinal is None and not _NUMBERED.match(label):
+        return []
     ranges = _RANGE.findall(label)
+    numbers = [int(number) for number in re.findall(r"\d+", label)]
+    if _EVERY.search(label):
+        return numbers[:1]
     if ranges:
         return [number for first, last in ranges for number in range(int(first), int(last) + 1)]
-    return [int(number) for number in re.findall(r"\d+", label)]
+    return numbers

@@ -13,7 +13,7 @@ from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
 from app.printing.schematic import LARGE_TYPE, TYPE, draw_schematic
 from app.printing.sheet import ChartSheet, Figure, KeyEntry
-from app.printing.squares import NO_STITCH
+from app.printing.squares import UNWORKED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -105,19 +105,20 @@ class Pictures:
         for charts, size in zip(self._charts, self._sizes, strict=True):
             for chart in charts:
                 found.setdefault(chart, []).append(size)
-        merged: dict[object, tuple[Chart, list[str], list[int]]] = {}
+        merged: dict[object, tuple[list[Chart], list[str]]] = {}
         for chart, sizes in found.items():
-            merged.setdefault(chart.drawn, (chart, [], []))
-            merged[chart.drawn][1].extend(sizes)
-            merged[chart.drawn][2].extend([chart.times] * len(sizes))
-        variants = Counter(chart.titles for chart, _, _ in merged.values())
+            alike, names = merged.setdefault(chart.drawn, ([], []))
+            alike += [chart] * len(sizes)
+            names += sizes
+        variants = Counter(alike[0].titles for alike, _ in merged.values())
         shown: dict[tuple[str, ...], int] = {}
         sheets = []
-        for chart, sizes, times in merged.values():
-            shown[chart.titles] = shown.get(chart.titles, 0) + 1
+        for alike, sizes in merged.values():
+            titles = alike[0].titles
+            shown[titles] = shown.get(titles, 0) + 1
             # Where every size has its own, the first one shows the principle.
-            if variants[chart.titles] <= _MOST_VARIANTS or shown[chart.titles] == 1:
-                sheets.append(self._chart(chart, sizes, times))
+            if variants[titles] <= _MOST_VARIANTS or shown[titles] == 1:
+                sheets.append(self._chart(alike, sizes))
         return tuple(sheets)
 
     def reading(self) -> str:
@@ -129,23 +130,21 @@ class Pictures:
             reading = f"{reading} {self._say(f'chart_turned{hand}')}"
         return reading
 
-    def _chart(self, chart: Chart, sizes: list[str], times: list[int]) -> ChartSheet:
+    def _chart(self, charts: list[Chart], sizes: list[str]) -> ChartSheet:
+        """Return what is drawn alike for these sizes: one of the charts, with all their numbers."""
+        chart = charts[0]
         title = ", ".join(title for title in chart.titles if title) or self._title
         if self._parted(chart):
             numbers = [row.number for row in chart.rows if row.number]
-            several = numbers[0] != numbers[-1]
-            title = self._say(
-                "chart_of_rows" if several else "chart_of_row",
-                title=title,
-                kind=self._kind(many=several),
-                first=numbers[0],
-                last=numbers[-1],
-            )
+            first, last = numbers[0], numbers[-1]
+            sentence = ("chart_of_row", "chart_of_two_rows", "chart_of_rows")[min(last - first, 2)]
+            kind = self._kind(many=first != last).lower()
+            title = self._say(sentence, title=title, kind=kind, first=first, last=last)
         if len(sizes) < len(self._sizes):
             title = self._say("chart_of_size", title=title, size=", ".join(sizes))
         words = "; ".join(
             self._say(
-                "alt_chart_row",
+                "alt_chart_row" if row.number else "alt_chart_row_without_number",
                 kind=self._kind(many=False).capitalize(),
                 number=row.label,
                 stitches=stitches_in_words(row),
@@ -157,9 +156,9 @@ class Pictures:
         drawing = draw_chart(seen, self._signs, describes, mirrored=self._left_handed)
         captions = []
         if chart.frame is not None:
-            captions.append(self._say("chart_repeat", times=_graded(times)))
+            captions.append(self._say("chart_repeat", times=_graded([one.times for one in charts])))
         if chart.parts > 1:
-            captions.append(self._say("chart_wedge", times=chart.parts))
+            captions.append(self._say("chart_wedge", parts=_graded([one.parts for one in charts])))
         if chart.again is not None:
             first, last = chart.again
             sentence = ("chart_row_repeats", "chart_two_rows_repeat", "chart_rows_repeat")[
@@ -234,7 +233,7 @@ class Pictures:
 
 def stitches_in_words(row: ChartRow) -> str:
     """Write the stitches of a chart's row in the order of work: "k2, p2, k2"."""
-    cells = [cell for cell in row.cells if cell.mark.stitch != NO_STITCH]
+    cells = [cell for cell in row.cells if cell.mark.stitch not in UNWORKED]
     if row.leftwards:
         cells.reverse()
     words = []
@@ -249,5 +248,5 @@ def stitches_in_words(row: ChartRow) -> str:
 
 def _graded(times: list[int]) -> str:
     if len(set(times)) == 1:
-        return f"{times[0]} times"
-    return f"{times[0]} ({', '.join(map(str, times[1:]))}) times"
+        return f"{times[0]}"
+    return f"{times[0]} ({', '.join(map(str, times[1:]))})"

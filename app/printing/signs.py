@@ -6,7 +6,7 @@ import tomllib
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
-from app.printing.squares import NO_STITCH
+from app.printing.squares import NO_STITCH, WAITING
 from engine.pattern.crossings import crossing_of
 
 if TYPE_CHECKING:
@@ -103,6 +103,8 @@ class Signs:
             return found.sign
         if mark.stitch == NO_STITCH:
             return Sign("empty", " ")
+        if mark.stitch == WAITING:
+            return Sign(WAITING, ".")
         crossing = _seen(crossing_of(mark.stitch), wrong_side=mark.wrong_side)
         if crossing is not None:
             text = "<>"[not crossing.front] if not crossing.purl else "LR"[not crossing.front]
@@ -159,6 +161,8 @@ class Signs:
             return self.sentences["make"].format(count=made)
         if mark.stitch == NO_STITCH:
             return self.sentences["empty"]
+        if mark.stitch == WAITING:
+            return self.sentences["waiting"]
         found = self._find(mark)
         if found is None:
             return mark.stitch

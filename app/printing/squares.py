@@ -12,6 +12,10 @@ from typing import Final
 BOUND_OFF: Final = "bo"
 NO_STITCH: Final = "none"
 """Fills up a row that has fewer stitches than others between the same edges."""
+WAITING: Final = "waits"
+"""A stitch that a short row does not reach, or that is laid aside."""
+UNWORKED: Final = frozenset({NO_STITCH, WAITING})
+"""Squares that nothing is worked in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +94,7 @@ class Chart:
     @property
     def drawn(self) -> Chart:
         """The chart without the numbers that may differ between sizes."""
-        return replace(self, times=1)
+        return replace(self, times=1, parts=min(self.parts, 2))
 
     def mirrored(self) -> Chart:
         """Return the chart for left-handed knitting; what leans is turned where it is drawn."""

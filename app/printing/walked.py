@@ -139,7 +139,8 @@ def walk(
             base = _base(datum, start, rows)
             closed = _closed(loop, base, start, place, rows_per_10cm)
             scaled = scaled and closed is not None
-            ended[loop.id] = start + max(part.first_rows, closed or _SYMBOLIC, 1)
+            symbolic = _of_its_side(_SYMBOLIC, Fraction(_SYMBOLIC), loop, place)
+            ended[loop.id] = start + max(part.first_rows, closed or symbolic, 1)
             if closed is not None:
                 told = ended[loop.id] - base
                 estimates[_line_of(part)] = Estimate(told, from_cast_on=base == 0)
@@ -158,13 +159,18 @@ def _closed(
     if target is None or isinstance(target, PartnerRows) or not rows_per_10cm:
         return None
     exact = base + _centimetres(target) * rows_per_10cm / 10 - start
-    rows = (exact + Fraction(1, 2)).__floor__()
-    if loop.ends_on is not None and first.side is not Side.ROUND:
-        # The last of the rows has to be of that side; of the two nearest numbers the nearer one.
-        odd = loop.ends_on is first.side
-        if (rows % 2 == 1) is not odd:
-            rows += 1 if exact >= rows or rows < 1 else -1
+    rows = _of_its_side((exact + Fraction(1, 2)).__floor__(), exact, loop, first)
     return rows if rows > 0 else None
+
+
+def _of_its_side(rows: int, exact: Fraction, loop: OpenLoop, first: Place) -> int:
+    """Return the number of rows nearest to `exact` whose last one is of the side that is asked."""
+    if loop.ends_on is None or first.side is Side.ROUND:
+        return rows
+    odd = loop.ends_on is first.side
+    if (rows % 2 == 1) is odd:
+        return rows
+    return rows + (1 if exact >= rows or rows < 1 else -1)
 
 
 def _centimetres(length: Length) -> Fraction:

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from app.courses import document_of
 from app.printing.chart import charts_of
 from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
+from app.printing.chart_rows import _own_numbers
 from app.printing.compose import compose
 from app.printing.data import print_data
 from app.printing.shapes import Area, Line, Words
@@ -172,7 +173,7 @@ def test_a_chart_unrolled_is_the_row_itself(
     if found:
         assert list(unrolled(found[0], 0)) == expected
     else:
-        plain = all(cell.mark.stitch == "k" for cell in expected)
+        plain = len({cell.mark.stitch for cell in expected}) == 1
         sparse = sum(cell.mark.stitch != "k" for cell in expected) < 0.2 * len(expected)
         assert plain or sparse
 
@@ -253,7 +254,7 @@ rows = [
 ]
 """
     titles = [chart.title for chart in sheet_of(text).charts]
-    assert titles == ["Hat, rows 1 to 2", "Hat, rows 23 to 25"]
+    assert titles == ["Hat, rows 1 and 2", "Hat, rows 23 to 25"]
 
 
 def test_squares_of_several_yarns_name_them() -> None:
@@ -270,3 +271,136 @@ rows = [
     assert any(entry.words.endswith("in yarn A") for entry in piece.key)
     fills = {one.fill for one in chart.figure.drawing.shapes if isinstance(one, Area) if one.fill}
     assert len(fills) == 1
+
+
+def test_rows_repeated_many_times_are_drawn_once_and_what_follows_apart() -> None:
+    """Rep rows 1 to 4 ten more times, then plain rows: the chart is rows 1 to 4."""
+    text = """title = "Wrap"
+cast_on = 12
+rows = [
+  "Row 1 (RS): *k2, yo, k2tog; rep from * to end", "Row 2: p",
+  "Row 3: *yo, k2tog, k2; rep from * to end", "Row 4: p", "Rep rows 1 to 4 ten more times",
+  "Knit 4 rows", "Bind off all sts",
+]
+"""
+    (chart,) = sheet_of(text).charts
+    assert chart.title == "Wrap"
+    assert ["".join(line.split()) for line in chart.figure.letters] == [
+        "4[||||]",
+        "[||/O]3",
+        "2[||||]",
+        "[/O||]1",
+    ]
+    assert "Rows 1 to 4 are repeated." in chart.figure.captions
+
+
+def test_rows_repeated_until_a_length_are_drawn_once_without_a_gauge_too() -> None:
+    """A rib that goes on until it is long enough is one round; what follows is not in it."""
+    text = """title = "Cuff"
+cast_on = 12
+in_the_round = true
+rows = [
+  "Rnd 1: *k2, p2; rep from * around", "Rep rnd 1 until piece measures 5 cm",
+  "Next rnd: *k1, p1; rep from * around", "Bind off all sts",
+]
+"""
+    (chart,) = sheet_of(text).charts
+    assert [line.strip() for line in chart.figure.letters] == ["[- - | |]    1"]
+    assert "Round 1 is repeated." in chart.figure.captions
+
+
+def test_shaping_that_comes_again_is_drawn_out_and_not_called_a_repeat() -> None:
+    """Each time has fewer stitches; saying that its rounds are repeated would count them twice."""
+    text = """title = "Crown"
+cast_on = 32
+in_the_round = true
+rows = [
+  "Rnd 1: *k2tog, k6; rep from * around", "Rnd 2: k", "Rnd 3: *k2tog, k5; rep from * around",
+  "Rnd 4: k", "Rnd 5: *k2tog, k4; rep from * around", "Rnd 6: k",
+]
+"""
+    (chart,) = sheet_of(text).charts
+    assert len(chart.figure.letters) == 6
+    assert not any("repeated" in caption for caption in chart.figure.captions)
+
+
+def test_numbers_of_every_other_round_go_on_from_the_round_below() -> None:
+    """The range of "rnd 3 and every other rnd to rnd 9" is not the number of the second of them."""
+    text = """title = "Star"
+cast_on = 8
+in_the_round = true
+rows = [
+  "Rnd 1: k", "Rnd 2: *k1, yo; rep from * around", "Rnd 3 and every other rnd to rnd 7: k",
+  "Rnd 4: *yo, k2; rep from * around", "Rnd 6: *yo, k3; rep from * around",
+]
+"""
+    (chart,) = sheet_of(text).charts
+    numbers = [int(line.split()[-1]) for line in chart.figure.letters]
+    assert numbers == list(range(len(numbers), 0, -1))
+
+
+def test_ordinal_headings_number_the_rows() -> None:
+    """The 1st row is row 1; a 1st inc row has no number."""
+    assert _own_numbers("1st row (RS)") == [1]
+    assert _own_numbers("2nd and every alt row") == [2]
+    assert _own_numbers("3rd and 5th rows") == [3, 5]
+    assert _own_numbers("1st inc row") == []
+    assert _own_numbers("Rows 3-5") == [3, 4, 5]
+    assert _own_numbers("Row 2 and all WS rows to row 8") == [2]
+
+
+def test_stitches_made_or_taken_away_evenly_have_no_squares() -> None:
+    """Nobody knows where they lie: the row is left to its words and parts the chart."""
+    text = """title = "Yoke"
+cast_on = 40
+in_the_round = true
+rows = [
+  "Rnd 1: *k2, p2; rep from * around", "Rnd 2: *p2, k2; rep from * around",
+  "Rnd 3: k, dec 4 sts evenly. 36 sts", "Rnd 4: *k1, p3; rep from * around",
+  "Rnd 5: *p3, k1; rep from * around",
+]
+"""
+    charts = sheet_of(text).charts
+    assert [chart.title for chart in charts] == ["Yoke, rounds 1 and 2", "Yoke, rounds 4 and 5"]
+
+
+def test_plain_knitting_between_shaped_edges_has_no_chart() -> None:
+    """Raglan shaping over plain knitting is clear in words, and no part of it comes again."""
+    text = """title = "Raglan"
+cast_on = 40
+rows = [
+  "Row 1 (RS): k2, k2tog, k to last 4 sts, ssk, k2", "Row 2: p", "Rep rows 1 and 2 5 more times",
+]
+"""
+    assert sheet_of(text).charts == ()
+
+
+def test_stitches_beyond_the_turn_of_a_short_row_wait() -> None:
+    """They are there: a square says that they are not worked, not that there is no stitch."""
+    text = """title = "Heel"
+cast_on = 12
+rows = [
+  "Row 1 (RS): sl 1, k6, ssk, k1, turn", "Row 2: sl 1, p3, p2tog, p1, turn",
+  "Row 3: sl 1, k4, ssk, k1", "Row 4: sl 1, p to end",
+]
+"""
+    piece = sheet_of(text)
+    (chart,) = piece.charts
+    assert [line.split() for line in chart.figure.letters][-2] == (
+        ["2", ".", ".", "V", "|", "|", "|", "/", "|", ".", "."]
+    )
+    words = {entry.letter: entry.words for entry in piece.key}
+    assert words["."] == "not worked in this row, the stitch waits"
+    assert " " not in words
+
+
+def test_sizes_that_differ_only_in_how_often_share_a_chart() -> None:
+    """One of 4 or of 5 wedges is the same drawing, with both numbers below it."""
+    text = """title = "Top"
+sizes = ["S", "M"]
+cast_on = "24 (30)"
+in_the_round = true
+rows = ["Rnd 1: *k4, k2tog; rep from * around", "Rnd 2: *k3, k2tog; rep from * around"]
+"""
+    (chart,) = sheet_of(text).charts
+    assert chart.figure.captions[0].startswith("One of 4 (5) equal parts is drawn")

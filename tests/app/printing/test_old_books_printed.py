@@ -17,7 +17,7 @@ from app.printing.as_markdown import as_markdown
 from app.printing.chart import charts_of
 from app.printing.compose import compose
 from app.printing.data import print_data
-from app.printing.squares import NO_STITCH, Cell, Chart, Mark
+from app.printing.squares import UNWORKED, Cell, Chart, Mark
 from app.printing.walked import Walked, walk
 from engine.pattern import PatternDocument, Side
 
@@ -44,6 +44,8 @@ def cells_of(walked: Walked, chart: Chart, index: int) -> list[Cell]:
     row = walked.rows[chart.rows[index].row - 1]
     cells = []
     for step in row.steps or ():
+        if step.idle:
+            continue
         if step.bound_off:
             cells.append(Cell(Mark("bo")))
         elif step.leaves:
@@ -70,7 +72,7 @@ def unrolled(chart: Chart, index: int) -> list[Cell]:
             group.append(cell)
             column += cell.width
         cells = [*before, *inside * chart.times, *after]
-    return [cell for cell in cells if cell.mark.stitch != NO_STITCH]
+    return [cell for cell in cells if cell.mark.stitch not in UNWORKED]
 
 
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda one: one["id"])
