@@ -10,6 +10,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import stops_elsewhere, up_to_length
 from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.steps import means_steps, steps_meant
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -34,7 +35,10 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                     own = [*before, *lines]
                     words = said.text.casefold()
                     others = [*(one.title for one in (*done, *pieces)), *_titles(piece)]
-                    if means_first_side(words) and not any(_names(words, one) for one in others):
+                    if means_steps(words):
+                        found = () if stops_elsewhere(line) else steps_meant(words, own)
+                        line.cache["again"] = True
+                    elif means_first_side(words) and not any(_names(words, one) for one in others):
                         found = first_side(own, line)
                     else:
                         found = _meant(said.text, own, [*done, *pieces], piece)

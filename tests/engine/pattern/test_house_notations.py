@@ -203,3 +203,41 @@ def test_the_row_back_of_a_mosaic_keeps_every_stitch(line: str) -> None:
     first = "Row 1: k1, *sl 1, k2; rep from * to end."
     assert last_counts(first, line) == [40]
     assert "41 are stated" in refusal(first, f"{line} 41 sts")
+
+
+STEPS = (
+    "Step 1. Dec row (right side): k1, k2tog, k to end. 39 sts",
+    "Step 2. Work 3 rows in stockinette/stocking stitch, ending with a wrong-side row.",
+)
+
+
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("Step 3. Repeat steps 1 and 2 twice more. 37 sts.", 37),
+        ("Step 3. Rep steps 1-2 four times in all (36 sts)", 36),
+        ("Step 3. Repeat Step 1. (38 sts)", 38),
+        ("3. Repeat steps 1 and 2 once more.", 38),
+        ("Step 3: Bind off / cast off in rib.", 0),
+        ("Step 3: Cast off (bind off) 4 sts at beg of next 2 rows.", 31),
+    ],
+)
+def test_steps_are_numbered_and_repeated(line: str, after: int) -> None:
+    """A step is what stands behind its number; its count was that of the first time."""
+    assert last_counts(*STEPS, line) == [after]
+
+
+def test_headings_stand_behind_the_number_of_a_step() -> None:
+    """Rows by number keep their numbers, whatever step they are."""
+    lines = (
+        "1. Row 1 (RS): k1, k2tog, k to end.",
+        "2) Row 2: p",
+        "Step 3: Rep rows 1-2 twice more.",
+    )
+    assert last_counts(*lines) == [37]
+
+
+def test_steps_that_are_not_there_are_not_repeated() -> None:
+    """A step that is not written, or an end that is no number of times, is refused."""
+    assert "steps 1 and 7" in refusal(*STEPS, "Step 3. Repeat steps 1 and 7.")
+    assert "not clear" in refusal(*STEPS, "Step 3. Repeat steps 1 and 2 until 30 sts rem.")
