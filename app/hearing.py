@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 PRACTICE = "assets/practice/mug-sleeve.wav"
 """The recording that is played where there is no microphone."""
 
+_TRIED_ALOUD = "own-phrases-tried.json"
 _RECORD_ANEW = "Save it as WAV with PCM sound, 8 to 48 kHz, one or two channels."
 
 
@@ -90,12 +91,14 @@ def acceptance(
     Load the speech model and return what listens with it, for the thread that will listen.
 
     With an `attention` word nothing counts that does not begin with it. `tell` gets a sentence if
-    the knitter's own phrases have words that the model does not know.
+    some of the knitter's own phrases have words that the model does not know, or sound like other
+    commands; those can only be typed.
 
     Raises:
         ModelError: the model is missing or cannot be used.
 
     """
+    from app.tried_aloud import heard_apart  # noqa: PLC0415 (loads numpy)
     from speech.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
     from speech.phrases import unknown_words  # noqa: PLC0415
     from speech.sampler import read_fillers  # noqa: PLC0415
@@ -108,6 +111,15 @@ def acceptance(
         named = ", ".join(f"'{word}'" for word in unknown)
         tell(f"Your own phrases can be typed, not said: {named} cannot be heard.")
         book = household.shipped_phrases()
+    elif book is not household.shipped_phrases():
+        book, sentence = heard_apart(
+            book,
+            household.shipped_phrases(),
+            lambda tried: Acceptance(loaded, tried, fillers),
+            resources.KeptText(_TRIED_ALOUD),
+        )
+        if sentence:
+            tell(f"Your own phrases: {sentence}")
     return Acceptance(loaded, book, fillers, attention=attention)
 
 

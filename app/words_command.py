@@ -46,6 +46,7 @@ def run(options: argparse.Namespace) -> int:
     page = words_page(book, keys)
     if options.to is None:
         print(page)
+        print(f"\n{_own_words()}")
         return 0
     try:
         options.to.write_text(page + "\n", encoding="utf-8")
@@ -53,6 +54,17 @@ def run(options: argparse.Namespace) -> int:
         print(f"walesong words: {options.to} cannot be written ({error.strerror}).")
         return 3
     return 0
+
+
+def _own_words() -> str:
+    """Say where a knitter puts phrases of her own, and whether hers are in use."""
+    path = resources.data_folder() / household.OWN_PHRASES
+    _, trouble = household.own_phrases()
+    if trouble:
+        return trouble
+    if path.exists():
+        return f"Your own phrases in '{path}' are among them."
+    return f"Phrases of your own go into '{path}'."
 
 
 def words_page(book: PhraseBook, keys: KeyMap) -> str:

@@ -137,6 +137,11 @@ class Acceptance:
         self.reset()
 
     @property
+    def book(self) -> PhraseBook:
+        """What is listened for."""
+        return self._book
+
+    @property
     def heard_s(self) -> float:
         """Seconds of sound so far."""
         return self._heard / RATE
