@@ -41,6 +41,11 @@ _FREE = re.compile(
     r"(?![a-z])[^,;.:*()]{0,80}?"
     rf"(?P<end> )(?={_ACT})"
 )
+_ROWS_IN_BRACKETS = re.compile(
+    r"((?:rep(?:eat)?(?:ing)?\.?|work)(?: the)? )"
+    r"[(\[]((?:last )?(?:\d+ )?(?:rows?|rnds?|rounds?)[\da-z ,&-]*)[)\]]"
+)
+"""Like "Rep [Rows 1 and 2] twice": the brackets say nothing more."""
 _DOTTED = re.compile(
     # before a number too: "K.1", "rep. 3 times"
     r"(?<![A-Za-z])(?i:cont|beg|foll|rep|rem|inc|dec|approx|no|[kp]|sl|rev|twds|opp|altog)"
@@ -85,6 +90,8 @@ def closed_up(text: str) -> tuple[str, list[int] | None]:
 
 def parted(text: str) -> str:
     """Return a line in small letters with ";" where work follows free words, as long as before."""
+    if "[" in text or "(" in text:
+        text = _ROWS_IN_BRACKETS.sub(lambda found: f"{found[1]} {found[2]} ", text)
     if " and " in text or " then " in text or " & " in text:
         text = _AND.sub(";", text)
         if "using " in text:

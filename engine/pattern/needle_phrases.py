@@ -142,6 +142,8 @@ class NeedlePhrases(LineParts):
             return ph.OnHolder(name, these=True, at=token_start(word))
         if amount is None and any(token.type == "STS" and _single(token) for token in tokens):
             amount = (1,)  # "slip centre st on a pin"
+        if amount is not None and "both" in words.split():
+            amount = tuple(number and number * 2 for number in amount)
         which = HoldWhich.NEXT
         if "last" in words:
             which = HoldWhich.LAST

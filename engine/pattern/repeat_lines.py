@@ -304,6 +304,10 @@ class RepeatLines(ShapingLines):
             found = clauses(prepared.phrases, self.size, self._markers(), what)
             self._schedule(found, prepared, until)
             return
+        if until is not None:
+            chosen = Routine("", (clean,), by_side=False)
+            self._open(chosen, until, prepared, first_rows=self._take_back(self._folds((clean,))))
+            return
         count = prepared.first(ph.UntilCount)
         times = prepared.first(ph.Times)
         if isinstance(count, ph.UntilCount):

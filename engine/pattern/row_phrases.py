@@ -154,7 +154,8 @@ class RowPhrases(LineParts):
         if side is not None and "facing" in word:
             # "With RS facing for next row" means that the last row worked is a WS row.
             side = Side.WRONG if side is Side.RIGHT else Side.RIGHT
-        digits = "".join(letter for letter in word if letter.isdigit())
+        numbers = re.findall(r"\d+", word)
+        digits = numbers[0] if len(numbers) == 1 else ""
         words = word.split()
         face = "k" if {"k", "knit"} & set(words) else "p" if {"p", "purl"} & set(words) else ""
         row = int(digits) if digits and len(digits) <= LONGEST_ROW_NUMBER else None

@@ -216,7 +216,13 @@ _SIGNS_ONLY = {key: value for key, value in _SIGNS.items() if not chr(key).isupp
 
 def _plain(text: str) -> str:
     """Return the text with one sign for each meaning, as long as before, letters not yet small."""
-    return text.translate(_SIGNS_ONLY)
+    return _COUNT_AFTER_DASH.sub(";", text).translate(_SIGNS_ONLY)
+
+
+_COUNT_AFTER_DASH = re.compile(
+    r"(?<=[\w*)\]])\N{EM DASH}(?=\d+(?: ?[(\[{][^()\[\]{}]*[)\]}])? (?:sts?|stitch(?:es)?)\b)"
+)
+"""A dash between a row and its count: "k3-13 sts" would be a range."""
 
 
 class _Signs:

@@ -1,0 +1,62 @@
+"""Wordings of modern houses, with the stitches before and after by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.engine.pattern.test_house_notations import ROUND, last_counts, refusal, verdicts
+
+LINES = [
+    ("12", ("K3, yo, k6, yo, k3\N{EM DASH}14 sts",), 14),
+    ("100", ("Next row (RS): K28, BO next 44 sts for neck, k to end. 28 sts rem each side.",), 56),
+    ("100", ("Row 1: k28, BO 44, k to end", "Place both sets of shoulder sts on holders."), 0),
+    ("100", ("Row 1: k28, BO 44, k to end", "Place both sets of 28 sts on holders."), 0),
+    ("40", ("Crown Shaping", "Dec row: *k8, k2tog; rep from * to end", "Heel turn:"), 36),
+    ("40", ("Row 1: k", "Row 2: k2tog, k to end", "Rep [Rows 1 and 2] 4 more times. 35 sts"), 35),
+    ("20", ("Next row: K12, turn, leaving rem 8 sts on a holder",
+            "Next row: K across 12 sts, K across 8 sts from second holder"), 20),
+    ("40", ("BO loosely as follows: k2, *slip 2 back, k2tog tbl, k1; rep from *. Cut yarn.",), 0),
+    ("40", ("Rep row 1 (unchecked): as before (40 sts)", "Work a 3-st i-cord bind-off."), 0),
+    ("12", ("Beg at left shoulder, k to end",), 12),
+    ("12", ("Row 1: k", "Continue in rib for 5 cm"), 12),
+    ("12", ("Row 1: k", "Work 4 rows in seed st across all sts."), 12),
+    ("12", ("Row 1: k", 'Work until piece measures 17 in, or 2" less than desired length.'), 12),
+    ("3", ("Work an i-cord for 10 cm.",), 3),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("before", "lines", "after"), LINES, ids=lambda value: str(value)[:40])
+def test_flat_lines_are_counted(before: str, lines: tuple[str, ...], after: int) -> None:
+    """Each of these ways to say it leaves the count worked out by hand."""
+    assert last_counts(*lines, cast_on=before, head="in_the_round = false") == [after]
+
+
+ROUNDS = [
+    ("24", ("Rnd 1: k12, pm, k12", "Rnd 2: K to m, rm, k all the way around"), 24),
+    ("24", ("Rnd 1: k12, pm, k12",
+            "Rnd 2: Purl, removing all markers except the beginning of round marker."), 24),
+    ("24", ("Ribbing rnd: *k1, p1; rep from * to end",
+            "Rep Ribbing rnd until brim measures 5 cm."), 24),
+    ("24", ("Rnds 1-6: k (6 rnds)", "Stuff the body firmly.", "Rnd 7: *k2tog; rep from *"), 12),
+    ("24", ("Rnds 1 and 2: k", "Rep Rnds 1 and 2 until cowl measures 20 cm, ending with Rnd 1 or 2",
+            "Next rnd: *k2tog, k4; rep from *"), 20),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("before", "lines", "after"), ROUNDS, ids=lambda value: str(value)[:40])
+def test_rounds_are_counted(before: str, lines: tuple[str, ...], after: int) -> None:
+    """Each of these ways to say it leaves the count worked out by hand, in the round."""
+    assert last_counts(*lines, cast_on=before, head=ROUND) == [after]
+
+
+def test_a_bind_off_of_a_part_is_not_one_of_everything() -> None:
+    """An i-cord bind-off over some of the stitches is refused: what is left is not counted."""
+    assert "cannot be read" in refusal("Row 1: k", "Work a 3-st i-cord bind-off over next 20 sts.")
+    assert "cannot be read" in refusal("Work an i-cord bind-off until 3 sts remain")
+
+
+def test_free_words_end_where_work_begins() -> None:
+    """What stands after a comma behind free words is worked."""
+    said = verdicts("Rnd 1: Stuff lightly, then k2tog, k to end", cast_on="20", head=ROUND)
+    assert not said[0].problems
+    assert said[0].counts[-1].stitches == 19
