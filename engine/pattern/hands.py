@@ -25,6 +25,7 @@ from engine.pattern.needle import (
     net_of,
     one,
     without_round_mark,
+    yarn_alone,
 )
 from engine.pattern.notation import (
     ALL_MARKERS,
@@ -381,6 +382,8 @@ class _Hands:
         live = self.total - self.taken
         if self.taken and live and not item.name and item.amount in {None, (live,)}:
             return  # within a row: a second ball is joined to the stitches that come next
+        if not self.held and yarn_alone(self.needle, item):
+            return
         if not self.held:
             raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
         name = item.name if self.held.named(item.name) else self.held.last

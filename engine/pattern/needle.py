@@ -294,6 +294,12 @@ def without_round_mark(needle: Needle) -> Needle:
     return replace(needle, segments=segments, marks=marks)
 
 
+def yarn_alone(needle: Needle, item: TakeUp) -> bool:
+    """Whether "rejoin yarn at left edge" is no more than that: no stitches wait anywhere."""
+    waiting = needle.held or needle.behind or GAP in needle.marks
+    return bool(item.yarn and needle.total) and not waiting
+
+
 def by_needles(items: tuple[Item, ...]) -> bool:
     """Whether ends of needles are named, of which only the knitter knows where they are."""
     return any(

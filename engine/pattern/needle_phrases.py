@@ -172,7 +172,8 @@ class NeedlePhrases(LineParts):
             said = _JOINED_TO.search(to)
             amount = self._amount(children[0].update(value=said[1])) if said else None
             whole = said is not None and "rem" in to
-            return TakeUp("", amount, whole=whole, at=token_start(children[0]))
+            yarn = "" if "st" in to else self._original(children[0])
+            return TakeUp("", amount, whole=whole, yarn=yarn, at=token_start(children[0]))
         return Remark(self._original(children[0]), token_start(children[0]))
 
     def join_round(self, children: list[Token]) -> JoinRound:

@@ -193,6 +193,8 @@ class TakeUp:
     """Beside the stitches on the needle; otherwise they become the needle."""
     whole: bool = False
     """The amount is said to be all that is on hold there."""
+    yarn: str = ""
+    """Words that speak of the yarn only: "rejoin yarn at left edge"."""
     at: int = _at()
 
 

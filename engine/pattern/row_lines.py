@@ -11,7 +11,7 @@ from engine.pattern.blocks import Block, same_number
 from engine.pattern.count_map import CountMap
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
-from engine.pattern.needle import Misfit, Needle
+from engine.pattern.needle import Misfit, Needle, yarn_alone
 from engine.pattern.notation import (
     CastOn,
     Hold,
@@ -196,7 +196,7 @@ class RowLines(RowSpecs):
         """Stitches are laid aside, taken up or joined between two rows."""
         if prepared.row is None:
             return
-        items = items_for(prepared.row.items, self.size)
+        items = self._without_yarn(items_for(prepared.row.items, self.size))
         self.two_sides = self.two_sides and not any(
             isinstance(item, Hold | TakeUp | JoinRound) for item in items
         )
@@ -225,6 +225,16 @@ class RowLines(RowSpecs):
         self._check_stated(prepared.stated, prepared)
         if self.needle is not None and (before is None or before.total != self.needle.total):
             self._count(prepared)
+
+    def _without_yarn(self, items: tuple[Item, ...]) -> tuple[Item, ...]:
+        """Return the items with "rejoin yarn at left edge" as words where no stitches wait."""
+        needle = self.needle
+        return tuple(
+            Remark(item.yarn, item.at)
+            if isinstance(item, TakeUp) and needle is not None and yarn_alone(needle, item)
+            else item
+            for item in items
+        )
 
     def _said_already(self, items: tuple[Item, ...], prepared: Prepared) -> bool:
         """Whether the first line says again how many stitches are cast on."""

@@ -241,3 +241,32 @@ def test_steps_that_are_not_there_are_not_repeated() -> None:
     """A step that is not written, or an end that is no number of times, is refused."""
     assert "steps 1 and 7" in refusal(*STEPS, "Step 3. Repeat steps 1 and 7.")
     assert "not clear" in refusal(*STEPS, "Step 3. Repeat steps 1 and 2 until 30 sts rem.")
+
+
+def test_all_round_is_once_along_the_round() -> None:
+    """What is worked "all round" goes along the round; "all rounds" are rounds."""
+    assert last_counts("Rnd 1: k2tog all round. 20 sts", head=ROUND) == [20]
+    assert last_counts("Row 1: k2tog all along the row. 20 sts") == [20]
+
+
+def test_an_opening_is_closed_by_casting_on_between_two_turns() -> None:
+    """The work is turned only to cast on: no short row is left behind."""
+    lines = (
+        "Rnd 1: k10, cast off next 6 sts, k to end. 34 sts.",
+        "Break yarn. Rejoin yarn at left side of opening and work back and forth in rows.",
+        "Next row (RS): k to end, turn.",
+        "Work back and forth in rows of st st for 3 rows.",
+        "Next row (RS): k34, turn, cast on 6 sts, turn and join in the rnd again. 40 sts.",
+        "Knit 4 rnds.",
+    )
+    assert last_counts(*lines, head=ROUND) == [40]
+    assert last_counts("Next row: k20, turn, cast on 4 sts, turn, k20.") == [44]
+    assert "35 are stated" in refusal(*lines[:3], "Work back and forth for 4 rows (35 sts)")
+
+
+def test_yarn_is_rejoined_where_stitches_wait_or_where_none_do() -> None:
+    """Stitches on hold are taken up; without any, the yarn is joined and nothing else."""
+    hold = "Next row: k20, place next 8 sts on a holder, k to end."
+    assert last_counts(hold, "Rejoin yarn at right side, k to end.") == [8]
+    assert last_counts("Rejoin yarn at right side, k to end.") == [40]
+    assert "on hold" in refusal("Rejoin yarn to rem 20 sts.")
