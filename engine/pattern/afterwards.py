@@ -15,8 +15,10 @@ from engine.pattern.count_map import CountMap
 from engine.pattern.hands import bound_off_places
 from engine.pattern.in_this_way_lines import InThisWayLines
 from engine.pattern.instruction import Instruction
-from engine.pattern.lines import LineKind
-from engine.pattern.notation import Remark, amount_for
+from engine.pattern.lines import LineKind, prepare
+from engine.pattern.needle import GAP
+from engine.pattern.notation import Hold, HoldWhich, Remark, amount_for
+from engine.pattern.on_hold import REST, WAITING
 from engine.pattern.spelling import amount_of
 from engine.pattern.tree import Event, RowSpec
 
@@ -53,11 +55,23 @@ _LAST_OF_ALL = re.compile(r"last|final|rem", re.IGNORECASE)
 class AfterwardsLines(InThisWayLines):
     """Does what the free words of a line mean, before or after its rows."""
 
-    def _words_first(self, prepared: Prepared) -> None:
-        """Lay aside what is not worked on, where the line begins by saying so."""
+    def _words_first(self, prepared: Prepared) -> Prepared:
+        """
+        Lay aside what is not worked on, where the line begins by saying so.
+
+        Returns the line without the words that only say where the others are left.
+        """
         first = prepared.phrases[0] if prepared.phrases else None
+        before = self.needle
         if isinstance(first, Remark) and len(prepared.phrases) > 1:
             self._only_these(first, prepared)
+        if self.needle is before or prepared.row is None:
+            return prepared
+        rest = [phrase for phrase in prepared.phrases if not _the_others(phrase)]
+        if len(rest) == len(prepared.phrases):
+            return prepared
+        line = replace(prepared.line, phrases=tuple(rest))
+        return prepare(prepared.source, line, note=prepared.note)
 
     def _words_last(self, prepared: Prepared) -> None:
         """Do what the words after (or without) rows say."""
@@ -86,6 +100,8 @@ class AfterwardsLines(InThisWayLines):
             if not only and (self.in_the_round or not said["these"]):
                 return
             kept = _after(needle, needle.behind)
+            if number is not None and GAP in kept.marks and kept.segments[0] == number:
+                kept = _before(kept, number)  # stitches wait on both sides of them
         elif number is not None and number < needle.total and said["first"] is not None:
             kept = _before(needle, number)
         elif only or (number is not None and number < needle.total):
@@ -114,7 +130,10 @@ class AfterwardsLines(InThisWayLines):
         before = self.needle
         if before is None or before.total == kept.total:
             return
-        self.needle = replace(kept, held=(*before.held, ("holder", before.total - kept.total)))
+        behind, beyond = before.behind, before.total - kept.total - before.behind
+        groups = (("holder" if not behind else REST, beyond), (WAITING, behind))
+        held = (*before.held, *(group for group in groups if group[1]))
+        self.needle = replace(kept, held=held)
         self._happened(remark.text, prepared)
 
     # --- none of the stitches ----------------------------------------------------------------
@@ -171,6 +190,11 @@ class AfterwardsLines(InThisWayLines):
             self.counts[-1] = replace(self.counts[-1], row=label)
         elif prepared.kind in {LineKind.REMARK, LineKind.EVENT, LineKind.ROW}:
             self._count(prepared)
+
+
+def _the_others(phrase: object) -> bool:
+    """Whether this is "leaving rem sts on a holder"."""
+    return isinstance(phrase, Hold) and phrase.which is HoldWhich.REST
 
 
 def _after(needle: Needle, count: int) -> Needle:

@@ -108,7 +108,7 @@ class Assembler(AfterwardsLines):
         self.two_sides = self.two_sides or _BOTH_AT_ONCE.search(prepared.line.text) is not None
         if self.two_sides and prepared.kind is LineKind.SHAPING:
             prepared = _at_each_neck_edge(prepared)
-        self._words_first(prepared)
+        prepared = self._words_first(prepared)
         self._work_line(prepared)
         self._words_last(prepared)
 

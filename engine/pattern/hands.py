@@ -50,7 +50,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
-from engine.pattern.on_hold import OnHold
+from engine.pattern.on_hold import REST, WAITING, OnHold
 
 _MOST_STEPS = 100_000
 
@@ -338,7 +338,8 @@ class _Hands:
                     message = f"{_stitches(there)} are on the needle, {said} are put on hold"
                     raise _MisfitError(Misfit(there - said, message, item.at))
                 self._pass(count, 0)
-        self.held.put(item.name or "holder", count)
+        rest = self.turned and count == there
+        self.held.put(item.name or (REST if rest else "holder"), count)
 
     def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
         """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""
@@ -380,24 +381,41 @@ class _Hands:
         if not self.held and item.beside:
             return  # on a needle of their own all the time: the count tells
         live = self.total - self.taken
-        if self.taken and live and not item.name and item.amount in {None, (live,)}:
+        if self.taken and live and not item.beside and item.amount in {None, (live,)}:
             return  # within a row: a second ball is joined to the stitches that come next
         if not self.held and yarn_alone(self.needle, item):
             return
         if not self.held:
             raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
-        name = item.name if self.held.named(item.name) else self.held.last
         said = one(item.amount) if item.amount is not None else None
+        name = item.name if self.held.named(item.name) else self.held.meant(said)
         if item.whole and said is not None and not self.held.could_be(said):
             there = self.held.under(name)
             message = f"{_stitches(there)} are on hold, not {said}"
             raise _MisfitError(Misfit(there - said, message, item.at))
-        count = self.held.take(name, said)
+        waiting = 0 if item.beside or item.name else self._left_behind(said, item.at)
+        count = self.held.take(REST if waiting else name, said)
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
             self.held.put("other side", others)
             self.total, self.left_marks = self.taken, []
-        self.total += count
+        self.total += waiting + count
+        self.taken, self.made = self.taken + waiting, self.made + waiting
+
+    def _left_behind(self, said: int | None, at: int) -> int:
+        """
+        Return how many stitches have waited on the needle before those the yarn is joined to.
+
+        "K28, turn, leave rem 18 sts on a pin; p10, turn; work on these 10 only": the first 18 never
+        left the needle, and the yarn is joined beyond them.
+        """
+        rest = self.held.under(REST)
+        if not rest or self.held.last != WAITING:
+            return 0
+        if said not in {None, rest}:
+            message = f"{_stitches(rest)} of the row are on hold, not {said}"
+            raise _MisfitError(Misfit(rest - (said or 0), message, at))
+        return self.held.take(WAITING, None)
 
     def _turn_round(self) -> None:
         """Turn the work within a written row and go on with what the row says next."""

@@ -168,7 +168,7 @@ class NeedlePhrases(LineParts):
         """Read "rejoin yarn to rem sts"."""
         word = str(children[0])
         to = word.rpartition(" to ")[2]
-        if "st" in to or word.startswith("rejoin"):
+        if "st" in to or "rejoin" in word:
             said = _JOINED_TO.search(to)
             amount = self._amount(children[0].update(value=said[1])) if said else None
             whole = said is not None and "rem" in to

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+REST = "rest of the row"
+"""The name of the stitches that were laid aside where a row was turned."""
+WAITING = "waiting"
+"""The name of stitches that wait on the needle itself while others are worked on."""
+
 
 class OnHold:
     """
@@ -22,6 +27,12 @@ class OnHold:
     def last(self) -> str:
         """The name of the group that was laid aside last."""
         return self.groups[-1][0]
+
+    def meant(self, said: int | None) -> str:
+        """Return the name of the group that was laid aside last, or last with so many stitches."""
+        alone = (name for name, there in reversed(self.groups) if there == said)
+        whole = (name for name, _ in reversed(self.groups) if self.under(name) == said)
+        return next(alone, None) or next(whole, self.last)
 
     def put(self, name: str, count: int) -> None:
         """Lay stitches aside."""

@@ -44,8 +44,6 @@ UNREAD: dict[str, str] = {
     "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
     "fault-pick-up": "a neckband picked up from the holders of other pieces",
     "grafted-hood": "a row and its grafting in one line",
-    "heel-flap-uk": "a sentence that names the heel and the instep",
-    "held-thumb-mitts": '"leaving rem 18 sts on a pin"',
     "i-cord-edge-shawl": '"1 st inc\'d. [7 sts]"',
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "magic-loop-thumbless": 'needles named in the round; "sts between markers"',

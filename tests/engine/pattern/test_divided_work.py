@@ -160,3 +160,52 @@ def test_both_sets_are_all_stitches() -> None:
     verdict = verdict_on(30, "Row 1: k to end", "Place both sets of 16 sts on holders.")
     (problem,) = verdict.problems
     assert problem.off_by == -2
+
+
+THUMB = [
+    ("Next row (RS): k14, turn, leaving rem 8 sts on a pin.", "Next row: p6, turn."),
+    ("Next row (RS): k14, turn.", "Next row: p6, turn."),
+    ("Next row (RS): k14, turn and leave rem sts on a holder", "Next row: p6, turn"),
+]
+
+
+@pytest.mark.parametrize("opening", THUMB)
+@pytest.mark.parametrize(
+    "joined",
+    ["With RS facing, rejoin yarn and k across rem 8 sts. (16 sts)",
+     "Next row (RS): rejoin yarn to rem sts, k to end. (16 sts)"],
+)  # fmt: skip
+def test_a_thumb_in_the_middle_leaves_both_sides(opening: tuple[str, str], joined: str) -> None:
+    """What waits before the thumb never leaves the needle: it is there when the yarn is joined."""
+    thumb = ("Working on these 6 sts only, work 4 rows in st st.", "Bind off.")
+    assert left_after(22, *opening, *thumb, joined) == 16
+    assert left_after(22, *opening, *thumb, joined, "Next row: p to end. 16 sts.") == 16
+
+
+def test_a_side_that_waits_is_worked_alone() -> None:
+    """Where the rest of the row waits, only it is worked when the yarn is joined to it."""
+    side = ("Next row (RS): k12, turn.", "Work on these 12 sts only for 4 rows.", "Bind off.")
+    assert left_after(22, *side, "Rejoin yarn to rem 10 sts, k to end. 10 sts.") == 10
+
+
+def test_a_number_worked_on_that_is_not_there_is_found() -> None:
+    """A wrong number in "working on these 7 sts only" is compared with what was worked last."""
+    lines = (*THUMB[0], "Working on these 7 sts only, work 4 rows in st st.")
+    assert not verdict_on(22, *lines).ok
+
+
+def test_the_last_side_is_worked_and_the_others_left() -> None:
+    """To leave the remaining stitches on a holder says again that only the last are worked."""
+    neck = "Next row (WS): p8, cast off 6, p to end."
+    only = "Cont on last 8 sts only, leaving rem sts on a holder."
+    assert left_after(22, neck, only) == 8
+    joined = "Rejoin yarn to rem 8 sts, work to end. 8 sts."
+    assert left_after(22, neck, only, "Bind off.", joined) == 8
+
+
+@pytest.mark.parametrize(
+    "line", ["Row 1: sl1p, k1, sl 1p, k to end", "Row 1: sl1k, p to end", "Row 1: [sl1p, k1] 9 times"]
+)
+def test_a_slip_and_its_letter_are_one_stitch(line: str) -> None:
+    """One stitch slipped purlwise ("sl1p") is no slip and a purl row."""
+    assert left_after(18, line) == 18
