@@ -54,7 +54,21 @@ _DOTTED = re.compile(
     r"|(?<![A-Za-z])(?i:alt|patts?|sts?|tog|rnds?|est|incl|cms?|mm|yds?)\.(?=\s*[a-z,;:\"])"
     r"|(?<=[0-9\u00bc-\u00be\u2150-\u215e])(?i: ?ins?)\.(?=\s*[a-z,;:(])"
 )
+_BACK = re.compile(r"(?i:\by\.?bk?\b|(?:yarn|wool) (?:to (?:the )?)?back)")
+_SLIPPED = r"(?:sl(?:ip)?|s|p(?:url)?) ?(?:next )?\d*(?: (?:sts?|stitch(?:es)?|p\w*wise|k\w*wise))*"
+_TO_BACK = r"(?:yb|ybk|(?:take |bring )?(?:the )?(?:yarn|wool) (?:to (?:the )?)?back)\b"
+_TO_FRONT = (
+    r"(?:yf|yfwd|yft|(?:bring )?(?:the )?(?:yarn|wool) (?:to (?:the )?)?(?:front|forward|fwd))\b"
+)
+_FRONT_BEFORE = re.compile(
+    rf"(?i:\b{_TO_FRONT}(?=,? (?:and )?{_SLIPPED}(?:,? {_SLIPPED})?,? (?:and )?{_TO_BACK}))"
+)
+_FRONT_AFTER = re.compile(rf"(?i:(\b{_TO_BACK},? (?:and )?{_SLIPPED},? (?:and )?)({_TO_FRONT}))")
 _BLANKS = re.compile(r"(?<=\S)  +(?=[^\s,;:.)\]])|^  +| +(?=[,;:)])")
+# "wyif. 41 sts": the dot ends the sentence, and what follows is a count
+_COUNT_AFTER = re.compile(
+    r"\. (?=\d[\d\s()\[\],:;/-]*(?i:st|sts|stitch|stitches|loops)(?![A-Za-z]))"
+)
 _PSSO = re.compile(r"(?i:p\.s\.s\.o\.?)")
 _STOCKING = re.compile(r"(?<![A-Za-z])(?i:st)(\.?-)(?=(?i:st)(?![A-Za-z]))")
 
@@ -65,7 +79,21 @@ def without_dots(text: str) -> str:
         return text
     text = _PSSO.sub(lambda found: "psso".ljust(len(found.group())), text)
     text = _STOCKING.sub(lambda found: found.group()[:2] + " " * len(found.group(1)), text)
-    return _DOTTED.sub(lambda found: f"{found.group()[:-1]} ", text)
+    text = _DOTTED.sub(lambda found: f"{found.group()[:-1]} ", text)
+    return _COUNT_AFTER.sub(".;", text)
+
+
+def yarn_moved(text: str) -> str:
+    """
+    Return a line, as long as before, in which "yf" beside a slipped stitch is no yarn over.
+
+    "Yf, sl 1, yb" and "yb, sl 1, yf" bring the yarn to the front and back; a "yf" before a knit
+    stitch is a yarn over, as it is in British patterns.
+    """
+    if _BACK.search(text) is None:
+        return text
+    text = _FRONT_BEFORE.sub(lambda found: "yb".ljust(len(found.group())), text)
+    return _FRONT_AFTER.sub(lambda found: f"{found[1]}{'yb'.ljust(len(found[2]))}", text)
 
 
 def closed_up(text: str) -> tuple[str, list[int] | None]:

@@ -235,6 +235,13 @@ def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     match phrases:
         case (ph.Place() as place, ph.Schedule() as when, BindOff() | CastOn() as what, *rest):
             return (ph.Bracket((what, place), at=what.at), when, *rest)
+        case (
+            BindOff(amount=None, stop=None) as what,
+            Remark() as aside,
+            ph.Place() as place,
+            *rest,
+        ):
+            return (aside, ph.Bracket((what, place), at=what.at), *rest)
         case (ph.Place() as place, BindOff() | CastOn() as what, *rest):
             return (ph.Bracket((what, place), at=what.at), *rest)
         case (ph.Place() as place, ph.Bracket(phrases=(BindOff() as what,)) as bound, *rest):

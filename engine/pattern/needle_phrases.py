@@ -14,6 +14,7 @@ from engine.pattern.line_parts import (
     first_amount,
     problem_at,
     stop_of,
+    token_end,
     token_of,
     token_start,
 )
@@ -33,6 +34,9 @@ from engine.pattern.notation import (
 _JOINED_TO = re.compile(
     r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])"
 )
+_END_NAMED = re.compile(r"\s*(?:the )?(first|last) \d", re.IGNORECASE)
+_BACK_ON = re.compile(r"(?:back )?on(?:to)? (?:the |left |right )*needles?")
+_CHANGES = {"COUNT_SIGN", "COUNT_CHANGE"}
 _ALONG_BOTH = re.compile(r"\b(?:each|both)(?: \w+)? (?:sides?|edges?|fronts?|necks?|sleeves?)\b")
 
 
@@ -66,11 +70,22 @@ class NeedlePhrases(LineParts):
         if place is not None and place.words:
             how.append(place.words)
         item = BindOff(amount, None if amount is not None else stop, tuple(how), token_start(word))
+        if place is None and str(word)[1:4] in {"ind", "ast"} and "ing" in word:
+            place = self._end_named(word)
         if place is not None:
             return ph.Bracket((item, place), times=times, at=token_start(word))
         if times is not None:
             return ph.Bracket((item,), times=times, at=token_start(word))
         return item
+
+    def _end_named(self, word: Token) -> ph.Place | None:
+        """Return the end of the row in "binding off the last 4 sts", said of a whole row."""
+        named = _END_NAMED.match(self.text, token_end(word))
+        if named is None:
+            return None
+        first = named[1].casefold() == "first"
+        place = ph.ChangePlace.BEGINNING if first else ph.ChangePlace.END
+        return ph.Place(place, at=token_start(word))
 
     def cast_on(self, children: list[Child]) -> ph.Phrase:
         """Read "co 6", "cast on 24 sts over gap"."""
@@ -144,6 +159,9 @@ class NeedlePhrases(LineParts):
             amount = (1,)  # "slip centre st on a pin"
         if amount is not None and "both" in words.split():
             amount = tuple(number and number * 2 for number in amount)
+        onto = [*holders, *(str(token) for token in tokens if token.type == "OF_NEEDLE")]
+        if onto and all(_BACK_ON.fullmatch(each) for each in onto):
+            return TakeUp("", amount, beside=False, at=token_start(word))
         which = HoldWhich.NEXT
         if "last" in words:
             which = HoldWhich.LAST
@@ -204,6 +222,15 @@ class NeedlePhrases(LineParts):
             if isinstance(child, Token) and child.type == "EACH_PART"
         )
         return "both" if "side" in words or "shoulder" in words else "each"
+
+    def count_change(self, children: list[Child]) -> ph.Stated:
+        """Read "+2 sts", "2 inc" in brackets."""
+        sign = next(str(c) for c in children if isinstance(c, Token) and c.type in _CHANGES)
+        return ph.Stated(first_amount(children), -1 if sign[0] in "-d" else 1)
+
+    def graded_change(self, children: list[Token]) -> Amount:
+        """Read the number in "2 inc"."""
+        return self._amount(children[0])
 
     def bare_count(self, children: list[Token]) -> ph.BareNumber:
         """Read a number in brackets."""

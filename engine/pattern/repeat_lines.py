@@ -335,6 +335,8 @@ class RepeatLines(ShapingLines):
         for name, spec in reversed(self.named.items()):
             if set(wanted) <= set(_row_name(name)) or set(_row_name(name)) <= set(wanted):
                 return spec
+        if self.nodes and isinstance(self.nodes[-1], Leaf) and said.last is not None:
+            return self.nodes[-1].spec  # "rep this dec row": the one just worked
         known = ", ".join(self.named) or "none has a name"
         raise PatternError(
             Problem(f"There is no row called '{said.name}' before this ({known}).", 1, said.at + 1)

@@ -5,7 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from engine.pattern.notation import Amount, BindOff, Group, Item, Marker, Remark, Work
+from engine.pattern.notation import (
+    Amount,
+    BindOff,
+    CastOn,
+    Group,
+    Item,
+    Marker,
+    Remark,
+    Turn,
+    Work,
+)
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.stitches import Kind
 
@@ -58,3 +68,19 @@ def small(item: Item) -> bool:
 def problem_in_row(sentence: str, at: int) -> PatternError:
     """Return the error that points at a place of the row, counted from nought."""
     return PatternError(Problem(sentence, 1, at + 1))
+
+
+def cast_on_after_turning(items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """Like "K20, turn, cast on 4, turn, k20": to cast on there needs no row of its own."""
+    made: list[Item] = []
+    for index, item in enumerate(items):
+        after = items[index + 1 : index + 3]
+        before = items[index - 2 : index] if index > 1 else ()
+        match item, before, after:
+            case Turn(), _, (CastOn(),) | (CastOn(), Turn()):
+                continue
+            case Turn(), (Turn(), CastOn()), _:
+                continue
+            case _:
+                made.append(item)
+    return tuple(made)

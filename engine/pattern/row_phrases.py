@@ -10,9 +10,7 @@ from lark import Token
 
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Side
-from engine.pattern.notation import (
-    Remark,
-)
+from engine.pattern.notation import Remark, Work
 from engine.pattern.spelling import (
     lengths_of,
     routine_of,
@@ -20,6 +18,7 @@ from engine.pattern.spelling import (
     schedule_of,
     side_of,
 )
+from engine.pattern.stitches import STITCHES
 
 if TYPE_CHECKING:
     from engine.quantities import Length
@@ -71,9 +70,10 @@ class RowPhrases(LineParts):
     def repeat_named(self, children: list[Token]) -> ph.RepeatRows:
         """Read "rep dec row"."""
         words = str(children[0]).split()
+        last = (1,) if {"this", "last"} & set(words[:3]) else None
         while words and words[0].rstrip(".") in _REPEAT_WORDS:
             words.pop(0)
-        return ph.RepeatRows(name=" ".join(words), at=token_start(children[0]))
+        return ph.RepeatRows(name=" ".join(words), last=last, at=token_start(children[0]))
 
     def how_many_rows(self, children: list[Token]) -> ph.HowManyRows:
         """Read "3 rows"."""
@@ -88,15 +88,18 @@ class RowPhrases(LineParts):
         """Read "every row"."""
         return ph.EveryRow(token_start(children[0]))
 
-    def in_pattern(self, children: list[Token]) -> ph.InPattern:
-        """Read "in st st", "as set", or a stitch pattern of the file."""
+    def in_pattern(self, children: list[Child]) -> ph.Phrase:
+        """Read "in st st", "as set", "moss st 5", or a stitch pattern of the file."""
         word = str(children[0])
+        at = token_start(token_of(children[0]))
+        if len(children) > 1:
+            return Work(STITCHES["work"], first_amount(children), at=at)
         for letter in word:
             name = self.signs.get(letter)
             if isinstance(name, str):
-                return ph.InPattern(name, at=token_start(children[0]))
+                return ph.InPattern(name, at=at)
         verb = word.split(maxsplit=1)[0] in {"work", "working", "cont", "continue", "keep"}
-        return ph.InPattern(routine_of(word), work=verb, at=token_start(children[0]))
+        return ph.InPattern(routine_of(word), work=verb, at=at)
 
     def until_measures(self, children: list[Child]) -> ph.UntilMeasures:
         """Read "until piece measures 8 (9, 10) cm from cast-on edge"."""
@@ -172,6 +175,8 @@ class RowPhrases(LineParts):
         """Read "dec 1 st each end"."""
         word = token_of(children[0])
         amount = next((child for child in children if isinstance(child, tuple)), (1,))
+        if word.type == "WORKED_TOG" and "first" in word:
+            children = [*children, ph.Place(ph.ChangePlace.BEGINNING)]
         places = [child.place for child in children if isinstance(child, ph.Place)]
         if any(isinstance(child, Token) and child.type == "EACH_PART" for child in children):
             places.append(ph.ChangePlace.EACH_END)

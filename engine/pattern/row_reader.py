@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
-from engine.pattern.clauses_apart import closed_up, parted, without_dots
+from engine.pattern.clauses_apart import closed_up, parted, without_dots, yarn_moved
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import Line
 from engine.pattern.problems import PatternError, Problem
@@ -119,7 +119,9 @@ class LineReader:
             or _depth(text) > MOST_BRACKETS
         ):
             raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
-        prepared, places = closed_up(parted(self._signs.put_into(without_dots(_plain(text)))))
+        prepared, places = closed_up(
+            parted(self._signs.put_into(yarn_moved(without_dots(_plain(text)))))
+        )
         number = _ROW_NUMBER.match(prepared)
         if number is None:
             return self._parsed(prepared, text, places)
@@ -205,7 +207,7 @@ _SIGNS = str.maketrans(
         "\N{PRIME}": "'", "\N{DOUBLE PRIME}": '"', "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
         "\N{LEFT DOUBLE QUOTATION MARK}": '"', "\N{MULTIPLICATION SIGN}": "x",
         "\N{ASTERISK OPERATOR}": "*", "\N{FRACTION SLASH}": "/", "\N{FULLWIDTH COLON}": ":",
-        "\N{BULLET}": " ", "\N{MIDDLE DOT}": ",",
+        "<": "(", ">": ")", "\N{BULLET}": " ", "\N{MIDDLE DOT}": ",",
         **{chr(letter): chr(letter + 32) for letter in range(ord("A"), ord("Z") + 1)},
     }
 )  # fmt: skip
@@ -291,6 +293,7 @@ _USUAL_COLOURS = ("A", "B", "C", "D", "E", "F", "G", "H", "MC", "CC", "CC1", "CC
 
 _BEFORE_COLOUR = (
     r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
+    r"|(?<= rows )|(?<= rnds )|(?<= rounds )"
     r"|(?<=colour )|(?<=color )|(?<=[Jj]oin )|(?<=[Cc]ut )|(?<=[Bb]reak )|(?<=hange to )"
     r"|(?<=witch to )|(?<=\())"
 )

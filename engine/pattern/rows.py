@@ -31,7 +31,15 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
-from engine.pattern.row_parts import PASSED, grouped, plain_count, plain_work, problem_in_row, small
+from engine.pattern.row_parts import (
+    PASSED,
+    cast_on_after_turning,
+    grouped,
+    plain_count,
+    plain_work,
+    problem_in_row,
+    small,
+)
 from engine.pattern.stitches import STITCHES, Kind
 
 ItemTypes = (
@@ -93,7 +101,7 @@ class _RowBuilder:
         self.colour = ""
 
     def row(self) -> Row:
-        items = tuple(self.items)
+        items = cast_on_after_turning(tuple(self.items))
         for sign in self.open:
             if sign not in self.used and sign not in self.closed:
                 raise problem_in_row(
@@ -441,6 +449,8 @@ class _RowBuilder:
     def _change(self, phrase: ph.Change) -> None:
         """Like "Inc 1", "dec 1 st" within a row, or after "k to end": spread over it."""
         last = self.items[-1] if self.items else None
+        if isinstance(last, BindOff) and last.amount is None:
+            return  # "bind off, working 2 tog at each end": nothing is left all the same
         stitch = STITCHES["inc" if phrase.increases else "dec"]
         change = Work(stitch, phrase.amount, at=phrase.at)
         whole = isinstance(last, Along) and last.stop == Stop()

@@ -52,7 +52,7 @@ class Clause:
     at: int = 0
 
 
-def clauses(  # noqa: C901, PLR0912 (a case a phrase)
+def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
     phrases: tuple[ph.Phrase, ...], size: int, markers: int, row_what: What | None = None
 ) -> list[Clause]:
     """
@@ -63,6 +63,7 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
     found: list[Clause] = []
     what = row_what
     said: ph.Change | None = None
+    rhythm: ph.Schedule | None = None
     for index, phrase in enumerate(phrases):
         after = phrases[index + 1] if index + 1 < len(phrases) else None
         match phrase:
@@ -87,6 +88,8 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
             case ph.Evenly() if said is not None:
                 said = replace(said, place=ph.ChangePlace.EVENLY)
                 what = _changed(said, size, markers)
+            case ph.Schedule() | ph.EveryRow() if what is not None and _number_to_come(what):
+                rhythm = phrase if isinstance(phrase, ph.Schedule) else ph.Schedule(every=1)
             case ph.Schedule() if what is not None:
                 found.append(Clause(what, _of_size(phrase, size), at=phrase.at))
             case ph.EveryRow() if what is not None:
@@ -103,15 +106,25 @@ def clauses(  # noqa: C901, PLR0912 (a case a phrase)
             case ph.UntilCount() if found and (found[-1].what is what or what is None):
                 found[-1] = replace(found[-1], until=phrase.amount)
             case ph.Times() if what is not None:
-                found.append(Clause(what, _every(what), phrase, at=phrase.at))
+                found.append(Clause(what, rhythm or _every(what), phrase, at=phrase.at))
             case ph.UntilCount() if what is not None:
                 every = ph.Schedule(first=1, every=1)
                 found.append(Clause(what, every, until=phrase.amount, at=phrase.at))
             case _:
                 continue
+    if what is not None and _number_to_come(what):
+        at = next((phrase.at for phrase in phrases if isinstance(phrase, ph.Bracket)), 0)
+        raise PatternError(Problem("Say how many stitches are bound off.", 1, at + 1))
     if what is not None and (not found or (said is not None and not _has_clause(found, what))):
         found.append(Clause(what, ph.Schedule(first=1, times=(1,))))
     return found
+
+
+def _number_to_come(what: What) -> bool:
+    """Whether the numbers follow: "bind off at beg of every row: 4 sts twice, 2 sts twice"."""
+    return any(
+        isinstance(one, BindOff) and one.amount is None for one in (*what.before, *what.after)
+    )
 
 
 def _has_clause(found: list[Clause], what: What) -> bool:

@@ -132,6 +132,7 @@ _NAMES = {
     "DOUBLE_STITCH": "mds",
     "CHART": "chart",
     "DROP": "drop",
+    "EDGE_STITCH": "work",
 }
 
 
@@ -173,6 +174,8 @@ def marker_name(text: str) -> str:
 
 def routine_of(text: str) -> str:
     """Return the name of the stitch pattern that the words mean."""
+    if "single" in text or "double" in text:
+        return "rib 1 1" if "single" in text else "rib 2 2"
     if "rib" in text and "as" not in text.split() and "correct" not in text:
         numbers = re.findall(r"\d+", text)
         return f"rib {numbers[0]} {numbers[1]}" if len(numbers) > 1 else "as set"
@@ -203,6 +206,8 @@ def schedule_of(text: str) -> Schedule:
     counts = [int(word) for word in words if word.isdigit()]
     counts += [_WORDS[word] for word in words if word in _WORDS and word not in _ORDINAL_WORDS]
     side = side_of(text)
+    if side is None and (face := _FACE.search(text)) is not None:
+        side = Side.RIGHT if face[1] == "k" else Side.WRONG
     repeats = bool({"every", "each", "foll", "following"} & set(words))
     every = _distance(words, ordinals, repeats=repeats, side=side)
     if len(ordinals) > 1 and not repeats and "next" not in words:
@@ -236,6 +241,8 @@ _GRADED_ORDINAL = re.compile(
     r"|\d+(?:st|nd|rd|th)\s*[(\[{]\s*\d+(?:st|nd|rd|th)[^)\]}]*[)\]}]"
 )
 _GRADED_COUNT = re.compile(r"(\d+)\s*[(\[{][\d\s,;:/|-]*[)\]}]")
+_FACE = re.compile(r"(?:every|each) (?:foll\w* )?(k|p)(?:nit|url)? row")
+"""Worked flat, a row that is knitted is one of the right side."""
 _ORDINAL_WORDS = {"second", "third", "fourth", "fifth", "sixth", "eighth", "tenth"}
 
 

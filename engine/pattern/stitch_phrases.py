@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from lark import Token
@@ -222,6 +223,10 @@ class StitchPhrases(LineParts):
             return word
         return ph.RepeatFrom("", word if isinstance(word, Stop) else None, said=False)
 
+    def rep_group(self, children: list[Child]) -> Child:
+        """Read "rep (k2, k2tog)": the verb before the brackets says nothing more."""
+        return children[1]
+
     def _repeat(self, sign: str, word: Token, parts: list[Child], *, said: bool) -> ph.RepeatFrom:
         stops = (stop_of(part) for part in parts if isinstance(part, Stop | ph.Remaining))
         stop = next(stops, None)
@@ -231,6 +236,8 @@ class StitchPhrases(LineParts):
     def psso(self, children: list[Token]) -> ph.PassOver:
         """Read "psso"."""
         word = str(children[0])
+        if _ONE_OVER.match(word):
+            return ph.PassOver(1, token_start(children[0]))
         count = 2 if "2" in word or "two" in word or "both" in word else 3 if "3" in word else 1
         return ph.PassOver(count, token_start(children[0]))
 
@@ -361,6 +368,11 @@ class StitchPhrases(LineParts):
         return Turn(kind, token_start(children[0]))
 
 
+_ONE_OVER = re.compile(
+    r"(?:pass|lift|pull|slip|bring)(?:ing)? (?:the )?"
+    r"(?:first|1st|2nd|second|third|3rd|prev|last|right)"
+)
+"""One stitch is lifted over others, however many these are."""
 _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
 

@@ -32,6 +32,7 @@ MOST_SENTENCES = 40
 
 _BOUNDARY = re.compile(r"(?<=[.!;)\]])[ \t]+(?=[A-Z])|[ \t]*\n\s*(?=\S)")
 _NUMBERED = re.compile(r"\s*(?:(?:step|stage)\s+)?\d{1,2}[.)]$", re.IGNORECASE)
+_COUNT_ALONE = re.compile(r"(?<=\d) (?=[(\[]\d+[)\]]\s*\.?\s*$)")
 _GOES_ON = re.compile(r"\s*(?:rep(?:eat)?\.? from|work from|psso|end )", re.IGNORECASE)
 _WHOLE = {
     LineKind.ROW, LineKind.EVENT, LineKind.REMARK, LineKind.COUNT, LineKind.MARK,
@@ -208,6 +209,9 @@ class WrittenLines:
         return made
 
     def _one(self, source: Value, text: str, stated: Amount | None, note: str) -> Prepared:
+        if len(self._sizes) <= 1:
+            # With one size "k8 (19)" is no number for each size: it is a count at the row's end.
+            text = _COUNT_ALONE.sub(";", text)
         return self._of_line(source, self._lines.read(text), stated, note)
 
     def _of_line(self, source: Value, line: ph.Line, stated: Amount | None, note: str) -> Prepared:
