@@ -38,6 +38,8 @@ class _Page:
         yield f"<title>{escape(sheet.title)}</title>"
         yield f"<style>\n{self.style}</style>\n</head>\n<body>\n<header>"
         yield f"<h1>{escape(sheet.title)}</h1>"
+        if sheet.byline:
+            yield from _paragraphs((sheet.byline,), "byline")
         yield from _paragraphs(sheet.sizes, "sizes")
         yield from _paragraphs(sheet.verdict, "verdict")
         yield "</header>\n<main>"

@@ -40,7 +40,7 @@ class _Text:
     def blocks(self) -> Iterator[list[str]]:
         sheet = self.sheet
         yield [f"# {escaped(sheet.title)}"]
-        for line in (*sheet.sizes, *sheet.verdict):
+        for line in (*filter(None, (sheet.byline,)), *sheet.sizes, *sheet.verdict):
             yield [escaped(line)]
         if sheet.warning:
             yield self.heading("problems")

@@ -82,7 +82,7 @@ def as_pdf(
         topMargin=_MARGIN,
         bottomMargin=_MARGIN,
         title=sheet.title,
-        author="",
+        author=sheet.byline,
         subject=" ".join(sheet.sizes),
         lang=sheet.language,
         invariant=1,
@@ -193,7 +193,7 @@ class _Layout:
     def flowables(self) -> Iterator[Flowable]:
         sheet = self.sheet
         yield self.text(sheet.title, self.title)
-        for line in (*sheet.sizes, *sheet.verdict):
+        for line in (*filter(None, (sheet.byline,)), *sheet.sizes, *sheet.verdict):
             yield self.text(line)
         if sheet.warning:
             yield self.box("problems", (sheet.warning, *sheet.problems), 3)

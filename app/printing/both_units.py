@@ -23,9 +23,10 @@ _DASH: Final = r"[-\u2013\u2014]"
 _FIGURE: Final = re.compile(
     rf"(?<![\w.{_VULGAR}])(?<!\d/)(?P<numbers>{_ONE}(?:\s*[(\[](?:{_ONE}|{_DASH})"
     rf"(?:\s*[,:;]\s*(?:{_ONE}|{_DASH}))*[)\]])*)"
-    r"[ -]?(?P<unit>cms?|centimet(?:re|er)s?|in(?:ch(?:es)?)?|\"|″|yds?|yards?|m|met(?:re|er)s?"
-    r"|g|gram(?:me)?s?|oz|ounces?)(?!\w|(?<=in) (?:an?|the|one|each|every|next|first|last|same|this"
-    r"|patt|rib|garter|seed|moss|st|sts|row|rows|rnd|rnds|front|back|colou?r|total of)\b)",
+    r"[ -]?(?P<unit>cms?|centimet(?:re|er)s?|in(?:s|ch(?:es)?)?|\"|″|yds?|yards?|m|met(?:re|er)s?"
+    r"|g|gram(?:me)?s?|oz|ounces?)(?P<short>\.(?= +[a-z(]| ?[,;]))?"
+    r"(?!\w|(?<=in) (?:an?|the|one|each|every|next|first|last|same|this|patt"
+    r"|rib|garter|seed|moss|st|sts|row|rows|rnd|rnds|front|back|colou?r|total of)\b)",
 )
 _BETWEEN: Final = re.compile(r"[\s,/(\[=.]*(?:(?:or|that is|about)\s+)?")
 
@@ -78,7 +79,7 @@ def graded(texts: list[str]) -> str:
 def figures(text: str) -> Iterator[Figure]:
     """Yield the lengths and weights in a text, in order."""
     for found in _FIGURE.finditer(text):
-        unit = parse_unit(found["unit"])
+        unit = parse_unit(found["unit"].replace("ins", "in"))
         values = tuple(
             parse_number(word) if re.fullmatch(_ONE, word) else None
             for word in re.findall(rf"{_ONE}|{_DASH}", found["numbers"])

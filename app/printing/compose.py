@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from engine.pattern import PatternDocument, Verdict
     from engine.pattern.document import PieceText
 
-_TEXTS: Final = ("source", "designer", "note", "notes", "materials")
+_TEXTS: Final = ("source", "designer", "note", "notes", "materials", "colours")
 """Facts of a pattern file that are texts; the others are measurements."""
 _MOST_COLUMNS: Final = 5
 """The measurements of more sizes than that stand in one line instead of in columns."""
@@ -104,6 +104,7 @@ class _Composer:
             language=wording.language,
             headings=wording.headings,
             title=document.title,
+            byline=" ".join(self.byline()),
             sizes=tuple(self.size_lines()),
             warning=self.say("does_not_add_up") if problems else "",
             problems=tuple(map(str, problems)),
@@ -133,6 +134,11 @@ class _Composer:
         return in_both_units(self.one_size(text))
 
     # --- the top of the sheet -------------------------------------------------------------------
+
+    def byline(self) -> Iterator[str]:
+        for name, text in self.document.facts:
+            if name == "designer":
+                yield self.say("byline", designer=text)
 
     def size_lines(self) -> Iterator[str]:
         sizes = self.document.sizes
@@ -225,6 +231,9 @@ class _Composer:
         document, labels = self.document, self.data.wording.labels
         if document.yarn:
             yield labels["yarn"], (self.printed(document.yarn),)
+        for name, text in document.facts:
+            if name == "colours":
+                yield labels["colours"], (text,)
         if document.needle:
             lines, remarks = needle_lines(
                 self.one_size(document.needle), self.data.needles, self.data.wording
@@ -238,7 +247,10 @@ class _Composer:
         names = [self.data.wording.notions[name] for name in notions]
         if crossings:
             names.insert(0, self.data.wording.notions["cable"])
-        if names:
+        # The designer's own list goes on: "5 buttons, tape measure", unless it is sentences.
+        if names and also and ". " not in also[-1]:
+            also[-1] = f"{also[-1].rstrip(' .,;')}, {', '.join(names)}"
+        elif names:
             also.append(", ".join(names))
         if also:
             yield labels["also"], tuple(also)
@@ -254,7 +266,7 @@ class _Composer:
 
     def fact_lines(self) -> Iterator[tuple[str, str]]:
         for name, text in self.document.facts:
-            if name in _TEXTS and name != "materials":
+            if name in _TEXTS and name not in {"materials", "colours", "designer"}:
                 yield self.data.wording.labels[name], self.printed(text)
 
     # --- pieces ---------------------------------------------------------------------------------

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict, deque
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
 from app.printing.one_size import sizes_of, stitches_text
@@ -75,12 +77,19 @@ class Instructions:
         }
         parts = []
         for section in piece.sections:
-            rows = []
+            rows: list[Row] = []
+            at: object = None
             for line in section.lines:
                 printed = self._printer.printed(line)
                 if printed is None or line.kind is LineKind.MARK:
                     continue
-                rows.append(self._row(section.title, line, printed, before, estimates))
+                row = self._row(section.title, line, printed, before, estimates)
+                if rows and at == line.source and rows[-1].text == row.text:
+                    # One written line may be several to work: "rib for 4 cm" is a row and a repeat.
+                    rows[-1] = _both(rows[-1], row)
+                else:
+                    rows.append(row)
+                at = line.source
             parts.append(Part(section.title, tuple(rows)))
         return tuple(part for part in parts if part.rows)
 
@@ -126,7 +135,7 @@ class Instructions:
             sizes=printed.sizes,
             label=printed.label,
             text=printed.text,
-            count="" if count in printed.text else count,
+            count="" if _says(printed.text, count) else count,
             about=self._about(line, estimates),
             note=in_both_units(line.note),
             mark=self._wording.say("not_checked") if unchecked else "",
@@ -174,6 +183,38 @@ class Instructions:
     def _problem(self, problem: Problem) -> str:
         size = f"{self._wording.headings['size']} {problem.size}: " if problem.size else ""
         return f"{size}{problem.message}"
+
+
+def _both(one: Row, other: Row) -> Row:
+    """Return what is said of a line that is worked in two steps."""
+    return replace(
+        other,
+        label=one.label or other.label,
+        count=other.count or one.count,
+        about=other.about or one.about,
+        mark=one.mark or other.mark,
+        problems=tuple(dict.fromkeys((*one.problems, *other.problems))),
+    )
+
+
+_AFTER_COUNT: Final = (
+    r"(?: (?:rem(?:ain(?:ing)?)?|left|in total|total|on (?:the )?needles?))?[.)]*$"
+)
+
+
+_SOME_OF_THEM: Final = frozenset(
+    ("last", "first", "next", "foll", "following", "other", "these", "those", "held", "centre")
+)
+"""Words before a number that speaks of a few stitches and not of all."""
+
+
+def _says(text: str, count: str) -> bool:
+    """Whether a text ends with a count in its own way: "80[88:96] sts.", "(80 sts)"."""
+    alike = re.sub(r"\s*[\[(]\s*", " (", text.strip()).replace("]", ")")
+    alike = re.sub(r"\s*[:;,]\s*(?=[\d-])", ", ", alike)
+    found = re.search(rf"(?<![\d.]){re.escape(count)}{_AFTER_COUNT}", alike)
+    before = alike[: found.start()].split()[-1:] if found is not None else []
+    return found is not None and not {word.casefold() for word in before} & _SOME_OF_THEM
 
 
 def _is_in(problem: Problem, line: Prepared) -> bool:

@@ -72,8 +72,10 @@ class LinePrinter:
         """Return a line that nobody reads as it is written, with the units beside it."""
         unchecked = line.line.unchecked
         label = unchecked.label if unchecked is not None else ""
-        text = unchecked.text if unchecked is not None else line.line.text
-        return PrintedLine("", label, in_both_units(text.strip()), self._count(line.stated))
+        text = (unchecked.text if unchecked is not None else line.line.text).strip()
+        if text == label:
+            label = ""
+        return PrintedLine("", label, in_both_units(text), self._count(line.stated))
 
     def _count(self, stated: Stated | None) -> str:
         if stated is None or stated.change:
@@ -99,10 +101,11 @@ class LinePrinter:
         """Put in the numbers of the chosen size."""
         size = self._size or 0
         wanted = _meaning_for(line, size)
-        changed = for_one_size(text, self._sizes, size)
-        again = self._read(label, changed)
-        if again is not None and _meaning_for(again, 0) == wanted:
-            return changed
+        in_brackets = for_one_size(text, self._sizes, size)
+        for changed in (in_brackets, _of_joined(in_brackets, self._sizes, size)):
+            again = self._read(label, changed)
+            if again is not None and _meaning_for(again, 0) == wanted:
+                return changed
         if line.row is not None:
             return items_text(items_for(line.row.items, size))
         return text
@@ -113,6 +116,8 @@ class LinePrinter:
         if changed == text:
             return text
         before, after = self._read(label, text), self._read(label, changed)
+        if before is None and after is None:
+            return changed  # only the whole line can be read, of which this is a part
         if before is None or after is None or _meaning(before) != _meaning(after):
             return text
         return changed
@@ -256,6 +261,17 @@ def _graded_number(sizes: int) -> re.Pattern[str]:
 def for_one_size(text: str, sizes: int, size: int) -> str:
     """Return a text with every number for so many sizes replaced by that of one of them."""
     return _graded_number(sizes).sub(lambda found: _chosen(found, sizes, size), text)
+
+
+def _of_joined(text: str, sizes: int, size: int) -> str:
+    """Return a text with one of so many numbers that are joined: "15/19/23", "26-27-28"."""
+    if sizes == 1:
+        return text
+    joined = "|".join(
+        rf"{_ENTRY}(?:{sign}{_ENTRY}){{{sizes - 1}}}" for sign in ("/", "-", "\N{EN DASH}")
+    )
+    numbers = re.compile(rf"(?<![\d.,/\-\u2013])(?:{joined})(?![\d/\-\u2013])")
+    return numbers.sub(lambda found: _chosen(found, sizes, size), text)
 
 
 _NEVER: Final = re.compile(r"(?!)")

@@ -111,6 +111,7 @@ class PatternSheet:
     language: str
     headings: Mapping[str, str]
     title: str
+    byline: str
     sizes: tuple[str, ...]
     warning: str
     problems: tuple[str, ...]

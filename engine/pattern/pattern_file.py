@@ -165,6 +165,14 @@ class _Reader:
             text = self._string(self.tree, key)
             if text:
                 yield key, text
+        named = self.tree.entries.get("colours") or self.tree.entries.get("colors")
+        if isinstance(named, Table):
+            colours = [
+                f"{name} {node.value}"
+                for name, node in named.entries.items()
+                if isinstance(node, Value)
+            ]
+            yield "colours", ", ".join(colours)
         for key in ("measurements",):
             table = self.tree.entries.get(key)
             if isinstance(table, Table):

@@ -81,3 +81,10 @@ def test_a_measurement_of_all_sizes_in_one_line() -> None:
     assert graded_measure(values) == "20 (22, 23.5) cm / 7¾ (8¾, 9¼) in"
     assert graded_measure([computed(centimetres(8))]) == "8 cm (3⅛ in)"
     assert str(computed(inches(9))) == "9 in (23 cm)"
+
+
+def test_inches_in_old_books_are_inches_too() -> None:
+    """Both "ins." and "in." may end with a dot that is no full stop."""
+    assert in_both_units("rib for 3 ins.") == "rib for 3 ins (7.5 cm)."
+    assert in_both_units("12½ ins. from beg.") == "12½ ins. (32 cm) from beg."
+    assert in_both_units("work 4 in. in rib") == "work 4 in. (10 cm) in rib"

@@ -5,8 +5,11 @@ from __future__ import annotations
 import pytest
 
 from app.courses import document_of
+from app.printing.as_html import as_html
+from app.printing.as_markdown import as_markdown
 from app.printing.compose import compose
 from app.printing.data import print_data
+from engine.pattern import PatternDocument
 from tests.app.printing.made_up import DEMO, composed, document, html
 
 # What the demo patterns use, written down by hand from their files.
@@ -172,3 +175,41 @@ def test_open_parts_say_about_how_many_rows_they_take() -> None:
         "about 11 rounds in all",
         "about 36 (39, 42) rounds in all",
     ]
+
+
+def test_the_designer_stands_below_the_title_and_colours_among_the_materials() -> None:
+    """Who made it comes first; letters of yarns are explained where the yarn is named."""
+    text = """title = "Star"
+designer = "The hut crew"
+materials = "5 buttons."
+cast_on = 8
+rows = ["Row 1: k2 A, pm, k6 B", "Work until piece measures 5 cm"]
+[colours]
+A = "natural"
+B = "red"
+"""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    sheet = compose(read, print_data()).sheet
+    assert sheet.byline == "Designed by The hut crew."
+    assert dict(sheet.materials)["Colours"] == ("A natural, B red",)
+    assert dict(sheet.materials)["Also needed"] == ("5 buttons, stitch markers, tape measure",)
+    assert sheet.facts == ()
+    assert sheet.measurements is None
+    page = as_html(sheet, "")
+    assert page.index("<h1>") < page.index(sheet.byline) < page.index("One size.")
+    assert "Designed by The hut crew." in as_markdown(sheet).splitlines()[2]
+
+
+def test_abbreviations_in_every_spelling_are_explained() -> None:
+    """Glued to its stitch, with dots, or with a hyphen, it is the same abbreviation."""
+    wording = print_data().wording
+
+    def signs(text: str) -> set[str]:
+        return {one.sign for one in wording.abbreviations_in(text)}
+
+    assert "tbl" in signs("*k1tbl, p1*")
+    assert "psso" in signs("sl.1, K.1, p.s.s.o., K. to end")
+    assert "St st" in signs("proceed in st.-st.")
+    assert {"N", "eor"} <= signs("N1: k; dec eor")
+    assert "N" not in signs("n1")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
@@ -12,6 +13,9 @@ from hypothesis import strategies as st
 
 from app.courses import document_of, row_reader
 from app.printing.as_markdown import unescaped
+from app.printing.compose import compose
+from app.printing.data import print_data
+from app.printing.instructions import _says
 from app.printing.one_size import LinePrinter, lines_of, names_of, sizes_of
 from engine.pattern import Count, PatternDocument
 from engine.pattern.lines import prepare
@@ -26,6 +30,9 @@ from tests.app.printing.made_up import (
     html,
     markdown,
 )
+
+if TYPE_CHECKING:
+    from app.printing.sheet import Row
 
 _ROW = re.compile(r"- (?P<row>.*)")
 
@@ -245,3 +252,54 @@ def test_a_graded_row_for_one_size_is_read_as_that_size(row: str, size: int) -> 
     assert line.row is not None
     assert again.row is not None
     assert again.row.items == items_for(line.row.items, size)
+
+
+def test_a_count_in_the_designers_own_signs_is_not_printed_twice() -> None:
+    """80[88:96] sts is the count of three sizes; "the next 4 sts" is no count at all."""
+    assert _says("Cast off 4 sts at beg of next 2 rows. 80[88:96] sts.", "80 (88, 96) sts")
+    assert _says("k all sts = 12 (16: 20) sts.", "12 (16, 20) sts")
+    assert _says("Rep row 2 until 44 sts rem.", "44 sts")
+    assert _says("Repeat until there are 44 sts on the needle.", "44 sts")
+    assert not _says("k to the last 4 sts", "4 sts")
+    assert not _says("bind off 84 sts", "4 sts")
+
+
+def test_a_line_that_is_a_row_and_its_repeat_is_printed_once_in_both_units() -> None:
+    """Rib for 4 cm: one line in the file, one line on paper."""
+    rows = rows_of("""title = "Cap"
+cast_on = 8
+in_the_round = true
+rows = ["Work rib: *k1 tbl, p1*, rep from * to * for 4 cm.", "Next rnd: k to end. 8 sts"]
+""")
+    assert [row.text for row in rows] == [
+        "Work rib: *k1 tbl, p1*, rep from * to * for 4 cm (1⅝ in).",
+        "k to end",
+    ]
+
+
+def test_an_unchecked_line_without_a_heading_stands_once() -> None:
+    """Its words are no heading of themselves."""
+    (row,) = rows_of("""title = "Cap"
+cast_on = 8
+rows = [{ text = "Work the duck", unchecked = true, stitches = 8 }]
+""")
+    assert (row.label, row.text, row.count) == ("", "Work the duck", "8 sts")
+
+
+@pytest.mark.parametrize(
+    "row",
+    ["Row 1: k2/4/6, p to end", "Row 1: k2-4-6, p to end", "Row 1: k2 (4, 6), p to end"],
+)
+def test_a_size_has_its_own_number_however_the_numbers_are_joined(row: str) -> None:
+    """Slashes, dashes or brackets: for M it is k4."""
+    text = f'title = "Cap"\nsizes = ["S", "M", "L"]\ncast_on = "8 (10, 12)"\nrows = ["{row}"]\n'
+    (printed,) = rows_of(text, "M")
+    assert printed.text == "k4, p to end"
+
+
+def rows_of(text: str, size: str | None = None) -> list[Row]:
+    """Return the printed rows of the only piece of a pattern."""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    (piece,) = compose(read, print_data(), size=size).sheet.pieces
+    return [row for part in piece.parts for row in part.rows]
