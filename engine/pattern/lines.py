@@ -113,7 +113,7 @@ def prepare(
         said = ph.Stated(stated) if stated is not None else _stated_in_words(line.unchecked)
         graded = said is not None and len(said.amount) > 1
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note, graded=graded)
-    line = _given_again(line)
+    line = _colour_alone(_given_again(line))
     phrases, marks = _without_marks(line)
     phrases = _announced(_placed_first(_rows_until(_going_on(phrases))))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
@@ -163,6 +163,14 @@ def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
                 raise PatternError(Problem(sentence, 1, phrase.at + 1))
             case _:
                 continue
+
+
+def _colour_alone(line: ph.Line) -> ph.Line:
+    """Read "With MC:" on a line of its own as words that stand before the next row."""
+    only = all(isinstance(phrase, ph.ColourChange) for phrase in line.phrases)
+    if not line.phrases or not only or line.heading is not None:
+        return line
+    return replace(line, phrases=(Remark(line.text.strip(" :.\n"), line.phrases[0].at),))
 
 
 def _given_again(line: ph.Line) -> ph.Line:

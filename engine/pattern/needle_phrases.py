@@ -148,7 +148,12 @@ class NeedlePhrases(LineParts):
         words = " ".join(str(token) for token in tokens)
         holders = [str(token) for token in tokens if token.type == "ON_HOLDER"]
         sources = [str(token) for token in tokens if token.type == "HELD"]
-        back = str(word) in {"return", "replace"} or bool(sources) or held or "held" in words
+        back = (
+            str(word).split()[0] in {"return", "replace"}
+            or bool(sources)
+            or held
+            or "held" in words
+        )
         if back:
             name = " ".join(sources).partition(" for ")[2].strip()
             return TakeUp(name, amount, beside=False, at=token_start(word))

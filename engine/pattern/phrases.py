@@ -42,12 +42,17 @@ class Times:
 
 @dataclass(frozen=True, slots=True)
 class RepeatFrom:
-    """Like "Rep from *" or "rep", with its end or its number of times."""
+    """
+    Like "Rep from *" or "rep", with its end or its number of times.
+
+    `over` are the stitches that all the repeats take: "rep from * over next 28 sts".
+    """
 
     sign: str
     stop: Stop | None = None
     times: Times | None = None
     said: bool = True
+    over: Amount | None = None
     at: int = _at()
 
 

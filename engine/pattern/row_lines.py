@@ -43,7 +43,7 @@ from engine.pattern.row_specs import RowSpecs
 
 _GRAFTED = re.compile(
     r"\b(?:graft|kitchener)\w*\b.*\b(?:sts?|stitch(?:es)?|toes?|sets|together|tog|rem)\b"
-    r"|^join\b.*\bshoulders\b.*\b(?:three|3)[- ]needle\b"
+    r"|^\s*(?:with [^,;]*together[,;]? )?join\b.*\bshoulders\b.*\b(?:three|3)[- ]needle\b"
 )
 
 

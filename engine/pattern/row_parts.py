@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.pattern.needle import fixed
 from engine.pattern.notation import (
     Amount,
     BindOff,
@@ -63,6 +64,20 @@ def plain_work(item: Item) -> bool:
 def small(item: Item) -> bool:
     """Return whether this is one of the loops that several are made of in one stitch."""
     return isinstance(item, Work) and item.amount == (1,) and item.stitch.name in {"k", "p", "yo"}
+
+
+def over_so_many(body: tuple[Item, ...], over: Amount, at: int, *, first: bool) -> Group:
+    """Return a repeat over so many stitches; they are all of its stitches, the first time too."""
+    inner = fixed(body)
+    takes = inner[0] if inner is not None else 0
+    if not takes or not first:
+        raise problem_in_row("How often this is repeated is not clear here.", at)
+    over_by = next((number % takes for number in over if number and number % takes), 0)
+    if over_by:
+        sentence = f"A repeat of {takes} does not end evenly over so many stitches."
+        raise problem_in_row(sentence, at)
+    times = tuple(number and number // takes for number in over)
+    return Group(body, times, star=True, at=at)
 
 
 def problem_in_row(sentence: str, at: int) -> PatternError:

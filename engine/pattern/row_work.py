@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 from engine.pattern.count_map import MOST_STITCHES, CountMap
 from engine.pattern.hands import bound_off_places, work
 from engine.pattern.instruction import Instruction
-from engine.pattern.needle import GAP, Misfit, Needle, count_map, fixed, with_marks, without_marks
+from engine.pattern.needle import (
+    GAP,
+    Misfit,
+    Needle,
+    count_map,
+    fixed,
+    has_markers,
+    with_marks,
+    without_marks,
+)
 from engine.pattern.notation import (
     BOUND_OFF,
     Along,
@@ -92,10 +101,8 @@ class RowWork(SoFar):
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
             elif spec.checked:
                 self._not_known(prepared)
-        elif spec.stated is not None:
-            self.needle = before.with_total(spec.stated)
         else:
-            self.needle = None
+            self.needle = before.with_total(spec.stated) if spec.stated is not None else None
             self.unknown_told = self.unknown_told or "unread" in prepared.cache
 
     def _with_bound_off(self, needle: Needle, name: str) -> Needle:
@@ -203,6 +210,10 @@ class RowWork(SoFar):
         on: int | None = None,
         times: int = 1,
     ) -> None:
+        if self.unknown_told and any(has_markers(item) for item in spec.items):
+            # Where the markers are is not known after a row that was not read.
+            self.needle, self.after_failure = None, True
+            return
         which = ""
         heading = prepared.line.heading
         if heading is not None and len(heading.numbers) > 1 and first_number is not None:

@@ -35,6 +35,7 @@ from engine.pattern.row_parts import (
     PASSED,
     cast_on_after_turning,
     grouped,
+    over_so_many,
     plain_count,
     plain_work,
     problem_in_row,
@@ -312,6 +313,8 @@ class _RowBuilder:
         return waiting[-1]
 
     def _repeated(self, body: tuple[Item, ...], phrase: ph.RepeatFrom, *, first: bool) -> Item:
+        if phrase.over is not None:
+            return over_so_many(body, phrase.over, phrase.at, first=first)
         if phrase.times is None:
             stop = phrase.stop or Stop(StopAt.REST)
             return Along(body, stop, star=True, at=phrase.at)

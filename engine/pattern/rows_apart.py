@@ -28,14 +28,40 @@ def rows_apart(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], ...]:
         return (phrases,)
     if any(isinstance(phrase, _WHOLE_LINES) for phrase in phrases):
         return (phrases,)
+    if repeated := _again(phrases):
+        return repeated
+    apart = _apart(phrases)
+    if len(apart) == 1 or not all(_is_complete(part) for part in apart):
+        return (phrases,)
+    return apart
+
+
+def _apart(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
     apart: list[list[ph.Phrase]] = [[]]
     for phrase in phrases:
         if _begins(phrase) and _says_how_long(apart[-1]):
             apart.append([])
         apart[-1].append(phrase)
-    if len(apart) == 1 or not all(_is_complete(part) for part in apart):
-        return (phrases,)
     return tuple(map(tuple, apart))
+
+
+def _again(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
+    """Return "[purl 1 row, knit 1 row] 3 times" as its stretches and their repeating."""
+    match phrases:
+        case (ph.Bracket(stop=None, into=None, times=ph.Times() as times) as bracket, *tail):
+            pass
+        case _:
+            return ()
+    stretch = (ph.Bare, ph.InPattern, ph.HowManyRows)
+    rows = [one.amount for one in bracket.phrases if isinstance(one, ph.HowManyRows)]
+    if not rows or not all(isinstance(one, stretch) for one in bracket.phrases):
+        return ()
+    if any(len(amount) > 1 or not amount[0] for amount in rows) or not all(times.amount):
+        return ()
+    last = (sum(amount[0] or 0 for amount in rows),)
+    fewer = tuple(number and number - 1 for number in times.amount)
+    again = ph.RepeatRows(last=last, at=times.at)
+    return (*_apart(bracket.phrases), (again, ph.Times(fewer, more=True, at=times.at), *tail))
 
 
 def _begins(phrase: ph.Phrase) -> bool:

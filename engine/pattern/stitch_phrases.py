@@ -231,7 +231,12 @@ class StitchPhrases(LineParts):
         stops = (stop_of(part) for part in parts if isinstance(part, Stop | ph.Remaining))
         stop = next(stops, None)
         times = next((part for part in parts if isinstance(part, ph.Times)), None)
-        return ph.RepeatFrom(sign, stop, times, said, token_start(word))
+        over = next((part for part in parts if isinstance(part, tuple)), None)
+        return ph.RepeatFrom(sign, stop, times, said, over, token_start(word))
+
+    def over(self, children: list[Child]) -> Amount:
+        """Read "over next 28 sts"."""
+        return first_amount(children)
 
     def psso(self, children: list[Token]) -> ph.PassOver:
         """Read "psso"."""

@@ -39,7 +39,6 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
-    "balaclava": "a name and a colon before the heading; joining in the round again",
     "crew-neck-front": '"beg next 2 rows"; "proceed in"',
     "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
     "fault-pick-up": "a neckband picked up from the holders of other pieces",
@@ -58,7 +57,7 @@ UNREAD: dict[str, str] = {
 }
 """Files that are not yet read as they should be, with what stands in the way."""
 
-UNCOMPARED: frozenset[tuple[str, int]] = frozenset({("toe-up-sock", 24)})
+UNCOMPARED: frozenset[tuple[str, int]] = frozenset()
 """Stated counts (file, line) that are not yet compared with what is on the needle."""
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.engine.pattern.test_house_notations import ROUND, last_counts, refusal, verdicts
+from app.courses import row_reader
+from engine.pattern import PatternDocument, read_pattern
+from tests.engine.pattern.test_house_notations import ROUND, last_counts, read, refusal, verdicts
 
 LINES = [
     ("12", ("K3, yo, k6, yo, k3\N{EM DASH}14 sts",), 14),
@@ -22,6 +24,12 @@ LINES = [
     ("12", ("Row 1: k", "Work 4 rows in seed st across all sts."), 12),
     ("12", ("Row 1: k", 'Work until piece measures 17 in, or 2" less than desired length.'), 12),
     ("3", ("Work an i-cord for 10 cm.",), 3),
+    ("40", ("[Purl 1 row, knit 1 row] 3 times. (40 sts)", "k2tog, k to end"), 39),
+    ("40", ("With MC:", "Row 1: k2tog, k to end"), 39),
+    ("40", ("C6F: slip next 3 sts to cn and hold in front, k3, k3 from cn.", "Row 1: C6F, k to end"), 40),
+    ("28", ("Row 1: k1, *sl 1, k1; rep from * over next 12 sts, k to end",), 28),
+    ("28", ("Row 1: k. 28 sts: 10 sts each for front and back, 4 sts for each sleeve.",), 28),
+    ("28", ("Row 1: k. 28 sts (10 sts for each sleeve, 8 sts for front)",), 28),
 ]  # fmt: skip
 
 
@@ -53,6 +61,28 @@ def test_a_bind_off_of_a_part_is_not_one_of_everything() -> None:
     """An i-cord bind-off over some of the stitches is refused: what is left is not counted."""
     assert "cannot be read" in refusal("Row 1: k", "Work a 3-st i-cord bind-off over next 20 sts.")
     assert "cannot be read" in refusal("Work an i-cord bind-off until 3 sts remain")
+
+
+def test_a_repeat_over_stitches_that_it_does_not_fit_is_refused() -> None:
+    """A repeat of two over thirteen stitches is pointed at."""
+    said = refusal("Row 1: *sl 1, k1; rep from * over next 13 sts, k to end")
+    assert said == "A repeat of 2 does not end evenly over so many stitches."
+
+
+def test_rows_in_brackets_are_worked_as_often_as_is_said() -> None:
+    """Two rows three times are six rows; how many is the same for every size or by size."""
+    document = read(("[Purl 1 row, knit 1 row] 3 (4) times.",), "20 (22)", sizes="S,M")
+    assert isinstance(document, PatternDocument)
+    assert [document.course(size).last_row({}) for size in ("S", "M")] == [6, 8]
+
+
+def test_markers_are_not_asked_for_after_a_row_that_cannot_be_read() -> None:
+    """Where a row could not be read, what it did to the markers is not held against the others."""
+    rows = '"Rnd 1: k20, marvel. 40 sts", "Rnd 2: k to m, sm, k to second m, sm, ssk, k1"'
+    text = f'title = "Lines"\ncast_on = 40\n{ROUND}\nrows = [{rows}]'
+    document = read_pattern(text, row_reader(), in_spite=True)
+    assert isinstance(document, PatternDocument)
+    assert [problem.column for problem in document.check()[0].problems] == [22]
 
 
 def test_free_words_end_where_work_begins() -> None:
