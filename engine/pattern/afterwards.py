@@ -49,6 +49,11 @@ _FASTENED = re.compile(
     r"(?P<what>sts|stitches|loops|st|stitch|loop)\b)?",
     re.IGNORECASE,
 )
+_GRAFTED = re.compile(
+    rf"\bgraft\w*(?: or (?:b\.?o\.?|(?:bind|cast)[ -]off))? (?P<kept>{_KEPT})(?:{_NUMBER} )?"
+    r"(?P<what>(?:rem\w* |live )*(?:sts|stitches)\b)",
+    re.IGNORECASE,
+)
 _LAST_OF_ALL = re.compile(r"last|final|rem", re.IGNORECASE)
 
 
@@ -143,7 +148,7 @@ class AfterwardsLines(InThisWayLines):
         needle = self.needle
         if needle is None or not needle.total:
             return
-        found = _DRAWN.search(words)
+        found = _DRAWN.search(words) or _GRAFTED.search(words)
         if found is not None:
             single = (found["what"] or "").endswith(("st", "stitch", "loop"))
             number = self._number(found["number"])

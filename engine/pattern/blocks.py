@@ -25,6 +25,13 @@ class Block:
     start: int = 0
     marked: tuple[tuple[int, str, RowSpec], ...] = ()
     """All rows in order, with number and mark, where a number has several rows."""
+    earlier: dict[int, RowSpec] = field(default_factory=dict)
+    """Rows of the blocks before, as far as this one's numbers go on from theirs."""
+
+    def before(self, first: int | None) -> dict[int, RowSpec]:
+        """Return the rows by number, if a block that begins with this number goes on from them."""
+        known = {**self.earlier, **self.specs}
+        return known if first is None or max(known, default=0) < first else {}
 
     @property
     def rows(self) -> tuple[RowSpec, ...]:
@@ -37,10 +44,11 @@ class Block:
         """Return the rows of these numbers; raises PatternError if one is not there."""
         if self.marked:
             return self._marked(said)
+        known = self.before(None)
         for index, number in enumerate(said.numbers):
-            if number not in self.specs or (said.marks and number in said.numbers[:index]):
+            if number not in known or (said.marks and number in said.numbers[:index]):
                 raise _no_row(number, said.marks[index] if said.marks else "", said)
-        return tuple(self.specs[number] for number in said.numbers)
+        return tuple(known[number] for number in said.numbers)
 
     def _marked(self, said: RepeatRows) -> tuple[RowSpec, ...]:
         """Return all rows of a number, unless a mark says which of them."""

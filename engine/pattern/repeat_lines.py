@@ -6,7 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.changes_said import compare_with_rows, number_changed, on_last_row
+from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
+from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind
 from engine.pattern.needle import GAP, Misfit
 from engine.pattern.notation import (
@@ -17,6 +20,7 @@ from engine.pattern.routines import AS_SET
 from engine.pattern.shaping import What, clauses
 from engine.pattern.so_far import side_after
 from engine.pattern.tree import (
+    Event,
     Leaf,
     Node,
     Repeat,
@@ -40,6 +44,29 @@ class RepeatLines(ShapingLines):
     """Goes through the lines that repeat rows."""
 
     def _repeat(self, prepared: Prepared) -> None:
+        last = on_last_row(prepared)
+        if last is None:
+            self._repeat_rows(prepared)
+            return
+        rows, change, words = last
+        self._repeat_rows(rows)
+        if self.needle is not None:
+            self._changed_on_last_row(change, words, prepared)
+        self._replace_count(prepared)
+
+    def _changed_on_last_row(self, change: ph.Change, words: str, prepared: Prepared) -> None:
+        number = number_changed(change, self.size)
+        if self.needle is None or not number:
+            return
+        total = self.needle.total + number
+        self.needle = self.needle.with_total(max(total, 0))
+        effect = CountMap(b=number, least=max(0, -number))
+        spec = RowSpec(Instruction(), prepared.label, prepared.source.line, effect=effect)
+        self._emit(Event(spec))
+        self.pending_notes.append(words.strip())
+        self._check_after(prepared)
+
+    def _repeat_rows(self, prepared: Prepared) -> None:
         said = prepared.first(ph.RepeatRows)
         if not isinstance(said, ph.RepeatRows):
             raise TypeError("A repeat says what is repeated.")
@@ -57,6 +84,7 @@ class RepeatLines(ShapingLines):
             raise PatternError(
                 Problem("There are no rows before this to be repeated.", 1, said.at + 1)
             )
+        compare_with_rows(prepared, body, self.size)
         until = prepared.first(ph.UntilMeasures, ph.UntilSame)
         count = prepared.first(ph.UntilCount)
         times = prepared.first(ph.Times)

@@ -158,7 +158,9 @@ class RowLines(RowSpecs):
         last_of: dict[int, list[Prepared]],
     ) -> None:
         index = 0
-        self.block = Block({number: spec for number, spec, _ in order}, len(self.nodes))
+        earlier = self.block.before(order[0][0]) if order else {}
+        specs = {number: spec for number, spec, _ in order}
+        self.block = Block(specs, len(self.nodes), earlier=earlier)
         while index < len(order):
             number, spec, prepared = order[index]
             end = index + 1

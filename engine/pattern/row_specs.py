@@ -101,7 +101,10 @@ class RowSpecs(RowWork):
         """Return the rows under a numbered heading: one for all, or those that it repeats."""
         if prepared.kind is LineKind.REPEAT:
             said = prepared.first(ph.RepeatRows)
-            known = {number: spec for number, (spec, _) in specs.items()} or self.block.specs
+            own = {number: spec for number, (spec, _) in specs.items()}
+            heading = prepared.line.heading
+            first = min([*own, *(heading.numbers if heading is not None else ())], default=0)
+            known = {**self.block.before(first), **own} if own else self.block.before(None)
             if isinstance(said, ph.RepeatRows) and said.numbers:
                 missing = [number for number in said.numbers if number not in known]
                 if missing:

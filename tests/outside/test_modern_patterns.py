@@ -39,11 +39,7 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
-    "crew-neck-front": '"beg next 2 rows"; "proceed in"',
-    "earflap-hat": 'stitches of another piece taken up within a row; "dec in this way"',
-    "fault-pick-up": "a neckband picked up from the holders of other pieces",
     "grafted-hood": "a row and its grafting in one line",
-    "i-cord-edge-shawl": '"1 st inc\'d. [7 sts]"',
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "magic-loop-thumbless": 'needles named in the round; "sts between markers"',
     "mitred-square": '"cont to dec in this manner until"; a second module',

@@ -270,3 +270,68 @@ def test_yarn_is_rejoined_where_stitches_wait_or_where_none_do() -> None:
     assert last_counts(hold, "Rejoin yarn at right side, k to end.") == [8]
     assert last_counts("Rejoin yarn at right side, k to end.") == [40]
     assert "on hold" in refusal("Rejoin yarn to rem 20 sts.")
+
+
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("Row 1: k2, kfb, k to last 3 sts, sl 3 pwise wyif. 1 st inc'd. [41 sts]", 41),
+        ("Row 1: kfb, k to last 2 sts, sl 2 wyib. 41 sts", 41),
+        ("Row 1: K. 2 sts, p. 2 sts, k. to end.", 40),
+    ],
+)
+def test_a_count_may_follow_a_word_that_can_end_with_a_dot(line: str, after: int) -> None:
+    """The dot ends the sentence: what follows is no amount of the stitch before it."""
+    assert last_counts(line) == [after]
+
+
+DEC_ROWS = ("Row 1: k1, ssk, k to end.", "Row 2: p.")
+
+
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("Rep last two rows until 30 sts rem.", 30),
+        ("Rep these last 2 rows, dec'ing 1 st every RS row, until 30 sts rem.", 30),
+        ("Rep last 2 rows, decreasing 1 st every other row, 5 times more. 34 sts", 34),
+        ("Rep last 2 rows 4 times more, inc 6 sts evenly across last row. 41 sts", 41),
+        ("Rep rows 1 and 2 until piece measures 5 cm and inc 3 sts evenly in the last row.", None),
+        ("Rep this row twice.", 39),
+    ],
+)
+def test_repeated_rows_are_compared_with_what_is_said_of_them(line: str, after: int | None) -> None:
+    """What the words say the rows do is what they do; the last row may do more."""
+    assert last_counts(*DEC_ROWS, line) == [after]
+
+
+def test_repeated_rows_that_do_not_do_what_is_said_are_refused() -> None:
+    """A shaping beside the rows that they do not have is not dropped."""
+    line = "Rep rows 1 and 2, dec 1 st each end of every RS row, until 20 sts rem."
+    assert "by -1 each time, the words say -2" in refusal(*DEC_ROWS, line)
+    wrong = "Rep last 2 rows 4 times more, inc 6 sts evenly across last row. 42 sts"
+    assert "42 are stated" in refusal(*DEC_ROWS, wrong)
+
+
+def test_plain_rows_with_more_stitches_on_the_last() -> None:
+    """Old houses increase across the last row of the ribbing, in each size by its own number."""
+    last = "ending with a 2nd row and inc 4 (6) sts evenly across last row. 86 (92) sts."
+    lines = (
+        "1st row: *K2. P2. Rep from * to last 2 sts. K2.",
+        "2nd row: *P2. K2. Rep from * to last 2 sts. P2.",
+        f"Rep last 2 rows until work measures 2 ins, {last}",
+    )
+    assert last_counts(*lines, cast_on="82 (86)", sizes="S,M") == [86, 92]
+
+
+def test_row_numbers_go_on_after_a_repeat() -> None:
+    """Rows of an earlier block are known by number as long as the numbers go on."""
+    rows = (*DEC_ROWS, "Rep rows 1 and 2 until 30 sts rem.", "Row 3: k.", "Row 4: as Row 2.")
+    assert last_counts(*rows, "Rep rows 1-4 once more.") == [29]
+    again = (*rows[:3], "Row 1: k.", "Row 3: as Row 2.")
+    assert "no row 2" in refusal(*again)
+
+
+def test_grafting_what_remains_leaves_no_stitch() -> None:
+    """What is grafted within a line is live no more, if it is as many as are there."""
+    assert last_counts("Next row: k. Break yarn, graft or BO rem 40 sts.") == [0]
+    assert "5 are stated" in refusal("Next row: k. Break yarn, graft rem 5 sts.")

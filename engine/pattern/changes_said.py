@@ -1,0 +1,84 @@
+"""
+What a line that repeats rows says of the count: "dec'ing 1 st every RS row", "inc 4 on last row".
+
+The first only tells what the rows do anyway and is compared with them; the second is worked once,
+on the last row.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from engine.pattern import phrases as ph
+from engine.pattern.notation import amount_for
+from engine.pattern.problems import PatternError, Problem
+
+if TYPE_CHECKING:
+    from engine.pattern.lines import Prepared
+    from engine.pattern.tree import RowSpec
+
+_LAST_ROW = re.compile(
+    r"[^.;]*?\b(?:in|on|of|over|across|along)(?: the)? (?:last|final) (?:row|rnd|round)\b",
+    re.IGNORECASE,
+)
+
+
+def on_last_row(prepared: Prepared) -> tuple[Prepared, ph.Change, str] | None:
+    """Return the line without what is shaped on its last row, that, and its words; or None."""
+    changes = [phrase for phrase in prepared.phrases if isinstance(phrase, ph.Change)]
+    if len(changes) != 1:
+        return None
+    change = changes[0]
+    words = _LAST_ROW.match(prepared.line.text, change.at)
+    if words is None:
+        return None
+    rest = tuple(
+        phrase
+        for phrase in prepared.phrases
+        if phrase is not change and not isinstance(phrase, ph.Evenly | ph.Place | ph.Schedule)
+    )
+    line = replace(prepared.line, phrases=rest)
+    return replace(prepared, line=line, stated=None), change, words.group()
+
+
+def number_changed(change: ph.Change, size: int) -> int:
+    """Return by how many stitches one shaped row changes the count; above zero for more."""
+    amount = amount_for(change.amount, size)[0] or 0
+    ends = 2 if change.place is ph.ChangePlace.EACH_END else 1
+    return amount * ends * (1 if change.increases else -1)
+
+
+def compare_with_rows(prepared: Prepared, body: tuple[RowSpec, ...], size: int) -> None:
+    """Raise where "dec'ing 1 st every RS row" is not what the repeated rows do."""
+    change = prepared.first(ph.Change)
+    if not isinstance(change, ph.Change):
+        return
+    shaped = _rows_shaped(prepared, len(body))
+    effects = [spec.effect for spec in body]
+    known = [
+        effect.b for effect in effects if effect is not None and (effect.a, effect.q) == (1, 1)
+    ]
+    if shaped is not None and len(known) == len(body):
+        said = number_changed(change, size) * shaped
+        if sum(known) == said:
+            return
+        sentence = (
+            f"The rows repeated here change the count by {sum(known):+d} each time, the words say "
+            f"{said:+d}."
+        )
+    else:
+        sentence = "Write what is shaped while rows are repeated as a line of its own."
+    raise PatternError(Problem(sentence, 1, change.at + 1))
+
+
+def _rows_shaped(prepared: Prepared, rows: int) -> int | None:
+    """Return how many of so many rows are shaped; None where that cannot be known."""
+    if any(isinstance(phrase, ph.EveryRow) for phrase in prepared.phrases):
+        return rows
+    schedule = prepared.first(ph.Schedule)
+    if not isinstance(schedule, ph.Schedule):
+        return 1
+    every = schedule.every or 1
+    return rows // every if rows % every == 0 and schedule.times is None else None
