@@ -53,7 +53,7 @@ class _Page:
             if parts:
                 yield self.heading(heading)
                 for part in parts:
-                    yield from self.part(part)
+                    yield from self.part(part, "h3")
         yield from self.pieces()
         yield from self.rest()
         yield f'</main>\n<footer class="foot"><p>{escape(sheet.foot)}</p></footer>'
@@ -73,11 +73,10 @@ class _Page:
         if sheet.measurements is not None:
             yield self.heading("measurements")
             yield from self.measurements()
-        for piece in sheet.pieces:
-            if piece.schematic is not None:
-                title = f": {piece.title}" if piece.title else ""
-                yield f"<h2>{escape(sheet.headings['schematic'] + title)}</h2>"
-                yield from self.figure(piece.schematic, "wide")
+        for names, schematic in sheet.schematics:
+            title = f": {names}" if names else ""
+            yield f"<h2>{escape(sheet.headings['schematic'] + title)}</h2>"
+            yield from self.figure(schematic, "wide")
         if sheet.materials:
             yield self.heading("materials")
             yield '<dl class="facts">'
@@ -95,7 +94,8 @@ class _Page:
         yield "<table>"
         if len(found.columns) > 1:
             names = "".join(f'<th scope="col">{escape(name)}</th>' for name in found.columns)
-            yield f"<thead><tr><th>{escape(self.sheet.headings['size'])}</th>{names}</tr></thead>"
+            size = escape(self.sheet.headings["size"])
+            yield f'<thead><tr><th scope="col">{size}</th>{names}</tr></thead>'
         yield "<tbody>"
         for name, cells in found.lines:
             span = f' colspan="{len(found.columns)}"' if len(cells) < len(found.columns) else ""
@@ -125,7 +125,7 @@ class _Page:
             if piece.cast_on:
                 yield f'<p class="cast-on">{escape(piece.cast_on)}</p>'
             for part in piece.parts:
-                yield from self.part(part)
+                yield from self.part(part, "h4" if piece.title else "h3")
             if piece.fabric is not None:
                 yield self.subheading(piece, "fabric")
                 yield from self.figure(piece.fabric)
@@ -141,14 +141,14 @@ class _Page:
         yield f'<p class="reading">{escape(piece.chart_reading)}</p>'
         yield '<div class="charts">'
         for chart in piece.charts:
-            yield from self.chart(chart)
+            yield from self.chart(chart, "h4" if piece.title else "h3")
         yield '</div>\n<ul class="key">'
         for entry in piece.key:
             yield f"<li>{self.picture(entry.drawing)}<span>{escape(entry.words)}</span></li>"
         yield "</ul>"
 
-    def chart(self, chart: ChartSheet) -> Iterator[str]:
-        yield f'<section class="chart"><h3>{escape(chart.title)}</h3>'
+    def chart(self, chart: ChartSheet, level: str) -> Iterator[str]:
+        yield f'<section class="chart"><{level}>{escape(chart.title)}</{level}>'
         yield from self.figure(chart.figure, "wide")
         yield "</section>"
 
@@ -163,9 +163,9 @@ class _Page:
         self.drawn += 1
         return svg(drawing, f"picture{self.drawn}", scale=self.scale)
 
-    def part(self, part: Part) -> Iterator[str]:
+    def part(self, part: Part, level: str) -> Iterator[str]:
         if part.title:
-            yield f"<h3>{escape(part.title)}</h3>"
+            yield f"<{level}>{escape(part.title)}</{level}>"
         yield '<ul class="rows">'
         for row in part.rows:
             yield f"<li>{' '.join(self.row(row))}</li>"

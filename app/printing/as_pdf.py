@@ -200,10 +200,9 @@ class _Layout:
         if sheet.cautions:
             yield self.box("cautions", sheet.cautions, 1.2)
         yield from self.measurements()
-        for piece in sheet.pieces:
-            if piece.schematic is not None:
-                head = self.heading("schematic", f": {piece.title}" if piece.title else "")
-                yield KeepTogether([head, *self.figure(piece.schematic)])
+        for names, schematic in sheet.schematics:
+            head = self.heading("schematic", f": {names}" if names else "")
+            yield KeepTogether([head, *self.figure(schematic)])
         if sheet.materials:
             yield self.heading("materials")
             yield self.listed(sheet.materials, self.size * 9)

@@ -66,8 +66,11 @@ class Pictures:
     def _round(self) -> bool:
         return self._walked[0].course.in_the_round
 
-    def _kind(self, *, many: bool = True) -> str:
-        word = ("rounds" if many else "round") if self._round else ("rows" if many else "row")
+    def _kind(self, *, many: bool = True, chart: Chart | None = None) -> str:
+        """Return "rounds" or "rows": a heel of a sock in the round is turned, row by row."""
+        turned = chart is not None and not all(row.leftwards for row in chart.rows)
+        in_rounds = self._round and not turned
+        word = ("rounds" if many else "round") if in_rounds else ("rows" if many else "row")
         return self._data.wording.sentences[word]
 
     # --- schematic ------------------------------------------------------------------------------
@@ -138,14 +141,14 @@ class Pictures:
             numbers = [row.number for row in chart.rows if row.number]
             first, last = numbers[0], numbers[-1]
             sentence = ("chart_of_row", "chart_of_two_rows", "chart_of_rows")[min(last - first, 2)]
-            kind = self._kind(many=first != last).lower()
+            kind = self._kind(many=first != last, chart=chart).lower()
             title = self._say(sentence, title=title, kind=kind, first=first, last=last)
         if len(sizes) < len(self._sizes):
             title = self._say("chart_of_size", title=title, size=", ".join(sizes))
         words = "; ".join(
             self._say(
                 "alt_chart_row" if row.number else "alt_chart_row_without_number",
-                kind=self._kind(many=False).capitalize(),
+                kind=self._kind(many=False, chart=chart).capitalize(),
                 number=row.label,
                 stitches=stitches_in_words(row),
             )
@@ -164,7 +167,7 @@ class Pictures:
             sentence = ("chart_row_repeats", "chart_two_rows_repeat", "chart_rows_repeat")[
                 min(last - first, 2)
             ]
-            kind = self._kind(many=first != last).capitalize()
+            kind = self._kind(many=first != last, chart=chart).capitalize()
             captions.append(self._say(sentence, kind=kind, first=first, last=last))
         letters = chart_in_letters(seen, self._signs)
         return ChartSheet(title, Figure(drawing, tuple(captions), letters))

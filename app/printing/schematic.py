@@ -209,7 +209,7 @@ class _Sheet:
         y = self.y(level.rows)
         left, right = sorted((self.x(level.left), self.x(level.right)))
         yield Line(left, y, right, y, 0.25, SOFT, 1.0)
-        yield from self._words((left + right) / 2, y - self.line, label, around)
+        yield from self._words((left + right) / 2, y - self.line - 1.2, label, around)
 
     def _measure_across(
         self,

@@ -126,3 +126,13 @@ class PatternSheet:
     care: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     foot: str
+
+    @property
+    def schematics(self) -> tuple[tuple[str, Figure], ...]:
+        """The outlines with the titles of their pieces; pieces of one outline share it."""
+        found: dict[object, tuple[list[str], Figure]] = {}
+        for piece in self.pieces:
+            if piece.schematic is not None:
+                shapes = piece.schematic.drawing.shapes
+                found.setdefault(shapes, ([], piece.schematic))[0].append(piece.title)
+        return tuple((", ".join(filter(None, names)), figure) for names, figure in found.values())

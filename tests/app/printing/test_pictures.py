@@ -8,11 +8,16 @@ from itertools import pairwise
 
 import pytest
 
+from app.courses import document_of
 from app.drawings.fabric import DrawnRow, DrawnStitch, Seen
+from app.printing.as_html import as_html
+from app.printing.compose import compose
+from app.printing.data import print_data
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.outline import Outline, outline_of
 from app.printing.shapes import Area, Curve, Line, Stamped, Words
 from app.printing.walked import Datum, datum_of, walk
+from engine.pattern import PatternDocument
 from engine.stated_gauge import read_stated_gauge
 from tests.app.printing.made_up import composed, document
 
@@ -176,3 +181,50 @@ def test_what_is_not_worked_in_a_short_row_is_only_outlined() -> None:
     drawing = draw_fabric((short,), "a short row")
     stamped = [shape.stamp for shape in drawing.shapes if isinstance(shape, Stamped)]
     assert (stamped.count("knit"), stamped.count("knit-idle")) == (3, 2)
+
+
+def test_pieces_of_one_outline_share_a_schematic() -> None:
+    """Back and front are drawn once, with both their titles; the sleeve has its own."""
+    text = """title = "Jumper"
+gauge = "20 sts and 28 rows to 10 cm"
+[[piece]]
+title = "Back"
+cast_on = 60
+rows = ["Row 1: k to end", "Rows 2-40: work in st st", "Bind off all sts"]
+[[piece]]
+title = "Front"
+cast_on = 60
+rows = ["Work as given for Back"]
+[[piece]]
+title = "Sleeve"
+cast_on = 40
+rows = ["Row 1: k to end", "Rows 2-40: work in st st", "Bind off all sts"]
+"""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    sheet = compose(read, print_data()).sheet
+    assert [names for names, _ in sheet.schematics] == ["Back, Front", "Sleeve"]
+    page = as_html(sheet, "")
+    assert "<h2>Schematic: Back, Front</h2>" in page
+    assert page.count("<h2>Schematic") == 2
+
+
+def test_the_widest_width_of_a_schematic_stands_clear_of_its_line() -> None:
+    """Its words end above the dashed line that it measures."""
+    text = """title = "Sleeve"
+gauge = "20 sts and 28 rows to 10 cm"
+cast_on = 40
+rows = [
+  "Inc 1 st each end of next and every foll 6th row to 60 sts", "Work 10 rows in st st",
+  "Dec 1 st each end of every row until 20 sts rem", "Bind off all sts",
+]
+"""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    (piece,) = compose(read, print_data()).sheet.pieces
+    assert piece.schematic is not None
+    shapes = piece.schematic.drawing.shapes
+    (line,) = [one for one in shapes if isinstance(one, Line) and one.dash]
+    inside = [one for one in shapes if isinstance(one, Words) and 0 < line.y1 - one.y < 10]
+    assert "30 cm" in " ".join(one.text for one in inside)
+    assert all(line.y1 - one.y > 1 for one in inside)
