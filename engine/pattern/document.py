@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course
 from engine.pattern.notation import Amount, amount_for
+from engine.pattern.other_pieces import OtherPiece
 from engine.pattern.problems import Problem
 from engine.pattern.spelling import amount_of
 
@@ -134,15 +136,25 @@ class PatternDocument:
     def _assembled(self, number: int, index: int) -> Assembled:
         key = (str(number), index)
         if key not in self._made:
-            self._made[key] = _assemble(self, number, self.pieces[index])
+            others = tuple(
+                OtherPiece(piece.title, partial(self._left, number, n))
+                for n, piece in enumerate(self.pieces[:index])
+            )
+            self._made[key] = _assemble(self, number, self.pieces[index], others)
         return self._made[key]
 
+    def _left(self, number: int, index: int) -> tuple[int, ...] | None:
+        return self._assembled(number, index).left
 
-def _assemble(document: PatternDocument, number: int, piece: PieceText) -> Assembled:
+
+def _assemble(
+    document: PatternDocument, number: int, piece: PieceText, others: tuple[OtherPiece, ...]
+) -> Assembled:
     cast_on = amount_for(piece.cast_on, number)[0] if piece.cast_on is not None else None
     name = document.sizes[number] if document.sizes else None
     assembler = Assembler(size=number, name=name, cast_on=cast_on, in_the_round=piece.in_the_round)
     assembler.multiple = piece.multiple
+    assembler.others = others
     for section in piece.sections:
         assembler.add_section(section)
     made = assembler.finish()

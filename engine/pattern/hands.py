@@ -31,6 +31,7 @@ from engine.pattern.notation import (
     ALL_MARKERS,
     BOUND_OFF,
     CENTRE,
+    ELSEWHERE,
     Along,
     BindOff,
     CastOn,
@@ -370,6 +371,9 @@ class _Hands:
         if self.joined:
             self.joined = False
             return
+        if item.name == ELSEWHERE:
+            self._insert(one(item.amount or (0,)))
+            return
         if item.beside and item.name and item.amount is not None:
             # "k 32 instep sts": taken up only where they are not on the needle already.
             missing = one(item.amount) - (self.total - self.taken)
@@ -399,8 +403,16 @@ class _Hands:
             others = self.total - self.taken
             self.held.put("other side", others)
             self.total, self.left_marks = self.taken, []
+        if item.beside:
+            self._insert(count)
+            return
         self.total += waiting + count
         self.taken, self.made = self.taken + waiting, self.made + waiting
+
+    def _insert(self, count: int) -> None:
+        """Put stitches onto the left needle, to be worked next."""
+        self.left_marks = [(position + count, name) for position, name in self.left_marks]
+        self.total += count
 
     def _left_behind(self, said: int | None, at: int) -> int:
         """

@@ -55,6 +55,8 @@ CENTRE = "centre"
 
 BOUND_OFF = "bound off"
 """The name of the marks where stitches were bound off on the row before."""
+ELSEWHERE = "another piece"
+"""The name of stitches that another piece has left."""
 NEEDLE = "needle"
 """The name of the marks at the ends of needles, followed by the needle's number."""
 
@@ -193,6 +195,8 @@ class TakeUp:
     """Beside the stitches on the needle; otherwise they become the needle."""
     whole: bool = False
     """The amount is said to be all that is on hold there."""
+    whence: str = ""
+    """The words that name where they are, where that may be another piece."""
     yarn: str = ""
     """Words that speak of the yarn only: "rejoin yarn at left edge"."""
     at: int = _at()

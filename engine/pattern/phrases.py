@@ -80,11 +80,16 @@ class To:
 
 @dataclass(frozen=True, slots=True)
 class AcrossHeld:
-    """Like "k across 32 held sts": stitches that were laid aside are taken in and worked."""
+    """
+    Like "k across 32 held sts": stitches that were laid aside are taken in and worked.
+
+    `whence` are the words that name where they are, perhaps on another piece; no amount: all.
+    """
 
     work: Item
-    amount: Amount
+    amount: Amount | None
     whose: str = ""
+    whence: str = ""
     at: int = _at()
 
 

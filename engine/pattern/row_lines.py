@@ -13,10 +13,13 @@ from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle, yarn_alone
 from engine.pattern.notation import (
+    ELSEWHERE,
     CastOn,
     Hold,
     Item,
     JoinRound,
+    Marker,
+    PickUp,
     Remark,
     TakeUp,
     amount_for,
@@ -74,6 +77,7 @@ class RowLines(RowSpecs):
 
     def _emit_rows(self, spec: RowSpec, times: int, prepared: Prepared) -> None:
         self._flat_or_round(prepared)
+        self._cast_on_first(spec.items)
         self._side_said(spec.side)
         spec = self._with_notes(spec)
         node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
@@ -258,7 +262,8 @@ class RowLines(RowSpecs):
             self.needle is None
             and not self.rows
             and not self.after_failure
-            and any(isinstance(item, CastOn) for item in items)
+            and self.cast_on is None
+            and _begins(items)
         ):
             self.needle = Needle((0,), in_the_round=self.in_the_round)
 
@@ -283,3 +288,10 @@ class RowLines(RowSpecs):
             )  # fmt: skip
             self._emit(Event(spec))
             self._count(prepared)
+
+
+def _begins(items: tuple[Item, ...]) -> bool:
+    """Whether a piece can begin with a row: with stitches cast on, picked up or another piece's."""
+    first = next((item for item in items if not isinstance(item, Remark | Marker)), None)
+    taken = isinstance(first, TakeUp) and first.name == ELSEWHERE
+    return taken or isinstance(first, CastOn | PickUp)

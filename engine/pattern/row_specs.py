@@ -16,6 +16,7 @@ from engine.pattern.notation import (
     amount_for,
     items_for,
 )
+from engine.pattern.other_pieces import takes_from_others, with_other_pieces
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.row_effects import all_counted, net_effect, only_as_set
@@ -36,7 +37,8 @@ class RowSpecs(RowWork):
         if isinstance(known, RowSpec) and not prepared.graded:
             return known
         spec = self._make_spec(prepared)
-        if spec is not None and not prepared.graded:
+        alike = not prepared.graded and not (prepared.row and takes_from_others(prepared.row.items))
+        if spec is not None and alike:
             prepared.cache["spec"] = spec
         return spec
 
@@ -67,6 +69,9 @@ class RowSpecs(RowWork):
         items = items_for(prepared.row.items, self.size) if prepared.graded else prepared.row.items
         if not items and prepared.row.items:
             return None
+        if takes_from_others(items):
+            begun = self.cast_on is not None or bool(self.rows)
+            items = with_other_pieces(items, self.others, self.needle, begun=begun)
         fits = count_map(items)
         counted = all_counted(items)
         effect = fits if fits is not None else net_effect(items)

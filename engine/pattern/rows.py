@@ -149,8 +149,9 @@ class _RowBuilder:
             case ph.Change():
                 self._change(phrase)
             case ph.AcrossHeld():
-                self.items.append(TakeUp(phrase.whose, phrase.amount, beside=True, at=phrase.at))
-                self.items.append(phrase.work)
+                whence, at = phrase.whence, phrase.at
+                taken = TakeUp(phrase.whose, phrase.amount, beside=True, whence=whence, at=at)
+                self.items.extend((taken, phrase.work))
             case ph.These():
                 self._these(phrase)
             case ph.Wraps():

@@ -25,6 +25,7 @@ from engine.pattern.tree import (
 if TYPE_CHECKING:
     from engine.pattern.located import Value
     from engine.pattern.notation import Item
+    from engine.pattern.other_pieces import OtherPiece
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +57,8 @@ class Assembled:
     counts: tuple[Count, ...]
     problems: tuple[Problem, ...]
     warnings: tuple[Problem, ...]
+    left: tuple[int, ...] | None = None
+    """The groups of stitches that the piece leaves, live or on hold; None where not known."""
 
 
 class SoFar:
@@ -97,6 +100,8 @@ class SoFar:
         self.trusted = False
         self.given_at: int | None = None
         """The line that means the lines of another part, while they are gone through."""
+        self.others: tuple[OtherPiece, ...] = ()
+        """The pieces that are written before this one."""
         self.two_sides = False
         """Whether both sides of a neck are worked at once, each with a ball of its own."""
         self.counted: Value | None = None
@@ -107,8 +112,15 @@ class SoFar:
         """Return what was assembled."""
         self._close_part()
         return Assembled(
-            tuple(self.parts), tuple(self.counts), tuple(self.problems), tuple(self.warnings)
-        )
+            tuple(self.parts), tuple(self.counts), tuple(self.problems), tuple(self.warnings),
+            self._left(),
+        )  # fmt: skip
+
+    def _left(self) -> tuple[int, ...] | None:
+        if self.needle is None:
+            return None
+        live = (self.needle.total,) if self.needle.total else ()
+        return (*live, *(count for _, count in self.needle.held))
 
     def _emit(self, node: Node) -> None:
         self.nodes.append(node)

@@ -86,7 +86,7 @@ class StitchPhrases(LineParts):
         times: ph.Times | None = None
         made: ph.Made | None = None
         held: Amount | None = None
-        whose = ""
+        whose = whence = ""
         for part in parts:
             match part:
                 case Stop() | ph.Remaining():
@@ -99,16 +99,19 @@ class StitchPhrases(LineParts):
                     amount = part
                 case ph.HeldAmount():
                     held, whose = part.amount, part.whose
-                case Token(type="HELD"):
-                    held, whose = amount or (1,), ""
+                case Token(type="HELD" | "PIECE_OF"):
+                    whence = str(part)
                 case ph.ColourChange():
                     colour = part.colour
                 case str():
                     how.append(part)
         how_words = tuple(dict.fromkeys(how))
         work = Work(stitch, amount or held or (1,), how_words, colour, at)
+        if whence:
+            held = held or amount
+            return ph.AcrossHeld(replace(work, amount=held or (None,)), held, "", whence, at)
         if held is not None:
-            return ph.AcrossHeld(replace(work, amount=held), held, whose, at)
+            return ph.AcrossHeld(replace(work, amount=held), held, whose, at=at)
         if made is not None:
             return ph.To(work, Stop(), amount is not None, made, at)
         if stop is not None:
@@ -299,6 +302,11 @@ class StitchPhrases(LineParts):
     def on_needle(self, children: list[Token]) -> ph.OnNeedle:
         """Read "needle 2:", "on needle 2"."""
         return ph.OnNeedle(needle_name(children[0]), token_start(children[0]))
+
+    def onto_needle(self, children: list[Child]) -> Work:
+        """Read "onto needle holding the 12 sts just cast on": they come first, unworked."""
+        at = token_start(token_of(children[0]))
+        return Work(STITCHES["sl"], first_amount(children[1:]), at=at)
 
     def colour_run(self, children: list[Token]) -> Work:
         """Read "2 A", "A2": so many knit stitches in a colour."""

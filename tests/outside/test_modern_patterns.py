@@ -46,7 +46,6 @@ UNREAD: dict[str, str] = {
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
     "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
-    "side-vent-tunic": "pocket linings knitted in",
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
     "steeked-cardigan": "steek stitches",
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
