@@ -27,6 +27,7 @@ from engine.pattern.needle import (
     without_round_mark,
     yarn_alone,
 )
+from engine.pattern.needles_apart import counted_only, with_needles_joined
 from engine.pattern.notation import (
     ALL_MARKERS,
     BOUND_OFF,
@@ -65,7 +66,8 @@ def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
 def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Like `work`, with markers kept where they may be those of the beginning of the round."""
     if by_needles(items):
-        return _needle_by_needle(needle, items)
+        joined = with_needles_joined(items)
+        return counted_only(needle, items) if joined is None else work_as_flat(needle, joined)
     hands = _Hands(needle)
     try:
         hands.work_all(items)

@@ -41,7 +41,6 @@ TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNOREC
 UNREAD: dict[str, str] = {
     "grafted-hood": "a row and its grafting in one line",
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
-    "magic-loop-thumbless": 'needles named in the round; "sts between markers"',
     "mitred-square": '"cont to dec in this manner until"; a second module',
     "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",

@@ -335,3 +335,31 @@ def test_grafting_what_remains_leaves_no_stitch() -> None:
     """What is grafted within a line is live no more, if it is as many as are there."""
     assert last_counts("Next row: k. Break yarn, graft or BO rem 40 sts.") == [0]
     assert "5 are stated" in refusal("Next row: k. Break yarn, graft rem 5 sts.")
+
+
+MITT = (
+    "Rnd 1: N1: k2, pm, kfb, kfb, pm, k to end of needle; N2: knit. 42 sts.",
+    "Rnd 2: N1: knit; N2: knit.",
+    "Rnd 3: N1: k to m, sm, kfb, k to 1 st before m, kfb, sm, k to end; N2: knit. 44 sts.",
+)
+
+
+@pytest.mark.parametrize(
+    ("line", "after"),
+    [
+        ("Rep rnds 2 and 3 until there are 14 sts between markers.", 52),
+        ("Rnd 4: N1: knit; N2: k to last 3 sts, k2tog, k1. 43 sts", 43),
+        ("Rnd 4: k to m, remove m, k6, remove m, k to end.", 44),
+        ("Rnd 4: N1: ssk, k to end; N2: k to last 2 sts, k2tog. 42 sts", 42),
+        ("Rnd 4: N1: ssk, k to last 2 sts, k2tog; N2: ssk, k to last 2 sts, k2tog. 40 sts", 40),
+    ],
+)
+def test_markers_stay_where_they_are_on_several_needles(line: str, after: int) -> None:
+    """Where the needles end is not known; what is before the first end is, and after the last."""
+    assert last_counts(*MITT, line, head=ROUND) == [after]
+
+
+def test_a_wrong_marker_on_several_needles_is_found() -> None:
+    """The stitches between markers are counted, though nobody knows where the needles end."""
+    line = "Rnd 4: k to m, remove m, k4, remove m, k to end."
+    assert "comes only after 2 stitches more" in refusal(*MITT, line, head=ROUND)
