@@ -115,7 +115,7 @@ def prepare(
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note, graded=graded)
     line = _colour_alone(_given_again(line))
     phrases, marks = _without_marks(line)
-    phrases = _announced(_placed_first(_rows_until(_going_on(phrases))))
+    phrases = _announced(_placed_first(_stitch_placed(_rows_until(_going_on(phrases)))))
     line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     _nothing_dropped(kind, line)
@@ -161,8 +161,13 @@ def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
             ):
                 sentence = "This is no part of the rows before it; write it as a line of its own."
                 raise PatternError(Problem(sentence, 1, phrase.at + 1))
+            case ph.Change() if kind in {LineKind.STRETCH, LineKind.ROUTINE}:
+                raise PatternError(Problem(_SHAPED_ALONE, 1, phrase.at + 1))
             case _:
                 continue
+
+
+_SHAPED_ALONE = "Write this shaping as a line of its own: on which row it is worked is not clear."
 
 
 def _colour_alone(line: ph.Line) -> ph.Line:
@@ -210,6 +215,17 @@ def _going_on(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
         else one
         for one in phrases
     )
+
+
+def _stitch_placed(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Read "k2tog at each end of next row" like "dec 1 st at each end of next row"."""
+    match phrases:
+        case (Work() as work, ph.Place() as place, *rest) if abs(work.stitch.net) == 1:
+            up = work.stitch.net > 0
+            change = ph.Change(up, work.amount, place.place, work.stitch.name, work.at)
+            return (change, *rest)
+        case _:
+            return phrases
 
 
 def _announced(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
@@ -325,7 +341,8 @@ def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
         ph.Beginning, ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber,
         ph.Place,
         ph.EveryRow, ph.Evenly, ph.Ending, ph.InPattern, ph.HowManyRows, ph.UntilMeasures, Remark,
-        ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile,
+        ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile, ph.ColourChange,
+        ph.Manner,
     }  # fmt: skip
     return not others
 

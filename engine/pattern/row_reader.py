@@ -293,7 +293,7 @@ _USUAL_COLOURS = ("A", "B", "C", "D", "E", "F", "G", "H", "MC", "CC", "CC1", "CC
 
 _BEFORE_COLOUR = (
     r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
-    r"|(?<= rows )|(?<= rnds )|(?<= rounds )"
+    r"|(?<=\bIn )|(?<= rows )|(?<= rnds )|(?<= rounds )"
     r"|(?<=colour )|(?<=color )|(?<=[Jj]oin )|(?<=[Cc]ut )|(?<=[Bb]reak )|(?<=hange to )"
     r"|(?<=witch to )|(?<=\())"
 )

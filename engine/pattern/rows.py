@@ -31,12 +31,12 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
+from engine.pattern.row_changes import add_change, work_until_made
 from engine.pattern.row_parts import (
     PASSED,
     cast_on_after_turning,
     grouped,
     over_so_many,
-    plain_count,
     plain_work,
     problem_in_row,
     small,
@@ -147,7 +147,7 @@ class _RowBuilder:
             case ph.UntilCount():
                 self.stated = ph.Stated(phrase.amount, at=phrase.at)
             case ph.Change():
-                self._change(phrase)
+                add_change(self.items, phrase)
             case ph.AcrossHeld():
                 whence, at = phrase.whence, phrase.at
                 taken = TakeUp(phrase.whose, phrase.amount, beside=True, whence=whence, at=at)
@@ -169,7 +169,7 @@ class _RowBuilder:
             case ph.Remaining():
                 self._repeat(ph.RepeatFrom("", Stop(left=phrase.amount), said=False, at=phrase.at))
             case ph.Made():
-                self._made(phrase)
+                work_until_made(self.items, phrase)
             case ph.OnCable():
                 self._on_cable(phrase)
             case (
@@ -196,7 +196,7 @@ class _RowBuilder:
         item = self._coloured(item)
         if phrase.made is not None:
             self.items.append(Along((item,), at=phrase.at))
-            self._made(phrase.made)
+            work_until_made(self.items, phrase.made)
             return
         if phrase.said_amount or (self._open_star() is not None and item.amount != (1,)):
             # "k1, p1 to end": everything since the star, or all the plain stitches before it.
@@ -232,6 +232,8 @@ class _RowBuilder:
             for part in phrase.phrases:
                 self.add(part)
             return
+        if self._said_in_brackets(phrase):
+            return
         inner = _RowBuilder()
         inner.colour = self.colour
         for part in phrase.phrases:
@@ -254,6 +256,25 @@ class _RowBuilder:
             self.items.append(grouped(body, phrase.times, star=False, at=phrase.at))
         else:
             self.items.append(Group(body, at=phrase.at))
+
+    def _said_in_brackets(self, phrase: ph.Bracket) -> bool:
+        """Take "(3 times)", "(rep from * to end)", "(dec 1 st)" as if no brackets stood there."""
+        said = [part for part in phrase.phrases if not isinstance(part, ph.Evenly)]
+        alone = said[0] if len(said) == 1 else None
+        if phrase.times is not None or phrase.stop is not None or phrase.into is not None:
+            return False
+        last = self.items[-1] if self.items else None
+        match alone:
+            case ph.Times() if isinstance(last, Along):
+                if not last.star:
+                    raise problem_in_row("It is not clear what is done so often.", alone.at)
+            case ph.Times() | ph.Change():
+                self.add(alone)
+            case ph.RepeatFrom() if alone.said:
+                self.add(alone)
+            case _:
+                return False
+        return True
 
     def _drop_verb(self) -> None:
         """Like "Work (k1, p1) twice": "work" only says that something is done."""
@@ -420,21 +441,6 @@ class _RowBuilder:
             work = replace(work, stitch=replace(work.stitch, takes=0, leaves=0))
         self.items.append(self._coloured(work))
 
-    def _made(self, phrase: ph.Made) -> None:
-        """Like "k until there are 20 sts on right needle": counted from the row's beginning."""
-        last = self.items.pop() if self.items else None
-        before = plain_count(tuple(self.items))
-        if not isinstance(last, Along) or before is None:
-            raise problem_in_row("Say how many stitches are worked here.", phrase.at)
-        bound = [item for item in self.items if isinstance(item, BindOff)]
-        body = last.body[0]
-        if len(last.body) != 1 or not isinstance(body, Work) or body.stitch.net:
-            raise problem_in_row("Say how many stitches are worked here.", phrase.at)
-        # The stitch left by binding off is on the right needle and among those that are counted.
-        made = 0 if bound and self.items[-1] is bound[-1] else before
-        amount = tuple(None if n is None else max(n - made, 0) for n in phrase.amount)
-        self.items.append(replace(body, amount=amount))
-
     def _on_cable(self, phrase: ph.OnCable) -> None:
         """Like "sl2 onto cn, k2, k2 from cn": the slipped ones are worked later."""
         last = self.items[-1] if self.items else None
@@ -449,25 +455,3 @@ class _RowBuilder:
         if phrase.work or not self.items or not isinstance(self.items[-1], Work | Along):
             work = Work(STITCHES["work"], at=phrase.at)
             self.items.append(Along((work,), at=phrase.at))
-
-    def _change(self, phrase: ph.Change) -> None:
-        """Like "Inc 1", "dec 1 st" within a row, or after "k to end": spread over it."""
-        last = self.items[-1] if self.items else None
-        if isinstance(last, BindOff) and last.amount is None:
-            return  # "bind off, working 2 tog at each end": nothing is left all the same
-        stitch = STITCHES["inc" if phrase.increases else "dec"]
-        change = Work(stitch, phrase.amount, at=phrase.at)
-        whole = isinstance(last, Along) and last.stop == Stop()
-        if isinstance(last, Along) and whole:
-            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
-        match phrase.place:
-            case ph.ChangePlace.EACH_END | ph.ChangePlace.BEGINNING if whole:
-                self.items.insert(0, change)
-            case ph.ChangePlace.EACH_END | ph.ChangePlace.BEGINNING if self.items:
-                raise problem_in_row("Write this row out in stitches.", phrase.at)
-            case ph.ChangePlace.MARKERS:
-                raise problem_in_row("Write this row out in stitches.", phrase.at)
-            case _:
-                pass
-        if phrase.place is not ph.ChangePlace.BEGINNING or not whole:
-            self.items.append(change)

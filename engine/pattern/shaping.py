@@ -86,7 +86,8 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
                 said = None if said is None else replace(said, amount=phrase.amount)
                 what = _changed(said, size, markers) if said else _bound_again(what, phrase, size)
             case ph.Evenly() if said is not None:
-                said = replace(said, place=ph.ChangePlace.EVENLY)
+                if said.place is ph.ChangePlace.ANYWHERE:
+                    said = replace(said, place=ph.ChangePlace.EVENLY)
                 what = _changed(said, size, markers)
             case ph.Schedule() | ph.EveryRow() if what is not None and _number_to_come(what):
                 rhythm = phrase if isinstance(phrase, ph.Schedule) else ph.Schedule(every=1)

@@ -68,6 +68,8 @@ class StitchPhrases(LineParts):
             if not isinstance(stitch, Stitch):
                 raise TypeError("A sign for a stitch means something else.")
             return self._worked(stitch, at, children[1:], named=True)
+        if word.type == "KFB" and _IN_LAST.search(word) and len(children) == 1:
+            return ph.Change(increases=True, at=at)  # after "k to end" it belongs to the row's end
         name, times = stitch_of(word), {"YO2": 2, "YO3": 3}.get(word.type, 1)
         phrase = self._worked(stitch_named(name), at, children[1:], named=True)
         if times > 1 and isinstance(phrase, Work):
@@ -112,11 +114,9 @@ class StitchPhrases(LineParts):
             return ph.AcrossHeld(replace(work, amount=held or (None,)), held, "", whence, at)
         if held is not None:
             return ph.AcrossHeld(replace(work, amount=held), held, whose, at=at)
-        if made is not None:
-            return ph.To(work, Stop(), amount is not None, made, at)
-        if stop is not None:
+        if made is not None or stop is not None:
             _not_so_often(times)
-            return ph.To(work, stop, amount is not None, at=at)
+            return ph.To(work, stop or Stop(), amount is not None, made, at)
         if times is not None:
             return ph.Bracket((work,), times=times, at=at)
         if amount is None and not named:
@@ -226,6 +226,18 @@ class StitchPhrases(LineParts):
             return word
         return ph.RepeatFrom("", word if isinstance(word, Stop) else None, said=False)
 
+    def times_first(self, children: list[Child]) -> ph.Phrase:
+        """Read "2 x k2tog"."""
+        word = token_of(children[0])
+        times = ph.Times((int(word.partition("x")[0]),), at=token_start(word))
+        match children[1]:
+            case ph.Bracket(stop=None, times=None) as group:
+                return replace(group, times=times)
+            case Work() as work:
+                return ph.Bracket((work,), times=times, at=token_start(word))
+            case _:
+                raise problem_at("It is not clear what is done so often.", times.at)
+
     def rep_group(self, children: list[Child]) -> Child:
         """Read "rep (k2, k2tog)": the verb before the brackets says nothing more."""
         return children[1]
@@ -246,6 +258,7 @@ class StitchPhrases(LineParts):
         word = str(children[0])
         if _ONE_OVER.match(word):
             return ph.PassOver(1, token_start(children[0]))
+        word = word.partition(" over")[0]
         count = 2 if "2" in word or "two" in word or "both" in word else 3 if "3" in word else 1
         return ph.PassOver(count, token_start(children[0]))
 
@@ -381,6 +394,7 @@ class StitchPhrases(LineParts):
         return Turn(kind, token_start(children[0]))
 
 
+_IN_LAST = re.compile(r"in(?:to)? (?:the )?last (?:st|stitch)$")
 _ONE_OVER = re.compile(
     r"(?:pass|lift|pull|slip|bring)(?:ing)? (?:the )?"
     r"(?:first|1st|2nd|second|third|3rd|prev|last|right)"
