@@ -122,6 +122,7 @@ class _Hands:
         self.bound_at: list[int] = []
         self.adrift = needle.adrift
         self.joined = False
+        self.bound_over: list[tuple[int, str]] = []
 
     def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
         self.total = sum(segments)
@@ -149,6 +150,8 @@ class _Hands:
             raise _MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
         if self.turned and not isinstance(item, Hold | Remark | Turn):
             self._turn_round()
+        if not isinstance(item, Remark | Marker):
+            self.bound_over = []
         if not isinstance(item, Remark):
             self.bound_last = isinstance(item, BindOff)
             self.picked_up = self.picked_up or isinstance(item, PickUp)
@@ -265,7 +268,8 @@ class _Hands:
     def _mark_position(self, name: str, at: int) -> int:
         marks = [(position, mark) for position, mark in self.left_marks if mark != GAP]
         for position, mark in marks:
-            if mark == name or not name:
+            here = mark == BOUND_OFF and 0 < position == self.taken  # the gap is reached already
+            if (mark == name or not name) and not here:
                 return position
         if name == CENTRE and all(mark != CENTRE for _, mark in marks):
             if self.total % 2:
@@ -283,7 +287,9 @@ class _Hands:
 
     def _bind_off(self, item: BindOff, following: tuple[Item, ...]) -> None:
         if item.amount is not None:
+            passed = len(self.right_marks)
             self._pass(one(item.amount), 0)
+            self.bound_over = self.right_marks[passed:]
             # One of what is made next is the stitch that binding off leaves, before the gap.
             self.bound_at.append(self.made)
             return
@@ -299,6 +305,11 @@ class _Hands:
         if item.name == ALL_MARKERS and item.move is MarkerMove.REMOVE:
             self.left_marks = [mark for mark in self.left_marks if mark[1] == GAP]
             self.right_marks = [mark for mark in self.right_marks if mark[1] == GAP]
+            return
+        if item.move is MarkerMove.REMOVE and self.bound_over:
+            # "bo 10, removing marker": it stood among the stitches that are bound off
+            self.right_marks = self.right_marks[: -len(self.bound_over)]
+            self.bound_over = []
             return
         at_start_of_round = self.needle.in_the_round and self.taken in {0, self.total}
         while self.left_marks and self.left_marks[0] == (self.taken, GAP):

@@ -87,7 +87,7 @@ class RowWork(SoFar):
                 spec = replace(spec, effect=CountMap(0, needle.total))
         if self.needle is not None and BOUND_OFF in self.needle.marks:
             self.needle = without_marks(self.needle, BOUND_OFF)
-        if any(isinstance(item, BindOff) and item.amount is not None for item in spec.items):
+        if _binds_off(spec.items):
             self.bound = before, spec.items, self.rows
         self._compare(spec, before.total, times, prepared)
         return spec
@@ -301,6 +301,15 @@ def _names(items: tuple[Item, ...], mark: str) -> bool:
     return any(
         (isinstance(item, Along) and (item.stop.mark == mark or _names(item.body, mark)))
         or (isinstance(item, Group) and _names(item.body, mark))
+        for item in items
+    )
+
+
+def _binds_off(items: tuple[Item, ...]) -> bool:
+    """Whether a row binds off so many stitches within it."""
+    return any(
+        (isinstance(item, BindOff) and item.amount is not None)
+        or (isinstance(item, Group) and _binds_off(item.body))
         for item in items
     )
 

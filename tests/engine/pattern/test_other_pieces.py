@@ -60,7 +60,7 @@ def test_a_lining_with_other_stitches_is_found() -> None:
 FLAP_ROWS = [
     "Next row: k10, k9 across first earflap, cast on 6 sts, k 9 sts from second earflap. 34 sts.",
     (
-        "Onto needle holding the 10 sts just cast on, k9 across first earflap, co 6, k across second "
+        "Onto needle holding the 10 sts just cast on, k9 across first earflap, co 6, k across 2nd "
         "earflap. 34 sts."
     ),
 ]
@@ -80,8 +80,8 @@ NECKBANDS = [
         "from front holder, pick up and k 11 sts up right front neck. 48 sts."
     ),
     (
-        "Pick up and k 11 sts down left front neck, k 10 sts from front neck holder, pick up and k 11 "
-        "sts up right front neck, k across 16 sts from back holder. 48 sts."
+        "Pick up and k 11 sts down left front neck, k 10 sts from front neck holder, pick up and k "
+        "11 sts up right front neck, k across 16 sts from back holder. 48 sts."
     ),
 ]
 
