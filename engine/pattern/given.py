@@ -10,6 +10,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import stops_elsewhere, up_to_length
 from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.rows_of import rows_elsewhere
 from engine.pattern.steps import means_steps, steps_meant
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from engine.pattern.document import PieceText
     from engine.pattern.so_far import SectionLines
 
+_HOW_MANY = re.compile(r"\s*(?:[(\[][^()\[\]]*[)\]]|[,:-]? *(?:make|knit|work) \w+)\s*$")
 _MARK = re.compile(r"\*\*+|[†‡]+")
 
 
@@ -45,6 +47,9 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                         found = () if stops_elsewhere(line) else up_to_length(found, line)
                     if found:
                         line.cache["given"] = found
+                rows = rows_elsewhere(line, piece, pieces, section.patterns, _names)
+                if rows is not None:
+                    line.cache["rows of"] = rows
                 lines.append(line)
             sections.append(section)
         done.append(replace(piece, sections=tuple(sections)))
@@ -75,8 +80,12 @@ def _meant(
 
 
 def _names(words: str, title: str) -> bool:
-    name = re.escape(title.casefold())
-    return bool(title) and re.search(rf"(?<![a-z]){name}(?![a-z])", words) is not None
+    """Whether words name a piece by its title, but for how often it is made: "Strip 1 (make 3)"."""
+    name = _HOW_MANY.sub("", title.casefold()).strip()
+    if not name:
+        return False
+    many = "" if name[-1].isdigit() else "s?"
+    return re.search(rf"(?<![a-z0-9]){re.escape(name)}{many}(?![a-z0-9])", words) is not None
 
 
 def _between(lines: Sequence[Prepared], marks: list[str]) -> Iterator[Prepared]:

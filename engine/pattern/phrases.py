@@ -183,7 +183,8 @@ class RepeatRows:
     """
     Rows to be repeated: by number, the last so many, all, or by name.
 
-    `marks`, one for each number, are the colours or letters of "rnds 1 MC and 1 CC".
+    `marks`, one for each number, are the colours or letters of "rnds 1 MC and 1 CC"; `of` names
+    the part where the rows stand, in small letters: "back rib".
     """
 
     numbers: tuple[int, ...] = ()
@@ -192,6 +193,7 @@ class RepeatRows:
     last: Amount | None = None
     name: str = ""
     everything: bool = False
+    of: str = ""
     at: int = _at()
 
 

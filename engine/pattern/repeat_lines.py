@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.blocks import Block
 from engine.pattern.changes_said import compare_with_rows, number_changed, on_last_row
 from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
@@ -73,6 +74,10 @@ class RepeatLines(ShapingLines):
         if said.name:
             self._repeat_named(said, prepared)
             return
+        elsewhere = prepared.cache.get("rows of")
+        if isinstance(elsewhere, tuple):
+            self._rows_from_elsewhere(said, elsewhere, prepared)
+            return
         body, folded = self._rows_to_repeat(said)
         if not body and said.everything:
             going_on = ph.InPattern(AS_SET, at=said.at)
@@ -113,6 +118,45 @@ class RepeatLines(ShapingLines):
         else:
             more = 1
         self._plain_repeat(body, folded, more, prepared)
+
+    def _rows_from_elsewhere(
+        self, said: ph.RepeatRows, lines: tuple[Prepared, ...], prepared: Prepared
+    ) -> None:
+        """Rows of another part: they become rows of this one, worked once before any repeat."""
+        specs: dict[int, tuple[RowSpec, Prepared]] = {}
+        for line in lines:
+            heading = line.line.heading
+            many = self._specs_for_heading(line, specs)
+            for index, number in enumerate(heading.numbers if heading is not None and many else ()):
+                specs[number] = (many[index % len(many)], line)
+        missing = [number for number in said.numbers if number not in specs]
+        if missing:
+            sentence = f"There is no row {missing[0]} of '{said.of}'; write the rows here."
+            raise PatternError(Problem(sentence, 1, said.at + 1))
+        self.block = Block(
+            {
+                number: replace(specs[number][0], stated=None, stated_change=None, note="")
+                for number in said.numbers
+            },
+            len(self.nodes),
+        )
+        body = tuple(self.block.specs[number] for number in said.numbers)
+        until = prepared.first(ph.UntilMeasures, ph.UntilSame)
+        if until is not None:
+            self._open(Routine("", body, by_side=False), until, prepared)
+            return
+        if prepared.first(ph.UntilCount, ph.UntilWorked, ph.Change) is not None:
+            raise PatternError(Problem("Say how often these rows are worked.", 1, said.at + 1))
+        times, rows = prepared.first(ph.Times), prepared.first(ph.HowManyRows)
+        number = len(body)
+        if isinstance(times, ph.Times):
+            number *= amount_for(times.amount, self.size)[0] or 0
+        elif isinstance(rows, ph.HowManyRows):
+            number = amount_for(rows.amount, self.size)[0] or 0
+        self._plain_repeat(body, 0, number // len(body), prepared)
+        for spec in body[: number % len(body)]:
+            self._emit(Leaf(self._work_spec(spec, 1, prepared)))
+        self._replace_count(prepared)
 
     def _more_times(self, times: ph.Times, body: tuple[RowSpec, ...], prepared: Prepared) -> int:
         number = amount_for(times.amount, self.size)[0] or 0

@@ -47,7 +47,10 @@ class RowPhrases(LineParts):
             child for child in children if isinstance(child, Token) and child.type in words
         )
         listed, is_range = rows_listed(numbers)
-        return ph.RepeatRows(listed, is_range=is_range, at=token_start(token_of(children[0])))
+        of = [c for c in children if isinstance(c, Token) and c.type == "OF_PATTERN"]
+        part = re.sub(r"^of (?:the )?", "", self._original(of[0]).casefold()) if of else ""
+        at = token_start(token_of(children[0]))
+        return ph.RepeatRows(listed, is_range=is_range, of=part, at=at)
 
     def repeat_marked(self, children: list[Token]) -> ph.RepeatRows:
         """Read "rep rnds 1 MC and 1 CC", "rep rows 1a-2b"."""

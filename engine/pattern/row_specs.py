@@ -106,6 +106,8 @@ class RowSpecs(RowWork):
         """Return the rows under a numbered heading: one for all, or those that it repeats."""
         if prepared.kind is LineKind.REPEAT:
             said = prepared.first(ph.RepeatRows)
+            if "rows of" in prepared.cache:
+                raise PatternError(Problem("Write these rows here; they stand elsewhere.", 1, 1))
             own = {number: spec for number, (spec, _) in specs.items()}
             heading = prepared.line.heading
             first = min([*own, *(heading.numbers if heading is not None else ())], default=0)

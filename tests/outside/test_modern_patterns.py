@@ -42,9 +42,7 @@ UNREAD: dict[str, str] = {
     "grafted-hood": "a row and its grafting in one line",
     "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "mitred-square": '"cont to dec in this manner until"; a second module',
-    "moss-blanket-squares": '"as for Strip 1" where the title is "Strip 1 (make 3)"',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
-    "set-in-sleeve": '"Rows 1 and 2 of Back rib"',
     "sideways-cuff-lace": 'a repeat of rows of which some are "even-numbered rows to 10"',
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',
 }
