@@ -83,7 +83,7 @@ class Block:
         first, last = min(specs), max(specs)
         end = last
         for which, spec, _, start in fillers:
-            if _means(which, last + 1, start, specs, spec):
+            if _means(which, last + 1, start, specs, spec) and _reaches(prepared, last + 1):
                 end = last + 1
         order: list[Numbered] = []
         for number in range(first, end + 1):
@@ -91,7 +91,7 @@ class Block:
                 order.append((number, *specs[number]))
                 continue
             for which, spec, prepared, start in fillers:
-                if _means(which, number, start, specs, spec):
+                if _means(which, number, start, specs, spec) and _reaches(prepared, number):
                     order.append((number, spec, prepared))
                     break
         return order
@@ -110,6 +110,12 @@ def same_number(before: Heading, after: Heading) -> bool:
 def _no_row(number: int, mark: str, said: RepeatRows) -> PatternError:
     name = f"{number} {mark.upper()}".strip()
     return PatternError(Problem(f"There is no row {name} to repeat here.", 1, said.at + 1))
+
+
+def _reaches(filler: Prepared, number: int) -> bool:
+    """Whether a filler goes so far: "row 2 and all even rows to 10" ends at row 10."""
+    heading = filler.line.heading
+    return heading is None or heading.also_to is None or number <= heading.also_to
 
 
 def _means(

@@ -50,7 +50,8 @@ class Heading:
 
     `numbers` are the rows by number, `also` the rows that are worked like them, `count` how many
     rows a line without numbers is, `label` the designer's own words. `mark` is what tells two
-    rows of one number apart: the colour of "Rnd 1 MC", the letter of "Row 1a".
+    rows of one number apart: the colour of "Rnd 1 MC", the letter of "Row 1a". `also_to` is the
+    last row that is worked alike: "row 2 and all even rows to 10".
     """
 
     kind: HeadingKind
@@ -65,6 +66,7 @@ class Heading:
     note: str = ""
     at: int = _at()
     mark: str = ""
+    also_to: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ from engine.pattern.row_phrases import RowPhrases
 from engine.pattern.stitch_phrases import StitchPhrases, needle_name
 
 _BEFORE_COLON = re.compile(r"\w+\s*:")
+_UP_TO = re.compile(r"(?:to|through|thru|until)\s+(?:(?:row|rnd|round)\s+)?(\d{1,5})")
 _UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", re.IGNORECASE)
 
 
@@ -157,6 +158,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
             notes,
             token_start(first),
             self._mark_of(aside),
+            _last_alike(str(extra[0])) if extra else None,
         )
 
     def _mark_of(self, notes: Iterable[Token]) -> str:
@@ -164,3 +166,9 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         words = [str(note).strip("()[]{}, ") for note in notes]
         letters = [word for word in words if len(word) == 1 and word.isascii()]
         return next(iter(letters), "") or next(filter(None, map(self.colour_in, words)), "")
+
+
+def _last_alike(words: str) -> int | None:
+    """Return the last row of "and all even rows to 10"."""
+    found = _UP_TO.search(words)
+    return int(found[1]) if found is not None else None

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.count_map import CountMap
 from engine.pattern.course import OpenLoop, Part, PartnerRows
 from engine.pattern.datum import Datum, datum_of
 from engine.pattern.hands import work
@@ -122,15 +123,19 @@ class StretchLines(RowLines):
         said = prepared.first(ph.InPattern, ph.RepeatRows)
         if said is None or (isinstance(said, ph.InPattern) and said.name == AS_SET):
             return  # "work even" goes on as it may; nothing says over which repeat
+        total: int | None = self.needle.total
         for spec in chosen.specs:
-            if spec.fits is not None and not spec.fits.fits(self.needle.total):
-                misfit = work(self.needle, spec.items)
+            if spec.fits is None and spec.effect == CountMap():
+                continue
+            if spec.fits is None or total is None:
+                return
+            if not spec.fits.fits(total):
+                misfit = work(self.needle.with_total(total), spec.items)
                 if isinstance(misfit, Misfit):
                     named = replace(spec, label=prepared.label)
-                    self._misfit(
-                        replace(misfit, at=0), named, prepared, None, 0, on=self.needle.total
-                    )
+                    self._misfit(replace(misfit, at=0), named, prepared, None, 0, on=total)
                 return
+            total = spec.fits(total)
 
     def _work_shapings(self, node: Stretch, prepared: Prepared) -> None:
         index, steps = node.next_shaping(0), 0

@@ -363,3 +363,29 @@ def test_a_wrong_marker_on_several_needles_is_found() -> None:
     """The stitches between markers are counted, though nobody knows where the needles end."""
     line = "Rnd 4: k to m, remove m, k4, remove m, k to end."
     assert "comes only after 2 stitches more" in refusal(*MITT, line, head=ROUND)
+
+
+EDGING = (
+    "Row 1: sl1, k1, yo, k2tog, yo, k4 [9 sts].",
+    "Row 2 and all even-numbered rows to 4: knit.",
+    "Row 3: sl1, k2, yo, k2tog, yo, k4 [10 sts].",
+    "Row 5: sl1, k to end.",
+)
+
+
+def test_rows_that_change_the_count_are_repeated_one_after_the_other() -> None:
+    """Each row of an edging is compared with what the row before it leaves."""
+    last = "Row 6: BO 2, k to end [8 sts]."
+    again = "Rep Rows 1-6 until edging is long enough to go around."
+    assert last_counts(*EDGING, last, again, cast_on="8") == [8]
+    short = last.replace("BO 2", "BO 3").replace("8 sts", "7 sts")
+    assert refusal(*EDGING, short, again, cast_on="8").startswith("1 stitch too few")
+
+
+def test_rows_worked_alike_end_where_it_is_said() -> None:
+    """Even rows "to 4" leave row 6 to its own words, or unwritten."""
+    document = read((*EDGING, "Row 7: k."), "8")
+    assert isinstance(document, PatternDocument)
+    (verdict,) = document.check()
+    assert "Row 6 is not written" in verdict.warnings[0].message
+    assert document.course().last_row({}) == 6
