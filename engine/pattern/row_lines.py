@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block, same_number
 from engine.pattern.count_map import CountMap
+from engine.pattern.grafting import can_be_grafted, grafting_words, grafts, stated_to_graft
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle, yarn_alone
@@ -44,11 +45,6 @@ import itertools
 from engine.pattern.row_effects import work_between
 from engine.pattern.row_specs import RowSpecs
 
-_GRAFTED = re.compile(
-    r"\b(?:graft|kitchener)\w*\b.*\b(?:sts?|stitch(?:es)?|toes?|sets|together|tog|rem)\b"
-    r"|^\s*(?:with [^,;]*together[,;]? )?join\b.*\bshoulders\b.*\b(?:three|3)[- ]needle\b"
-)
-
 
 class RowLines(RowSpecs):
     """Goes through the lines that are rows."""
@@ -77,8 +73,10 @@ class RowLines(RowSpecs):
 
     def _emit_rows(self, spec: RowSpec, times: int, prepared: Prepared) -> None:
         self._flat_or_round(prepared)
+        if self._row_and_grafting(spec, prepared):
+            return
         self._cast_on_first(spec.items)
-        self._side_said(spec.side)
+        self._side_said(spec.side or _side_picked_up(spec.items, prepared.line.text))
         spec = self._with_notes(spec)
         node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
         spec = self._work_spec(spec, times, prepared)
@@ -86,6 +84,22 @@ class RowLines(RowSpecs):
         self._emit(node)
         self._note_routine(spec)
         self._count(prepared)
+
+    def _row_and_grafting(self, spec: RowSpec, prepared: Prepared) -> bool:
+        """Like "k36, fold in half and graft the two sets of 36 sts": none is live afterwards."""
+        words, needle = grafting_words(spec.items), self.needle
+        if not words or needle is None or not can_be_grafted(needle, spec.items):
+            return False
+        said = stated_to_graft(words, self.size)
+        if said is not None and said != needle.total:
+            self._stated_differs(needle.total, said, spec.label, prepared)
+        self._side_said(spec.side)
+        self._advance(1)
+        self.needle = needle.with_total(0)
+        grafted = replace(self._with_notes(spec), fits=None, effect=CountMap(0, 0))
+        self._emit(Leaf(grafted))
+        self._count(prepared)
+        return True
 
     def _numbered_block(self, block: list[Prepared]) -> None:
         """Rows by number: put in order, with "and all WS rows" filled in, then worked."""
@@ -279,7 +293,7 @@ class RowLines(RowSpecs):
             if isinstance(phrase, Remark):
                 self.pending_notes.append(phrase.text)
         words = prepared.line.text.casefold()
-        if self.needle is not None and _GRAFTED.search(words):
+        if self.needle is not None and grafts(words):
             # Stitches that are grafted are live no more.
             self.needle = self.needle.with_total(0)
             spec = RowSpec(
@@ -295,3 +309,14 @@ def _begins(items: tuple[Item, ...]) -> bool:
     first = next((item for item in items if not isinstance(item, Remark | Marker)), None)
     taken = isinstance(first, TakeUp) and first.name == ELSEWHERE
     return taken or isinstance(first, CastOn | PickUp)
+
+
+def _side_picked_up(items: tuple[Item, ...], text: str) -> Side | None:
+    """Stitches along an edge are picked up with the right side facing (common practice)."""
+    first = next((item for item in items if not isinstance(item, Remark)), None)
+    if not isinstance(first, PickUp) or _PURLED_UP.search(text):
+        return None
+    return Side.RIGHT
+
+
+_PURLED_UP = re.compile(r"\bpick(?:ing)? ?up (?:and|&) p", re.IGNORECASE)

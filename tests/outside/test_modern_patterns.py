@@ -39,8 +39,6 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
-    "grafted-hood": "a row and its grafting in one line",
-    "log-cabin-blanket": "binding off all but one; picking up along several edges",
     "mitred-square": '"cont to dec in this manner until"; a second module',
     "picot-edge-mitt": "a hem knitted together; a picot bind-off",
     "tubular-table": '"and every round of the rib"; "= 40 stitches"',

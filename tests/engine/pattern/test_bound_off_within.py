@@ -24,8 +24,8 @@ SIDES = "Rnd 1: k10, pm for side, k20, pm for side, k to end"
 @pytest.mark.parametrize(
     "armholes",
     [
-        "Next rnd: *k to 2 sts before side marker, BO 4, removing marker; rep from * once, k to end",
-        "Next rnd: k8, bind off next 4, removing side marker, k16, bo 4, remove marker, k to end. 32",
+        "Next rnd: *k to 2 sts before m, bo 4, removing marker; rep from * once, k to end",
+        "Next rnd: k8, bind off next 4, removing side marker, k16, bo 4, remove marker, k8",
     ],
 )
 @pytest.mark.parametrize(
