@@ -20,6 +20,10 @@ _GRAFTED = re.compile(
 _TWO_SETS = re.compile(
     r"\b(?:two|both|2) (?:sets|groups|lots) of (?P<each>\d+(?: ?[(\[][^()\[\]]*[)\]])?)"
 )
+_REMAINING = re.compile(
+    r"\brem(?:aining)?\.? (?:live )?(?P<each>\d+(?: ?[(\[][^()\[\]]*[)\]])?) "
+    r"(?:live )?(?:sts|stitches)\b"
+)
 
 
 def grafts(words: str) -> bool:
@@ -50,6 +54,9 @@ def can_be_grafted(needle: Needle, items: tuple[Item, ...]) -> bool:
 def stated_to_graft(words: str, size: int) -> int | None:
     """Return how many stitches "the two sets of 37 sts" are together; None if it does not say."""
     found = _TWO_SETS.search(words)
+    sets = 2
+    if found is None:
+        found, sets = _REMAINING.search(words), 1
     amount = amount_of(found["each"]) if found is not None else None
     number = amount_for(amount, size)[0] if amount is not None else None
-    return None if number is None else 2 * number
+    return None if number is None else sets * number

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.count_map import CountMap
 from engine.pattern.course import OpenLoop, Part, PartnerRows
 from engine.pattern.datum import Datum, datum_of
 from engine.pattern.hands import work
@@ -125,7 +124,8 @@ class StretchLines(RowLines):
             return  # "work even" goes on as it may; nothing says over which repeat
         total: int | None = self.needle.total
         for spec in chosen.specs:
-            if spec.fits is None and spec.effect == CountMap():
+            effect = spec.effect
+            if spec.fits is None and effect and (effect.a, effect.b, effect.q) == (1, 0, 1):
                 continue
             if spec.fits is None or total is None:
                 return
