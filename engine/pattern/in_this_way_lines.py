@@ -14,6 +14,7 @@ from engine.pattern.notation import Along, Group, Item, Turn, Work, amount_for
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.repeat_lines import RepeatLines
 from engine.pattern.row_effects import spec_of
+from engine.pattern.shaping import What, clauses
 from engine.pattern.stitches import Kind
 from engine.pattern.tree import Leaf, RowSpec
 
@@ -35,6 +36,8 @@ class InThisWayLines(RepeatLines):
             else None
         )
         rows = self._tail(_LOOKED_AT)
+        if target is None and self._by_schedule(rows, prepared):
+            return
         if self.needle is not None and rows and any(_turned(spec.items) for spec in rows[-2:]):
             done = self._on_short_rows(rows, target, prepared)
         elif self.needle is not None and target is not None:
@@ -45,6 +48,21 @@ class InThisWayLines(RepeatLines):
             self._taken_on_trust(prepared, target)
         self._check_after(prepared)
         self._count(prepared)
+
+    def _by_schedule(self, rows: tuple[RowSpec, ...], prepared: Prepared) -> bool:
+        """Like "dec as set on every alt row 4 times more": the last shaped row again."""
+        schedule, times = prepared.first(ph.Schedule), prepared.first(ph.Times)
+        needle = self.needle
+        if needle is None or schedule is None or times is None:
+            return False
+        shaped = [spec for spec in rows[-2:] if _changes(spec, needle)]
+        net = net_of(shaped[-1].items) if shaped else None
+        if not shaped or not net or any(_turned(spec.items) for spec in shaped):
+            return False
+        said = tuple(one for one in prepared.phrases if not isinstance(one, ph.Change))
+        what = What(net, row=shaped[-1].items)
+        self._schedule(clauses(said, self.size, self._markers(), what), prepared, None)
+        return True
 
     def _on_short_rows(
         self, rows: tuple[RowSpec, ...], target: int | None, prepared: Prepared

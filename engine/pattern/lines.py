@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
@@ -351,9 +352,17 @@ def _like_before(line: ph.Line) -> bool:
     """Whether a shaping without a number of its own goes on "in this way"."""
     changes = [phrase for phrase in line.phrases if isinstance(phrase, ph.Change)]
     ways = [phrase for phrase in line.phrases if isinstance(phrase, ph.Manner)]
+    for one, after in pairwise(line.phrases):
+        if isinstance(one, ph.Change) and one.place is ph.ChangePlace.ANYWHERE:
+            goes_on = isinstance(after, ph.InPattern) and after.name == "as set"
+            if goes_on and one.amount == (1,) and _AS_BEFORE.match(line.text, one.at):
+                return True  # "dec as set on every alt row"
     return all(change.amount == (1,) for change in changes) and any(
         way.text.startswith(("in this", "in the same", "in that", "like this")) for way in ways
     )
+
+
+_AS_BEFORE = re.compile(r"[a-z']+ as (?:set|est|before)", re.IGNORECASE)
 
 
 def _only_counts(phrase: ph.Phrase) -> bool:

@@ -140,6 +140,8 @@ class _RowBuilder:
                 self.stated = ph.Stated(phrase.amount, at=phrase.at)
             case ph.OnHolder():
                 self._on_holder(phrase)
+            case Hold(which=HoldWhich.ALL, amount=None) if self._just_worked():
+                self._on_holder(ph.OnHolder(phrase.name, these=True, at=phrase.at))
             case ph.InPattern():
                 self._in_pattern(phrase)
             case ph.Manner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
@@ -410,6 +412,10 @@ class _RowBuilder:
                 return
         name = "p2sso" if phrase.count > 1 else "psso"
         self.items.append(Work(STITCHES[name], at=phrase.at))
+
+    def _just_worked(self) -> bool:
+        """Whether "and leave on a holder" means the stitches before it: "k5 and leave on ..."."""
+        return bool(self.items) and isinstance(self.items[-1], Work)
 
     def _on_holder(self, phrase: ph.OnHolder) -> None:
         last = self.items[-1] if self.items else None

@@ -49,6 +49,8 @@ class Clause:
     schedule: ph.Schedule
     times: ph.Times | None = None
     until: Amount | None = None
+    at_once: bool = False
+    """All on one row: "dec evenly to 54 sts"."""
     at: int = 0
 
 
@@ -85,6 +87,8 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
             case ph.Again() if what is not None:
                 said = None if said is None else replace(said, amount=phrase.amount)
                 what = _changed(said, size, markers) if said else _bound_again(what, phrase, size)
+            case ph.Evenly() if found and found[-1].what is what and found[-1].until is not None:
+                found[-1] = replace(found[-1], at_once=True)
             case ph.Evenly() if said is not None:
                 if said.place is ph.ChangePlace.ANYWHERE:
                     said = replace(said, place=ph.ChangePlace.EVENLY)
@@ -110,7 +114,8 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
                 found.append(Clause(what, rhythm or _every(what), phrase, at=phrase.at))
             case ph.UntilCount() if what is not None:
                 every = ph.Schedule(first=1, every=1)
-                found.append(Clause(what, every, until=phrase.amount, at=phrase.at))
+                evenly = _is_even(said)
+                found.append(Clause(what, every, None, phrase.amount, evenly, phrase.at))
             case _:
                 continue
     if what is not None and _number_to_come(what):
@@ -126,6 +131,21 @@ def _number_to_come(what: What) -> bool:
     return any(
         isinstance(one, BindOff) and one.amount is None for one in (*what.before, *what.after)
     )
+
+
+def _is_even(said: ph.Change | None) -> bool:
+    return said is not None and said.place is ph.ChangePlace.EVENLY
+
+
+def _times_over(what: What, times: int) -> What:
+    """Return what is shaped so many times, all on one row."""
+    before = tuple(
+        replace(item, amount=tuple(n and n * times for n in item.amount))
+        if isinstance(item, Work)
+        else item
+        for item in what.before
+    )
+    return replace(what, change=what.change * times, before=before)
 
 
 def _has_clause(found: list[Clause], what: What) -> bool:
@@ -160,6 +180,8 @@ def progressions(
             times += 1
         if not times:
             continue
+        if clause.at_once:
+            what, times = _times_over(what, times), 1
         shaping = Progression(first, every, times, what.change, what.before, what.after)
         result.append(shaping)
         start = shaping.last

@@ -195,6 +195,8 @@ class StretchLines(RowLines):
                 self.needle = None
         elif self.needle is not None:
             self._work_shapings(node, prepared)
+            if any(shaping.times >= MOST_ROWS for shaping in shapings):
+                self.needle = None  # how often is known only once it measures so much
         stated, _ = self._stated_numbers(prepared)
         if stated is not None:
             self._check_stated(prepared.stated, prepared)
