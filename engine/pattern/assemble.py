@@ -154,6 +154,9 @@ class Assembler(AfterwardsLines):
             self._go_through(lines)
         self.given_at = outer
         self._check_stated(prepared.stated, prepared)
+        until = prepared.first(ph.UntilCount, ph.Remaining)
+        if isinstance(until, ph.UntilCount | ph.Remaining):
+            self._check_stated(ph.Stated(until.amount, at=until.at), prepared)
         if isinstance(times, ph.Times) or prepared.line.heading is not None:
             self._count(prepared)
 

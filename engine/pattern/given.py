@@ -10,6 +10,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import stops_elsewhere, up_to_length
 from engine.pattern.lines import LineKind, Prepared
+from engine.pattern.modules import first_module, means_first_module
 from engine.pattern.rows_of import rows_elsewhere
 from engine.pattern.steps import means_steps, steps_meant
 
@@ -40,6 +41,10 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                     if means_steps(words):
                         found = () if stops_elsewhere(line) else steps_meant(words, own)
                         line.cache["again"] = True
+                    elif means_first_module(words) and not any(
+                        _names(words, one) for one in others
+                    ):
+                        found = first_module(words, own)
                     elif means_first_side(words) and not any(_names(words, one) for one in others):
                         found = first_side(own, line)
                     else:

@@ -39,9 +39,6 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
-    "mitred-square": '"cont to dec in this manner until"; a second module',
-    "picot-edge-mitt": "a hem knitted together; a picot bind-off",
-    "tubular-table": '"and every round of the rib"; "= 40 stitches"',
 }
 """Files that are not yet read as they should be, with what stands in the way."""
 

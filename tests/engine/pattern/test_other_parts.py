@@ -93,3 +93,41 @@ rows = ["Row 1: p", "Row 2: p", "Work rows 1-2 of Hut lattice 3 times."]
     document = read_pattern(text, row_reader())
     assert isinstance(document, PatternDocument)
     assert last(document.check()[0]) == 37
+
+
+PICKED_UP = "with rem st on needle, pick up and k 10 sts along left edge of first square"
+SQUARE = (
+    "Row 1 (WS): k.",
+    "Row 2 (RS): k9, s2kp, k to end. (19 sts)",
+    "Row 3: k.",
+    "Row 4: k8, s2kp, k to end. (17 sts)",
+    "Row 5 and every WS row: k.",
+    "Cont to dec 2 sts at centre of every RS row in this manner until 3 sts rem.",
+    "Next row (WS): k.",
+    "Next row: cdd. (1 st)",
+    f"Second square: {PICKED_UP}, cast on 10 sts. (21 sts)",
+)
+
+
+def squares(*lines: str) -> Verdict:
+    """Return what the check says of these lines after the first square."""
+    text = f"title = 'Squares'\ncast_on = 21\nrows = {json.dumps((*SQUARE, *lines))}"
+    document = read_pattern(text, row_reader())
+    assert isinstance(document, PatternDocument), document
+    return document.check()[0]
+
+
+def test_a_second_module_goes_on_like_the_first() -> None:
+    """After the rows by number come the lines that followed them in the first one."""
+    assert last(squares("Rep Rows 1-5.", "Cont as for first square until 1 st rem.")) == 1
+    assert last(squares("Work as for first square until 1 st remains.", "Fasten off.")) == 0
+
+
+def test_a_second_module_that_ends_otherwise_is_found() -> None:
+    """The stitches that are said to remain are compared; what is not clear is refused."""
+    said = squares("Rep Rows 1-5.", "Cont as for first square until 3 sts rem.")
+    assert "1 stitch" in said.problems[0].message
+    said = squares("Rep Rows 1-5.", "Knit 2 rows.", "Cont as for first square.")
+    assert "not clear" in said.problems[0].message
+    said = squares("Work as for first triangle.")
+    assert "not clear" in said.problems[0].message
