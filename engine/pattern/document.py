@@ -11,7 +11,7 @@ from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course
 from engine.pattern.notation import Amount, amount_for
 from engine.pattern.other_pieces import OtherPiece
-from engine.pattern.problems import Problem
+from engine.pattern.problems import Problem, count_differs
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
@@ -191,7 +191,7 @@ def _with_stated(
             continue
         row = count.row if count is not None else "cast-on"
         section = count.section if count is not None else None
-        sentence = f"{total} stitches are on the needle after this, {stated} are stated."
+        sentence = count_differs(total, stated)
         place = source.line, source.column
         problems.append(Problem(sentence, *place, section, row, None, name, total - stated))
     return replace(made, problems=tuple(problems))

@@ -22,7 +22,6 @@ from engine.pattern.needle import (
     has_markers,
     needed,
     needle_of,
-    net_of,
     one,
     without_round_mark,
     yarn_alone,
@@ -53,6 +52,7 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.on_hold import REST, WAITING, OnHold
+from engine.pattern.problems import are, counted, too_few
 
 _MOST_STEPS = 100_000
 
@@ -88,16 +88,6 @@ def bound_off_places(needle: Needle, items: tuple[Item, ...], *, turned: bool) -
     if turned:
         return tuple(after.total - place for place in reversed(places))
     return tuple(places)
-
-
-def _needle_by_needle(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
-    """How the stitches are spread over the needles is not known; how many there are is."""
-    net = net_of(items)
-    if net is None:
-        return Misfit(None, "Say how many stitches each needle has", _at(items[0]))
-    if needle.total + net < 0:
-        return Misfit(needle.total + net, _short(-needle.total - net), _at(items[0]))
-    return needle.with_total(needle.total + net)
 
 
 class _MisfitError(Exception):
@@ -223,7 +213,7 @@ class _Hands:
         if available < 0:
             if self.adrift:
                 return
-            raise _MisfitError(Misfit(available, _short(-available), item.at))
+            raise _MisfitError(Misfit(available, too_few(-available, self.total), item.at))
         if inner is None or any(has_markers(part) for part in item.body):
             self._along_markers(item, end)
             return
@@ -233,8 +223,9 @@ class _Hands:
             raise _MisfitError(Misfit(None, message, item.at))
         times, over = divmod(available, step)
         if over and not self.adrift:
-            message = f"{_stitches(over)} would be left over: {available} are there"
-            message += f" for a repeat of {step}"
+            of_all = f" of {self.total}" if available < self.total else ""
+            message = f"{counted(over)} would be left over: a repeat of {step} has"
+            message += f" {available}{of_all} stitches to fill"
             raise _MisfitError(Misfit(over, message, item.at))
         self._pass(times * step, times * made, each=inner)
         self.taken += over
@@ -248,7 +239,9 @@ class _Hands:
                 message = "What is repeated here gets no further, so it would never end."
                 raise _MisfitError(Misfit(None, message, item.at))
         if self.taken > end:
-            raise _MisfitError(Misfit(end - self.taken, _short(self.taken - end), item.at))
+            raise _MisfitError(
+                Misfit(end - self.taken, too_few(self.taken - end, self.total), item.at)
+            )
 
     def _end_of(self, stop: Stop, following: tuple[Item, ...], at: int) -> int:
         left = one(stop.left)
@@ -295,7 +288,9 @@ class _Hands:
             return
         end = self._end_of(item.stop, following, item.at) if item.stop is not None else self.total
         if end < self.taken:
-            raise _MisfitError(Misfit(end - self.taken, _short(self.taken - end), item.at))
+            raise _MisfitError(
+                Misfit(end - self.taken, too_few(self.taken - end, self.total), item.at)
+            )
         self._pass(end - self.taken, 0)
 
     def _marker(self, item: Marker) -> None:
@@ -324,13 +319,15 @@ class _Hands:
         ahead = [position for position, name in self.left_marks if name != GAP]
         if not ahead and self.passed is not None:
             beyond = self.taken - self.passed
-            message = f"The marker was passed {_stitches(beyond)} before"
+            message = f"The marker was passed {counted(beyond)} before this; "
+            message += f"with {counted(beyond)} fewer before it this would fit"
             raise _MisfitError(Misfit(-beyond, message, item.at))
         if not ahead:
             message = "No marker is on the needle here; say where it is placed (pm)"
             raise _MisfitError(Misfit(None, message, item.at))
         off_by = ahead[0] - self.taken
-        message = f"The marker comes only after {_stitches(off_by)} more"
+        message = f"The marker comes only after {counted(off_by)} more; "
+        message += "work them before it, or place the marker earlier"
         raise _MisfitError(Misfit(off_by, message, item.at))
 
     def _hold(self, item: Hold) -> None:
@@ -349,7 +346,8 @@ class _Hands:
                 count = there
                 if item.which is HoldWhich.ALL and item.amount not in {None, (there,)}:
                     said = one(item.amount or (0,))
-                    message = f"{_stitches(there)} are on the needle, {said} are put on hold"
+                    message = f"{counted(there)} {are(there)} on the needle, "
+                    message += f"{said} {are(said)} put on hold"
                     raise _MisfitError(Misfit(there - said, message, item.at))
                 self._pass(count, 0)
         rest = self.turned and count == there
@@ -408,7 +406,7 @@ class _Hands:
         name = item.name if self.held.named(item.name) else self.held.meant(said)
         if item.whole and said is not None and not self.held.could_be(said):
             there = self.held.under(name)
-            message = f"{_stitches(there)} are on hold, not {said}"
+            message = f"{counted(there)} {are(there)} on hold, not {said}"
             raise _MisfitError(Misfit(there - said, message, item.at))
         waiting = 0 if item.beside or item.name else self._left_behind(said, item.at)
         count = self.held.take(REST if waiting else name, said)
@@ -438,7 +436,7 @@ class _Hands:
         if not rest or self.held.last != WAITING:
             return 0
         if said not in {None, rest}:
-            message = f"{_stitches(rest)} of the row are on hold, not {said}"
+            message = f"{counted(rest)} of the row {are(rest)} on hold, not {said}"
             raise _MisfitError(Misfit(rest - (said or 0), message, at))
         return self.held.take(WAITING, None)
 
@@ -452,7 +450,7 @@ class _Hands:
     def _turned(self) -> Needle:
         unworked = self.total - self.taken
         if unworked < 0:
-            raise _MisfitError(Misfit(unworked, _short(-unworked)))
+            raise _MisfitError(Misfit(unworked, too_few(-unworked, self.total)))
         marks = [*self.right_marks]
         if unworked:
             marks.append((self.made, GAP))
@@ -481,7 +479,8 @@ class _Hands:
         if over == self.total and self.picked_up:  # beside the live ones, none of them worked
             self.taken, self.made, over = self.total, self.made + over, 0
         if over and not self.adrift:
-            message = f"{_stitches(over)} would be left over" if over > 0 else _short(-over)
+            left = f"{counted(over)} would be left over: {self.total} {are(self.total)} there"
+            message = left if over > 0 else too_few(-over, self.total)
             raise _MisfitError(Misfit(over, message))
         total = self.made + over if self.adrift else self.made
         if self.needle.in_the_round:
@@ -497,11 +496,3 @@ def _each(item: Item) -> tuple[int, int]:
 
 def _at(item: Item) -> int:
     return item.at
-
-
-def _stitches(count: int) -> str:
-    return "1 stitch" if count == 1 else f"{count} stitches"
-
-
-def _short(count: int) -> str:
-    return f"{_stitches(count)} too few are on the needle"

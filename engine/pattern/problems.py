@@ -47,6 +47,26 @@ class Problem:
         return f"{', '.join(about)}: {self.message}" if about else self.message
 
 
+def counted(stitches: int) -> str:
+    """Write a number of stitches: "1 stitch", "5 stitches"."""
+    return "1 stitch" if stitches == 1 else f"{stitches} stitches"
+
+
+def are(count: int) -> str:
+    """Return the verb that goes with a count: 1 is, 5 are."""
+    return "is" if count == 1 else "are"
+
+
+def too_few(missing: int, there: int) -> str:
+    """Say how many stitches are missing, and how many there are."""
+    return f"{counted(missing)} too few {are(missing)} on the needle: {there} {are(there)} there"
+
+
+def count_differs(total: int, stated: int) -> str:
+    """Say that another count is stated than is on the needle."""
+    return f"{counted(total)} {are(total)} on the needle after this, {stated} {are(stated)} stated."
+
+
 class PatternError(ValueError):
     """Carries a problem out of the depth of the reader; never leaves this package."""
 

@@ -73,18 +73,18 @@ def spec_of(instruction: Instruction, base: RowSpec) -> RowSpec:
     return RowSpec(instruction, base.label, base.line, fits, effect)
 
 
-def nearest_fit(fits: CountMap, count: int) -> str:
-    """Say which numbers of stitches near this one the row would fit."""
+def nearest_fit(fits: CountMap, count: int, where: str = "in the row") -> str:
+    """Say which numbers of stitches near this one the row would fit; `where` they would lie."""
     if not fits.somewhere:
         return ""
     if fits.only is not None:
-        return f"; it needs {fits.only}, and {count} are there"
+        return f"; it needs {fits.only}"
     if fits.modulus == 1:
         return f"; it needs {fits.least} or more" if count < fits.least else ""
     below = count - (count - fits.remainder) % fits.modulus
     above = below + fits.modulus
     legal = [number for number in (below, above) if number >= fits.least] or [fits.least]
-    return f"; with {' or '.join(str(number) for number in legal)} in the row it would fit"
+    return f"; with {' or '.join(str(number) for number in legal)} {where} it would fit"
 
 
 def seen_from_behind(needle: Needle) -> Needle:

@@ -27,7 +27,7 @@ from engine.pattern.notation import (
     StopAt,
     amount_for,
 )
-from engine.pattern.problems import Problem
+from engine.pattern.problems import Problem, count_differs
 from engine.pattern.tree import (
     Event,
     RowSpec,
@@ -220,13 +220,9 @@ class RowWork(SoFar):
             which = f"Row {first_number + time}: "
         hint = ""
         if misfit.off_by is not None and on is not None and spec.fits is not None:
-            hint = nearest_fit(spec.fits, on)
-        there = (
-            f" of the {on}"
-            if on is not None and misfit.off_by is not None and misfit.off_by > 0 and not hint
-            else ""
-        )
-        sentence = f"{which}{misfit.message}{there}{hint}."
+            cast_on = on == self.cast_on and all(count.stitches == on for count in self.counts)
+            hint = nearest_fit(spec.fits, on, "cast on" if cast_on else "in the row")
+        sentence = f"{which}{misfit.message}{hint}."
         line, column = prepared.source.place(misfit.at)
         number = self.rows - times + time + 1
         problem = Problem(
@@ -280,8 +276,7 @@ class RowWork(SoFar):
 
     def _stated_differs(self, total: int, stated: int, label: str, prepared: Prepared) -> None:
         self._add_problem(
-            f"{total} stitches are on the needle after this, {stated} are stated.",
-            prepared, label, total - stated,
+            count_differs(total, stated), prepared, label, total - stated,
         )  # fmt: skip
 
     def _check_after(self, prepared: Prepared) -> None:
