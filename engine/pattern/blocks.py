@@ -82,7 +82,7 @@ class Block:
             return []
         first, last = min(specs), max(specs)
         end = last
-        for which, spec, _, start in fillers:
+        for which, spec, prepared, start in fillers:
             if _means(which, last + 1, start, specs, spec) and _reaches(prepared, last + 1):
                 end = last + 1
         order: list[Numbered] = []
