@@ -47,6 +47,7 @@ class Assembler(AfterwardsLines):
         self._close_part()
 
     def _go_through(self, lines: tuple[Prepared, ...]) -> None:
+        lines = tuple(_for_size(line, self.size) for line in lines)
         index = 0
         while index < len(lines):
             prepared = lines[index]
@@ -218,6 +219,14 @@ def _each_said(prepared: Prepared) -> Iterator[Prepared]:
         yield replace(prepared, line=before, kind=LineKind.STRETCH, row=None, stated=None)
     rest = replace(prepared.line, phrases=(*phrases[:when], *phrases[when + 1 :]))
     yield prepare(prepared.source, rest, note=prepared.note)
+
+
+def _for_size(prepared: Prepared, size: int) -> Prepared:
+    """Return a line with the rows of its heading for one size."""
+    heading = prepared.line.heading
+    if heading is None or heading.span is None:
+        return prepared
+    return replace(prepared, line=replace(prepared.line, heading=heading.for_size(size)))
 
 
 def _numbered(prepared: Prepared) -> bool:

@@ -42,13 +42,20 @@ def grafting_words(items: Sequence[Item]) -> str:
     return words if grafts(words) else ""
 
 
-def can_be_grafted(needle: Needle, items: tuple[Item, ...]) -> bool:
-    """Whether a row ends at the end of the needle, or in its middle, folded in half."""
-    if not isinstance(work(needle, items), Misfit):
-        return True
+def left_to_graft(needle: Needle, items: tuple[Item, ...]) -> int | None:
+    """
+    Return how many stitches a row leaves at its end, or in its middle where it is folded in half.
+
+    None where the row does not fit.
+    """
+    after = work(needle, items)
+    if not isinstance(after, Misfit):
+        return after.total
     worked = tuple(item for item in items if not isinstance(item, Remark))
     folded = work(needle, (*worked, Turn()))
-    return not isinstance(folded, Misfit) and 2 * folded.behind == folded.total
+    if isinstance(folded, Misfit) or 2 * folded.behind != folded.total:
+        return None
+    return folded.total
 
 
 def stated_to_graft(words: str, size: int) -> int | None:

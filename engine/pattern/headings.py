@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -67,6 +67,16 @@ class Heading:
     at: int = _at()
     mark: str = ""
     also_to: int | None = None
+    span: tuple[Amount, Amount] | None = None
+    """The first and the last row, where they differ from size to size: "Rows 8 to 40 (45, 50)"."""
+
+    def for_size(self, size: int) -> Heading:
+        """Return the heading with the rows of one size (counted from 0)."""
+        if self.span is None:
+            return self
+        first, last = ((amount if len(amount) == 1 else amount[size:])[0] for amount in self.span)
+        numbers = tuple(range(first, last + 1)) if first and last else ()
+        return replace(self, numbers=numbers, span=None)
 
 
 @dataclass(frozen=True, slots=True)

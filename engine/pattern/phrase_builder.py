@@ -33,6 +33,7 @@ from engine.pattern.stitch_phrases import StitchPhrases, needle_name
 
 _BEFORE_COLON = re.compile(r"\w+\s*:")
 _UP_TO = re.compile(r"(?:to|through|thru|until)\s+(?:(?:row|rnd|round)\s+)?(\d{1,5})")
+_SPAN = re.compile(r"(?<=[\d)\]}]) *(?:-|to|thru|through) *(?=\d)")
 _UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", re.IGNORECASE)
 
 
@@ -86,7 +87,11 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
     def numbered_heading(self, children: list[Child]) -> Heading:
         """Read "Row 1 (RS):", "Rows 2 and 4:", "Rnd 2 and all even rnds:"."""
         tokens = [child for child in children if isinstance(child, Token)]
-        numbers = next(token for token in tokens if token.type == "ROW_LIST")
+        numbers = next(token for token in tokens if token.type in {"ROW_LIST", "ROW_SPAN"})
+        if numbers.type == "ROW_SPAN":
+            first, last = (self._amount(numbers.update(value=one)) for one in _SPAN.split(numbers))
+            heading = self._heading(HeadingKind.NUMBERED, children, is_range=True)
+            return replace(heading, span=(first, last))
         listed, is_range = rows_listed(numbers)
         return self._heading(HeadingKind.NUMBERED, children, numbers=listed, is_range=is_range)
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block, same_number
 from engine.pattern.count_map import CountMap
-from engine.pattern.grafting import can_be_grafted, grafting_words, grafts, stated_to_graft
+from engine.pattern.grafting import grafting_words, grafts, left_to_graft, stated_to_graft
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import Misfit, Needle, yarn_alone
@@ -88,11 +88,12 @@ class RowLines(RowSpecs):
     def _row_and_grafting(self, spec: RowSpec, prepared: Prepared) -> bool:
         """Like "k36, fold in half and graft the two sets of 36 sts": none is live afterwards."""
         words, needle = grafting_words(spec.items), self.needle
-        if not words or needle is None or not can_be_grafted(needle, spec.items):
+        left = left_to_graft(needle, spec.items) if words and needle is not None else None
+        if needle is None or left is None:
             return False
         said = stated_to_graft(words, self.size)
-        if said is not None and said != needle.total:
-            self._stated_differs(needle.total, said, spec.label, prepared)
+        if said is not None and said != left:
+            self._stated_differs(left, said, spec.label, prepared)
         self._side_said(spec.side)
         self._advance(1)
         self.needle = needle.with_total(0)

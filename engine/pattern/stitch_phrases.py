@@ -321,6 +321,14 @@ class StitchPhrases(LineParts):
         at = token_start(token_of(children[0]))
         return Work(STITCHES["sl"], first_amount(children[1:]), at=at)
 
+    def joined_edge(self, children: list[Token]) -> Work:
+        """Read "k1 from front needle tog with 1 from back needle", where a hem is closed."""
+        at = token_start(children[0])
+        if _HEMMED.search(self.text) is None:
+            sentence = "Say which edge is joined here: that of a hem, or other stitches."
+            raise problem_at(sentence, at)
+        return Work(STITCHES["k"], (1,), ("together with its stitch of the other edge",), at=at)
+
     def colour_run(self, children: list[Token]) -> Work:
         """Read "2 A", "A2": so many knit stitches in a colour."""
         amount = next(
@@ -400,6 +408,7 @@ _ONE_OVER = re.compile(
     r"(?:first|1st|2nd|second|third|3rd|prev|last|right)"
 )
 """One stitch is lifted over others, however many these are."""
+_HEMMED = re.compile(r"\b(?:hems?|facing|picots?|provisional|cast[ -]on)\b", re.IGNORECASE)
 _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
 

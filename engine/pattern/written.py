@@ -252,6 +252,9 @@ class WrittenLines:
 
 def _amounts_of(prepared: Prepared) -> Iterator[tuple[Amount, int]]:
     yield from all_amounts(prepared.line, prepared.row)
+    heading = prepared.line.heading
+    for amount in (heading.span or ()) if heading is not None else ():
+        yield amount, heading.at if heading is not None else 0
     if prepared.kind is LineKind.UNCHECKED and prepared.stated is not None:
         yield prepared.stated.amount, prepared.stated.at
 

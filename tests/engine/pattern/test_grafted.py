@@ -73,3 +73,11 @@ def test_these_rows_are_the_last_so_many(words: str) -> None:
     verdict = verdict_on(20, "Row 1: k to end", *shaped, words)
     assert verdict.ok, verdict.problems
     assert verdict.counts[-1].stitches == 12
+
+
+def test_what_remains_after_the_row_is_grafted() -> None:
+    """The number that remains is compared with what the row leaves, not with what it began with."""
+    row = "Next row: k1, k3tog, k2. Break yarn, graft or BO rem {} sts."
+    assert verdict_on(6, "Row 1: k to end", row.format(4)).ok
+    (problem,) = verdict_on(6, "Row 1: k to end", row.format(5)).problems
+    assert problem.off_by == -1
