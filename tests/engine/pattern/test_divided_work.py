@@ -204,7 +204,8 @@ def test_the_last_side_is_worked_and_the_others_left() -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["Row 1: sl1p, k1, sl 1p, k to end", "Row 1: sl1k, p to end", "Row 1: [sl1p, k1] 9 times"]
+    "line",
+    ["Row 1: sl1p, k1, sl 1p, k to end", "Row 1: sl1k, p to end", "Row 1: [sl1p, k1] 9 times"],
 )
 def test_a_slip_and_its_letter_are_one_stitch(line: str) -> None:
     """One stitch slipped purlwise ("sl1p") is no slip and a purl row."""
