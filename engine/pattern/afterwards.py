@@ -16,7 +16,7 @@ from engine.pattern.hands import bound_off_places
 from engine.pattern.in_this_way_lines import InThisWayLines
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, prepare
-from engine.pattern.needle import GAP
+from engine.pattern.needle import GAP, without_first
 from engine.pattern.notation import Hold, HoldWhich, Remark, amount_for
 from engine.pattern.on_hold import REST, WAITING
 from engine.pattern.spelling import amount_of
@@ -96,7 +96,7 @@ class AfterwardsLines(InThisWayLines):
         said = _ONLY.search(remark.text)
         if said is None:
             if needle.behind and _ONE_SIDE.search(remark.text) and not self.in_the_round:
-                self._leave_waiting(_after(needle, needle.behind), remark, prepared)
+                self._leave_waiting(without_first(needle, needle.behind), remark, prepared)
             return
         only = re.search(r"\bonly\b|\bfirst$", remark.text) is not None
         number = self._number(said["number"])
@@ -104,7 +104,7 @@ class AfterwardsLines(InThisWayLines):
         if needle.behind:
             if not only and (self.in_the_round or not said["these"]):
                 return
-            kept = _after(needle, needle.behind)
+            kept = without_first(needle, needle.behind)
             if number is not None and GAP in kept.marks and kept.segments[0] == number:
                 kept = _before(kept, number)  # stitches wait on both sides of them
         elif number is not None and number < needle.total and said["first"] is not None:

@@ -267,6 +267,10 @@ def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
             *rest,
         ):
             return (aside, ph.Bracket((what, place), at=what.at), *rest)
+        case (Remark() as aside, ph.Place() as place, *rest):
+            return (aside, *_placed_first((place, *rest)))
+        case (ph.Place() as place, ph.Change(place=ph.ChangePlace.ANYWHERE) as what, *rest):
+            return (replace(what, place=place.place, words=place.words), *rest)
         case (ph.Place() as place, BindOff() | CastOn() as what, *rest):
             return (ph.Bracket((what, place), at=what.at), *rest)
         case (ph.Place() as place, ph.Bracket(phrases=(BindOff() as what,)) as bound, *rest):

@@ -279,6 +279,16 @@ def without_marks(needle: Needle, name: str) -> Needle:
     return replace(needle, segments=tuple(segments), marks=tuple(marks))
 
 
+def without_first(needle: Needle, count: int) -> Needle:
+    """Return the needle without so many stitches at its beginning."""
+    segments, marks, gone = list(needle.segments), list(needle.marks), count
+    while marks and gone >= segments[0]:
+        gone -= segments.pop(0)
+        marks.pop(0)
+    segments[0] -= gone
+    return replace(needle, segments=tuple(segments), marks=tuple(marks), behind=0)
+
+
 def without_round_mark(needle: Needle) -> Needle:
     """
     Return the needle without markers at the beginning of the round.

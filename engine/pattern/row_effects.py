@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work_as_flat
-from engine.pattern.needle import Misfit, Needle, count_map, net_of, without_round_mark
+from engine.pattern.needle import (
+    Misfit,
+    Needle,
+    count_map,
+    net_of,
+    without_first,
+    without_round_mark,
+)
 from engine.pattern.notation import (
     Along,
     Group,
@@ -15,8 +22,10 @@ from engine.pattern.notation import (
     HoldWhich,
     InStitch,
     Item,
+    Remark,
     Work,
 )
+from engine.pattern.on_hold import REST
 from engine.pattern.stitches import STITCHES
 from engine.pattern.tree import (
     RowSpec,
@@ -28,12 +37,28 @@ if TYPE_CHECKING:
 
 def work_between(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     """Return the needle after what happens between two rows (the stitches are not all worked)."""
+    left = _left_by_a_turn(needle, items)
+    if left is not None:
+        return left
     takes_all = any(isinstance(item, Hold) and item.which is not HoldWhich.NEXT for item in items)
     passed = items if takes_all else (*items, Along((_PASSED,)))
     after = work_as_flat(replace(needle, in_the_round=True), passed)
     if isinstance(after, Misfit):
         return after
     return without_round_mark(replace(after, in_the_round=needle.in_the_round))
+
+
+def _left_by_a_turn(needle: Needle, items: tuple[Item, ...]) -> Needle | None:
+    """Like "leave rem 18 sts on a pin" after a row that was turned: those it did not reach."""
+    holds = [item for item in items if not isinstance(item, Remark)]
+    match holds:
+        case [Hold(which=HoldWhich.REST) | Hold(which=HoldWhich.NEXT) as hold] if needle.behind:
+            if hold.amount not in {None, (needle.behind,)}:
+                return None
+            held = (*needle.held, (hold.name or REST, needle.behind))
+            return replace(without_first(needle, needle.behind), held=held)
+        case _:
+            return None
 
 
 def net_effect(items: tuple[Item, ...]) -> CountMap | None:

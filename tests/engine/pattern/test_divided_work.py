@@ -126,6 +126,7 @@ BOTH_SIDES = [
     ("Dec 1 st at both neck edges on next 3 rows", 24),
     ("BO 3 sts at each neck edge once, then 2 sts twice. 8 sts rem each side.", 16),
     ("At each neck edge BO 3 sts once, then 2 sts twice", 16),
+    ("Working both sides at once, at each neck edge dec 1 st every row 4 times", 22),
     ("BO 5 sts at neck edge once", 20),
     ("Dec 1 st each side of neck every row 4 times", 22),
     ("BO rem 15 sts each side", 0),
@@ -165,6 +166,7 @@ def test_both_sets_are_all_stitches() -> None:
 THUMB = [
     ("Next row (RS): k14, turn, leaving rem 8 sts on a pin.", "Next row: p6, turn."),
     ("Next row (RS): k14, turn.", "Next row: p6, turn."),
+    ("Next row (RS): k14, turn.", "Leave rem 8 sts on a pin.", "Next row: p6, turn."),
     ("Next row (RS): k14, turn and leave rem sts on a holder", "Next row: p6, turn"),
 ]
 
@@ -175,7 +177,7 @@ THUMB = [
     ["With RS facing, rejoin yarn and k across rem 8 sts. (16 sts)",
      "Next row (RS): rejoin yarn to rem sts, k to end. (16 sts)"],
 )  # fmt: skip
-def test_a_thumb_in_the_middle_leaves_both_sides(opening: tuple[str, str], joined: str) -> None:
+def test_a_thumb_in_the_middle_leaves_both_sides(opening: tuple[str, ...], joined: str) -> None:
     """What waits before the thumb never leaves the needle: it is there when the yarn is joined."""
     thumb = ("Working on these 6 sts only, work 4 rows in st st.", "Bind off.")
     assert left_after(22, *opening, *thumb, joined) == 16
