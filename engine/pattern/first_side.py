@@ -59,7 +59,10 @@ def first_side(own: Sequence[Prepared], said: Prepared) -> tuple[Prepared, ...]:
     after = own[joined + 1 :]
     begun = _stitches(_items(own[joined])) if not joins_itself else ()
     head = _stitches(_items(own[divided]))
-    if any(line.kind is not LineKind.REMARK for line in after):
+    worked = [line for line in after if line.kind is not LineKind.REMARK]
+    if len(worked) == 1 and worked[0].kind is LineKind.ROW and head and not begun:
+        begun = _stitches(_items(worked[0]))
+    elif worked:
         return ()
     if bool(begun) is bool(head) or not lines:
         return lines

@@ -12,6 +12,8 @@ from dataclasses import replace
 from typing import assert_never
 
 from engine.pattern.count_map import MOST_STITCHES
+from engine.pattern.joined_yarn import only_yarn, taken_next
+from engine.pattern.misfits import MisfitError as _MisfitError
 from engine.pattern.needle import (
     GAP,
     Misfit,
@@ -51,7 +53,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
-from engine.pattern.on_hold import REST, WAITING, OnHold
+from engine.pattern.on_hold import DONE, REST, OnHold
 from engine.pattern.problems import are, counted, too_few
 
 _MOST_STEPS = 100_000
@@ -90,12 +92,6 @@ def bound_off_places(needle: Needle, items: tuple[Item, ...], *, turned: bool) -
     return tuple(places)
 
 
-class _MisfitError(Exception):
-    def __init__(self, misfit: Misfit) -> None:
-        super().__init__(misfit.message)
-        self.misfit = misfit
-
-
 class _Hands:
     """The two needles while a row is worked. Positions count stitches from the row's beginning."""
 
@@ -113,6 +109,7 @@ class _Hands:
         self.adrift = needle.adrift
         self.joined = False
         self.bound_over: list[tuple[int, str]] = []
+        self.taken_up = False
 
     def _begin(self, segments: tuple[int, ...], marks: tuple[str, ...], behind: int) -> None:
         self.total = sum(segments)
@@ -165,7 +162,7 @@ class _Hands:
                 self._where_the_yarn_is_joined(item, following)
                 self._hold(item)
             case TakeUp():
-                self._take_up(item)
+                self._take_up(item, following)
             case JoinRound() | Remark():
                 pass
             case _:
@@ -331,6 +328,9 @@ class _Hands:
         raise _MisfitError(Misfit(off_by, message, item.at))
 
     def _hold(self, item: Hold) -> None:
+        if item.parted:
+            self.held.part(one(item.amount or (0,)), item.name, item.at)
+            return
         self._cross_marks()
         there = self.total - self.taken
         match item.which:
@@ -351,12 +351,13 @@ class _Hands:
                     raise _MisfitError(Misfit(there - said, message, item.at))
                 self._pass(count, 0)
         rest = self.turned and count == there
-        self.held.put(item.name or (REST if rest else "holder"), count)
+        done = item.which is HoldWhich.ALL and not self.turned
+        self.held.put(item.name or (REST if rest else DONE if done else "holder"), count)
 
     def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
         """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""
         take = next((one for one in following if not isinstance(one, Remark)), None)
-        if not isinstance(take, TakeUp) or take.beside or item.amount is None:
+        if not isinstance(take, TakeUp) or take.beside or item.amount is None or item.parted:
             return
         if item.which is not HoldWhich.NEXT:
             return
@@ -375,13 +376,16 @@ class _Hands:
             raise _MisfitError(Misfit(None, message, take.at))
         if of_the_held:
             whole = None if said is None else (laid_aside + said,)
-            self._take_up(replace(take, amount=whole))
+            self._take_up(replace(take, amount=whole), ())
         self.joined = of_the_held or of_the_live
 
-    def _take_up(self, item: TakeUp) -> None:
+    def _take_up(self, item: TakeUp, following: tuple[Item, ...]) -> None:
         if self.joined:
             self.joined = False
             return
+        if only_yarn(item) and (self.taken_up or taken_next(following)):
+            return
+        self.taken_up = True
         if item.name == ELSEWHERE:
             self._insert(one(item.amount or (0,)))
             return
@@ -401,14 +405,16 @@ class _Hands:
         if not self.held and yarn_alone(self.needle, item):
             return
         if not self.held:
-            raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up.", item.at))
+            raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up", item.at))
         said = one(item.amount) if item.amount is not None else None
         name = item.name if self.held.named(item.name) else self.held.meant(said)
         if item.whole and said is not None and not self.held.could_be(said):
             there = self.held.under(name)
             message = f"{counted(there)} {are(there)} on hold, not {said}"
             raise _MisfitError(Misfit(there - said, message, item.at))
-        waiting = 0 if item.beside or item.name else self._left_behind(said, item.at)
+        if said is None:
+            self.held.one_place(name, item.at)
+        waiting = 0 if item.beside or item.name else self.held.left_behind(said, item.at)
         count = self.held.take(REST if waiting else name, said)
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
@@ -424,21 +430,6 @@ class _Hands:
         """Put stitches onto the left needle, to be worked next."""
         self.left_marks = [(position + count, name) for position, name in self.left_marks]
         self.total += count
-
-    def _left_behind(self, said: int | None, at: int) -> int:
-        """
-        Return how many stitches have waited on the needle before those the yarn is joined to.
-
-        "K28, turn, leave rem 18 sts on a pin; p10, turn; work on these 10 only": the first 18 never
-        left the needle, and the yarn is joined beyond them.
-        """
-        rest = self.held.under(REST)
-        if not rest or self.held.last != WAITING:
-            return 0
-        if said not in {None, rest}:
-            message = f"{counted(rest)} of the row {are(rest)} on hold, not {said}"
-            raise _MisfitError(Misfit(rest - (said or 0), message, at))
-        return self.held.take(WAITING, None)
 
     def _turn_round(self) -> None:
         """Turn the work within a written row and go on with what the row says next."""

@@ -114,6 +114,8 @@ def fixed_item(item: Item) -> tuple[int, int] | None:
         case CastOn() | PickUp():
             return 0, one(item.amount)
         case Hold():
+            if item.parted:
+                return 0, 0
             if item.which is HoldWhich.NEXT and item.amount is not None:
                 return one(item.amount), 0
             return None

@@ -40,6 +40,11 @@ _CHANGES = {"COUNT_SIGN", "COUNT_CHANGE"}
 _ALONG_BOTH = re.compile(r"\b(?:each|both)(?: \w+)? (?:sides?|edges?|fronts?|necks?|sleeves?)\b")
 
 
+_ONTO_ANOTHER = re.compile(
+    r"\bon(?:to)? (?:a |an |the )?(?:\w+ )*?(?:holders?|pins?|thread|waste yarn|hold)\b"
+)
+
+
 class NeedlePhrases(LineParts):
     """One method for each rule of the grammar about the stitches on the needle."""
 
@@ -154,6 +159,8 @@ class NeedlePhrases(LineParts):
             or held
             or "held" in words
         )
+        if sources and amount is not None and _ONTO_ANOTHER.search(" ".join([*sources, *holders])):
+            return Hold(HoldWhich.NEXT, amount, at=token_start(word), parted=True)
         if back:
             name = " ".join(sources).partition(" for ")[2].strip()
             return TakeUp(name, amount, beside=False, at=token_start(word))

@@ -183,6 +183,8 @@ class Hold:
     amount: Amount | None = None
     name: str = ""
     at: int = _at()
+    parted: bool = False
+    """From one holder to another: the needle is not touched."""
 
 
 @dataclass(frozen=True, slots=True)

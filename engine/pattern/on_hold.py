@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from engine.pattern.misfits import MisfitError
+from engine.pattern.needle import Misfit
+from engine.pattern.problems import are, counted
+
 REST = "rest of the row"
 """The name of the stitches that were laid aside where a row was turned."""
+DONE = "done"
+"""The name of the stitches of a part that is finished: all that were on the needle."""
 WAITING = "waiting"
 """The name of stitches that wait on the needle itself while others are worked on."""
 
@@ -25,8 +31,9 @@ class OnHold:
 
     @property
     def last(self) -> str:
-        """The name of the group that was laid aside last."""
-        return self.groups[-1][0]
+        """The name of the group that was laid aside last; of what is to be worked on, if any."""
+        names = [name for name, _ in self.groups]
+        return next((name for name in reversed(names) if name != DONE), names[-1])
 
     def meant(self, said: int | None) -> str:
         """Return the name of the group that was laid aside last, or last with so many stitches."""
@@ -41,6 +48,36 @@ class OnHold:
     def named(self, name: str) -> bool:
         """Whether a group has that name."""
         return any(name == known for known, _ in self.groups)
+
+    def part(self, count: int, name: str, at: int) -> None:
+        """Move some of the stitches to another holder: "slip first 24 sts from hold onto a pin"."""
+        place = max((n for n, group in enumerate(self.groups) if group[0] == self.last), default=-1)
+        held, there = self.groups[place] if self.groups else ("", 0)
+        if not 0 < count <= there:
+            message = f"{counted(there)} {are(there)} on hold, not {count}"
+            raise MisfitError(Misfit(there - count, message, at))
+        self.groups[place : place + 1] = [(name or "parted", count), (held, there - count)]
+
+    def left_behind(self, said: int | None, at: int) -> int:
+        """
+        Return how many stitches have waited on the needle before those the yarn is joined to.
+
+        "K28, turn, leave rem 18 sts on a pin; p10, turn; work on these 10 only": the first 18 never
+        left the needle, and the yarn is joined beyond them.
+        """
+        rest = self.under(REST)
+        if not rest or self.last != WAITING:
+            return 0
+        if said not in {None, rest}:
+            message = f"{counted(rest)} of the row {are(rest)} on hold, not {said}"
+            raise MisfitError(Misfit(rest - (said or 0), message, at))
+        return self.take(WAITING, None)
+
+    def one_place(self, name: str, at: int) -> None:
+        """Refuse to take up all stitches of a name where they are in several places."""
+        if len([known for known, _ in self.groups if known == name]) > 1:
+            message = "Stitches are on hold in several places; say how many are taken up"
+            raise MisfitError(Misfit(None, message, at))
 
     def under(self, name: str) -> int:
         """Return how many stitches are on hold under a name."""

@@ -12,6 +12,7 @@ from engine.pattern.count_map import CountMap
 from engine.pattern.grafting import grafting_words, grafts, left_to_graft, stated_to_graft
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
+from engine.pattern.lines import LineKind
 from engine.pattern.needle import Misfit, Needle, yarn_alone
 from engine.pattern.notation import (
     ELSEWHERE,
@@ -195,6 +196,8 @@ class RowLines(RowSpecs):
             self._note_routine(worked)
             for done in last_of.get(order[end - 1][0], []):
                 self._count(done)
+                if done.kind in {LineKind.REPEAT, LineKind.STRETCH}:
+                    self._check_stated(done.stated, done)
             index = end
 
     def _warn_of_gaps(

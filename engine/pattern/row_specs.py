@@ -118,10 +118,11 @@ class RowSpecs(RowWork):
                     raise PatternError(
                         Problem(f"There is no row {missing[0]} to repeat here.", 1, 1)
                     )
-                return [known[number] for number in said.numbers]
+                return [replace(known[number], stated=None) for number in said.numbers]
             if isinstance(said, ph.RepeatRows) and said.last is not None:
                 last = amount_for(said.last, self.size)[0] or 1
-                return [known[number] for number in sorted(known)[-last:]]
+                again = (known[number] for number in sorted(known)[-last:])
+                return [replace(spec, stated=None) for spec in again]
         if prepared.kind is LineKind.STRETCH:
             current = self._routine_of(prepared)
             label = prepared.label

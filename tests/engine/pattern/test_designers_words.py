@@ -26,10 +26,10 @@ LINES = [
     ("3", ("Work an i-cord for 10 cm.",), 3),
     ("40", ("[Purl 1 row, knit 1 row] 3 times. (40 sts)", "k2tog, k to end"), 39),
     ("40", ("With MC:", "Row 1: k2tog, k to end"), 39),
-    ("40", ("C6F: slip next 3 sts to cn and hold in front, k3, k3 from cn.", "Row 1: C6F, k to end"), 40),
+    ("40", ("C6F: slip 3 sts to cn in front, k3, k3 from cn.", "Row 1: C6F, k to end"), 40),
     ("28", ("Row 1: k1, *sl 1, k1; rep from * over next 12 sts, k to end",), 28),
-    ("28", ("Row 1: k. 28 sts: 10 sts each for front and back, 4 sts for each sleeve.",), 28),
-    ("28", ("Row 1: k. 28 sts (10 sts for each sleeve, 8 sts for front)",), 28),
+    ("28", ("Row 1: knit. 28 sts: 10 sts each for front and back, 4 sts for each sleeve.",), 28),
+    ("28", ("Row 1: knit. 28 sts (10 sts for each sleeve, 8 sts for front)",), 28),
 ]  # fmt: skip
 
 
@@ -83,6 +83,51 @@ def test_markers_are_not_asked_for_after_a_row_that_cannot_be_read() -> None:
     document = read_pattern(text, row_reader(), in_spite=True)
     assert isinstance(document, PatternDocument)
     assert [problem.column for problem in document.check()[0].problems] == [22]
+
+
+DIVIDED = ("Row 1: k38, turn; leave rem 62 sts on hold.", "Work 5 rows even. Place sts on holder.")
+
+
+def test_the_other_side_is_taken_up_and_not_the_finished_one() -> None:
+    """Yarn is joined to the stitches that are still to be worked, not to a finished shoulder."""
+    joined = "With RS facing, rejoin yarn to held sts and k to end."
+    assert last_counts(*DIVIDED, joined, cast_on="100") == [62]
+
+
+def test_stitches_go_from_one_holder_to_another() -> None:
+    """The needle has no part in it; the yarn is joined to the others."""
+    parted = (
+        "Slip first 24 sts from hold onto another holder for front neck, rejoin yarn, k to end."
+    )
+    assert last_counts(*DIVIDED, parted, cast_on="100") == [38]
+    more = parted.replace("24", "64")
+    assert refusal(*DIVIDED, more, cast_on="100") == "62 stitches are on hold, not 64."
+
+
+def test_which_of_several_held_parts_is_meant_has_to_be_said() -> None:
+    """Two sleeves are on hold: one of them is taken up by its number, without one none."""
+    row = "Row 1: k20, place next 30 sts on holder, co 5, k20, place next 30 sts on holder, co 5"
+    body = (row, "Row 2: p", "BO all sts")
+    sleeve = "Place 30 held sts on needle, rejoin yarn, k to end"
+    assert last_counts(*body, sleeve, cast_on="100") == [30]
+    said = refusal(*body, sleeve.replace("30 ", ""), cast_on="100")
+    assert said == "Stitches are on hold in several places; say how many are taken up."
+
+
+def test_numbers_with_colons_are_no_name_before_a_row() -> None:
+    """The first number of "14:16:16" ends no name."""
+    lines = ("Row 1: k20, slip next 14:16:16 sts on to a holder, k to end", "BO",
+             "Slip the 14:16:16 held sts back on needles, rejoin yarn, k to end")  # fmt: skip
+    assert last_counts(*lines, cast_on="40:44:48", sizes="S,M,L") == [14, 16, 16]
+
+
+def test_the_count_behind_repeated_rows_is_compared() -> None:
+    """What is stated behind "Rows 3-4: Rep Rows 1-2" is for the rows that are repeated."""
+    lines = ("Row 1: kfb, k to end", "Row 2: purl. 11 sts", "Rows 3-4: Rep Rows 1-2. {} sts")
+    good = (*lines[:2], lines[2].format(12))
+    assert last_counts(*good, cast_on="10") == [12]
+    said = refusal(*lines[:2], lines[2].format(14), cast_on="10")
+    assert said == "12 stitches are on the needle after this, 14 are stated."
 
 
 def test_free_words_end_where_work_begins() -> None:
