@@ -55,6 +55,9 @@ class RowLines(RowSpecs):
         spec = self._spec(prepared)
         if spec is None:
             return
+        if isinstance(called := prepared.cache.get("called"), str):
+            self.named[called] = spec  # described only; the words after it say when it is worked
+            return
         times = 1
         if heading is not None and heading.kind is HeadingKind.NEXT:
             times = amount_for(heading.count, self.size)[0] or 0

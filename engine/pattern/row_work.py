@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from engine.pattern.count_map import MOST_STITCHES, CountMap
+from engine.pattern.extra_wraps import DROPPED_UNCOUNTED, drops_yarn_overs
 from engine.pattern.hands import bound_off_places, work
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import (
@@ -23,8 +24,13 @@ from engine.pattern.notation import (
     Along,
     BindOff,
     Group,
+    Hold,
     Item,
+    JoinRound,
+    PickUp,
     StopAt,
+    TakeUp,
+    Turn,
     amount_for,
 )
 from engine.pattern.problems import Problem, count_differs
@@ -34,12 +40,17 @@ from engine.pattern.tree import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from engine.pattern import phrases as ph
     from engine.pattern.lines import Prepared
 
 
 from engine.pattern.row_effects import nearest_fit, net_effect
 from engine.pattern.so_far import SoFar
+
+_ONCE: Final = (Hold, TakeUp, BindOff, PickUp, Turn, JoinRound)
+"""Steps after which the needle is another one, so that a row is not worked like that twice."""
 
 
 class RowWork(SoFar):
@@ -55,6 +66,10 @@ class RowWork(SoFar):
         """Work a row so many times; report what does not fit. Returns the row as it was worked."""
         before = self.needle
         self._advance(times)
+        last, self.last_items = self.last_items, spec.items
+        if before is not None and drops_yarn_overs(spec.items, last):
+            self._misfit(Misfit(None, DROPPED_UNCOUNTED), spec, prepared, first_number, 0)
+            return spec
         if before is None or not spec.checked:
             self._not_worked(spec, before, prepared)
             return spec
@@ -84,7 +99,7 @@ class RowWork(SoFar):
                 if same:
                     break
             if times == 1 and spec.fits is None:
-                spec = replace(spec, effect=CountMap(0, needle.total))
+                spec = replace(spec, effect=_each_time(spec, before.total, needle.total))
         if self.needle is not None and BOUND_OFF in self.needle.marks:
             self.needle = without_marks(self.needle, BOUND_OFF)
         if _binds_off(spec.items):
@@ -289,6 +304,26 @@ class RowWork(SoFar):
             return
         if self.needle.total != stated:
             self._stated_differs(self.needle.total, stated, prepared.label, prepared)
+
+
+def _each_time(spec: RowSpec, before: int, after: int) -> CountMap:
+    """Return what a row between markers does each time that it is worked.
+
+    It makes or takes away as many stitches as the first time: so many at every marker. What lays
+    stitches aside, binds them off or works only some of them leaves as many as it did.
+    """
+    if spec.effect is not None and spec.effect(before) == after:
+        return spec.effect
+    if any(isinstance(item, _ONCE) for item in _flat(spec.items)):
+        return CountMap(0, after)
+    return CountMap(b=after - before, least=max(0, before - after))
+
+
+def _flat(items: tuple[Item, ...]) -> Iterator[Item]:
+    for item in items:
+        yield item
+        if isinstance(item, Along | Group):
+            yield from _flat(item.body)
 
 
 def _names(items: tuple[Item, ...], mark: str) -> bool:

@@ -106,6 +106,7 @@ class SoFar:
         """Whether both sides of a neck are worked at once, each with a ball of its own."""
         self.counted: Value | None = None
         self.bound: tuple[Needle, tuple[Item, ...], int] | None = None
+        self.last_items: tuple[Item, ...] = ()
         """The needle before the last row that bound off within it, the row, its number."""
 
     def finish(self) -> Assembled:

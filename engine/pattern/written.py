@@ -19,6 +19,7 @@ from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import Remark
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.row_and_repeat import repeat_of_row, row_then_repeat, row_then_side
 from engine.pattern.rows_apart import rows_apart
 
 if TYPE_CHECKING:
@@ -125,6 +126,8 @@ class WrittenLines:
             line = self._lines.read(text)
         except PatternError:
             return ()
+        if line.unchecked is None and (both := self._row_and_repeat(source, line, note)):
+            return both
         lasts = (ph.UntilMeasures, ph.UntilSame, ph.HowManyRows, ph.EveryRow)
         starts = [n for n, phrase in enumerate(line.phrases) if isinstance(phrase, lasts)]
         if not starts or line.unchecked is not None:
@@ -149,6 +152,26 @@ class WrittenLines:
         if row.kind is not LineKind.ROW:
             return ()
         return (row, replace(rest, part=1))
+
+    def _row_and_repeat(self, source: Value, line: ph.Line, note: str) -> tuple[Prepared, ...]:
+        """Return a row and how it is repeated, said in one sentence; nothing for other lines."""
+        apart = row_then_repeat(line.phrases) or row_then_side(line.phrases)
+        named = repeat_of_row(line.phrases) if apart is None else None
+        try:
+            if apart is not None:
+                row = self._of_line(source, replace(line, phrases=apart[0]), None, note)
+                told = replace(line, phrases=apart[1], heading=None, sizes=None)
+                rest = self._of_line(source, told, None, "")
+            elif named is not None:
+                name, stitches, repeating = named
+                row = self._of_line(source, replace(line, phrases=stitches), None, note)
+                row.cache["called"] = name
+                rest = self._of_line(source, replace(line, phrases=repeating), None, "")
+            else:
+                return ()
+        except PatternError:
+            return ()
+        return (row, replace(rest, part=1)) if row.kind is LineKind.ROW else ()
 
     def _sentence_by_sentence(
         self, source: Value, text: str, spans: list[tuple[int, int]], note: str
