@@ -224,7 +224,7 @@ class Pictures:
         kept = count // 2 if self._round else count if count <= _MOST_STITCHES else _CUT_STITCHES
         kept = min(kept, _MOST_STITCHES)
         if kept < count:
-            rows = cut_out(rows, kept)
+            rows = tuple(takewhile(lambda row: row.stitches, cut_out(rows, kept)))
             half = self._round and kept == count // 2
             sentence = "fabric_half" if half else "fabric_width"
             captions.append(self._say(sentence, stitches=kept, all=count))

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from engine.pattern.needle import Misfit, Needle, fixed, has_markers, net_of
 from engine.pattern.notation import NEEDLE, Along, Item, Stop, StopAt, Work
+from engine.pattern.problems import too_few
 from engine.pattern.stitches import STITCHES
 
 
@@ -34,8 +35,7 @@ def counted_only(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
         return Misfit(None, "Say how many stitches each needle has", items[0].at)
     total = needle.total + net
     if total < 0:
-        few = "1 stitch" if total == -1 else f"{-total} stitches"
-        return Misfit(total, f"{few} too few are on the needle", items[0].at)
+        return Misfit(total, too_few(-total, needle.total), items[0].at)
     return needle.with_total(total)
 
 
