@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from engine.pattern.count_map import MOST_STITCHES, CountMap
+from engine.pattern.extra_wraps import DROPPED_UNCOUNTED, drops_yarn_overs
 from engine.pattern.hands import bound_off_places, work
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import (
@@ -65,6 +66,10 @@ class RowWork(SoFar):
         """Work a row so many times; report what does not fit. Returns the row as it was worked."""
         before = self.needle
         self._advance(times)
+        last, self.last_items = self.last_items, spec.items
+        if before is not None and drops_yarn_overs(spec.items, last):
+            self._misfit(Misfit(None, DROPPED_UNCOUNTED), spec, prepared, first_number, 0)
+            return spec
         if before is None or not spec.checked:
             self._not_worked(spec, before, prepared)
             return spec
