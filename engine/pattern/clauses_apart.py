@@ -118,7 +118,7 @@ def closed_up(text: str) -> tuple[str, list[int] | None]:
 
 def parted(text: str) -> str:
     """Return a line in small letters with ";" where work follows free words, as long as before."""
-    if "[" in text or "(" in text:
+    if "[r" in text or "(r" in text or "[last" in text or "(last" in text:
         text = _ROWS_IN_BRACKETS.sub(lambda found: f"{found[1]} {found[2]} ", text)
     if " and " in text or " then " in text or " & " in text:
         text = _AND.sub(";", text)

@@ -218,7 +218,9 @@ _SIGNS_ONLY = {key: value for key, value in _SIGNS.items() if not chr(key).isupp
 
 def _plain(text: str) -> str:
     """Return the text with one sign for each meaning, as long as before, letters not yet small."""
-    return _COUNT_AFTER_DASH.sub(";", text).translate(_SIGNS_ONLY)
+    if "\N{EM DASH}" in text:
+        text = _COUNT_AFTER_DASH.sub(";", text)
+    return text.translate(_SIGNS_ONLY)
 
 
 _COUNT_AFTER_DASH = re.compile(
