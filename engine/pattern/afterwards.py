@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _NUMBER = r"(?P<number>\d+(?: ?[(\[{][\d\s,;:/|-]*[)\]}])?)"
 _ONLY = re.compile(
-    r"^(?:work|cont|proceed|complet)\w* (?:back and forth )?(?:only )?(?:on|over|with) (?:only )?"
+    r"^(?:work|cont|proceed|comple[t])\w* (?:back and forth )?(?:only )?(?:on|over|with) (?:only )?"
     r"(?P<these>(?:(?:these|those|this|the|just) )*)"
     rf"(?P<first>first )?(?:(?:last|next|set of|one|left|right) )*(?:{_NUMBER} )?"
     r"(?:[a-z]+ )?(?:sts|stitches|side|set|half)\b",
@@ -200,16 +200,6 @@ class AfterwardsLines(InThisWayLines):
 def _the_others(phrase: object) -> bool:
     """Whether this is "leaving rem sts on a holder"."""
     return isinstance(phrase, Hold) and phrase.which is HoldWhich.REST
-
-
-def _after(needle: Needle, count: int) -> Needle:
-    """Return the needle without so many stitches at its beginning."""
-    segments, marks, gone = list(needle.segments), list(needle.marks), count
-    while marks and gone >= segments[0]:
-        gone -= segments.pop(0)
-        marks.pop(0)
-    segments[0] -= gone
-    return replace(needle, segments=tuple(segments), marks=tuple(marks), behind=0)
 
 
 def _before(needle: Needle, count: int) -> Needle:
