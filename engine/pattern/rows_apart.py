@@ -7,6 +7,7 @@ Where a line without a heading says one stretch of rows after the other.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 _WHOLE_LINES = (
     ph.Star, ph.RepeatFrom, ph.RepeatRows, ph.InThisWay, ph.AsGiven, ph.Meanwhile, ph.When,
 )  # fmt: skip
+_THEN = re.compile(r"\bthen\s*$", re.IGNORECASE)
 _LASTS = (ph.HowManyRows, ph.UntilMeasures, ph.UntilSame)
 
 
@@ -30,16 +32,16 @@ def rows_apart(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], ...]:
         return (phrases,)
     if repeated := _again(phrases):
         return repeated
-    apart = _apart(phrases)
+    apart = _apart(phrases, line.text)
     if len(apart) == 1 or not all(_is_complete(part) for part in apart):
         return (phrases,)
     return apart
 
 
-def _apart(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
+def _apart(phrases: Sequence[ph.Phrase], text: str = "") -> tuple[tuple[ph.Phrase, ...], ...]:
     apart: list[list[ph.Phrase]] = [[]]
     for phrase in phrases:
-        if _begins(phrase) and _says_how_long(apart[-1]):
+        if (_begins(phrase) or _then(phrase, text)) and _says_how_long(apart[-1]):
             apart.append([])
         apart[-1].append(phrase)
     return tuple(map(tuple, apart))
@@ -70,6 +72,11 @@ def _begins(phrase: ph.Phrase) -> bool:
     )
 
 
+def _then(phrase: ph.Phrase, text: str) -> bool:
+    """Whether a shaping comes after what was said: "work 10 rows, then dec 1 st each end"."""
+    return isinstance(phrase, ph.Change) and _THEN.search(text, 0, phrase.at) is not None
+
+
 def _binds_off(phrase: ph.Phrase) -> bool:
     return isinstance(phrase, BindOff) or (
         isinstance(phrase, ph.Bracket)
@@ -91,4 +98,6 @@ def _says_how_long(part: Sequence[ph.Phrase]) -> bool:
 
 
 def _is_complete(part: Sequence[ph.Phrase]) -> bool:
-    return _says_how_long(part) or any(_binds_off(phrase) for phrase in part)
+    return _says_how_long(part) or any(
+        _binds_off(phrase) or isinstance(phrase, ph.Schedule) for phrase in part
+    )

@@ -128,6 +128,9 @@ def test_no_row_of_a_line_is_lost() -> None:
     assert isinstance(document, PatternDocument)
     assert document.course().last_row({}) == 8
     assert "36 are stated" in refusal("K 3 rows, p 1 row (36 sts)")
+    document = read(("Work 10 rows, then dec 1 st each end of next row. 38 sts",))
+    assert isinstance(document, PatternDocument)
+    assert document.course().last_row({}) == 11
 
 
 def test_these_stitches_are_those_that_were_cast_on() -> None:
