@@ -78,6 +78,11 @@ def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
         return error.misfit
 
 
+def _has_a_place(item: Item) -> bool:
+    """Whether it matters where on the needle an item is worked, not only how often."""
+    return isinstance(item, BindOff) or has_markers(item)
+
+
 def bound_off_places(needle: Needle, items: tuple[Item, ...], *, turned: bool) -> tuple[int, ...]:
     """Return where a row has bound off within itself, in stitches that are left after it."""
     hands = _Hands(needle)
@@ -197,7 +202,7 @@ class _Hands:
     def _group(self, item: Group) -> None:
         inner = fixed(item.body)
         times = one(item.times)
-        if inner is not None and not any(has_markers(part) for part in item.body):
+        if inner is not None and not any(map(_has_a_place, item.body)):
             self._pass(inner[0] * times, inner[1] * times, each=inner)
             return
         for _ in range(times):
@@ -211,7 +216,7 @@ class _Hands:
             if self.adrift:
                 return
             raise _MisfitError(Misfit(available, too_few(-available, self.total), item.at))
-        if inner is None or any(has_markers(part) for part in item.body):
+        if inner is None or any(map(_has_a_place, item.body)):
             self._along_markers(item, end)
             return
         step, made = inner

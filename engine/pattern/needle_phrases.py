@@ -30,6 +30,7 @@ from engine.pattern.notation import (
     Stop,
     TakeUp,
 )
+from engine.pattern.over_gaps import GAPS_NAMED
 
 _JOINED_TO = re.compile(
     r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])"
@@ -101,7 +102,9 @@ class NeedlePhrases(LineParts):
         how = " ".join(
             str(child)
             for child in children[1:]
-            if isinstance(child, Token) and child.type == "CAST_PLACE"
+            if isinstance(child, Token)
+            and child.type in {"WHERE", "PICKED_WHERE"}
+            and GAPS_NAMED.search(str(child).casefold())
         )
         item = CastOn(amount, how.strip(), token_start(word))
         place = next((child for child in children if isinstance(child, ph.Place)), None)

@@ -11,9 +11,11 @@ from engine.pattern.notation import (
     BindOff,
     CastOn,
     Group,
+    InStitch,
     Item,
     Marker,
     Remark,
+    Stop,
     Turn,
     Work,
 )
@@ -59,6 +61,24 @@ def plain_count(items: tuple[Item, ...]) -> int | None:
 def plain_work(item: Item) -> bool:
     """Return whether this is nothing but knit or purl stitches."""
     return isinstance(item, Work) and item.stitch.kind in {Kind.KNIT, Kind.PURL}
+
+
+def start_of_repeated(items: list[Item], phrase: ph.RepeatFrom) -> int:
+    """
+    Return where the stitches begin that "repeat" means where no star says it: all of the row.
+
+    "K4, k2tog, repeat to end" is all of it each time. Raises where a first or last part may stand
+    outside of the repeat: after a marker, or with an edge of stitches at the end.
+    """
+    start = 1 if isinstance(items[0], Remark) else 0
+    if len(items) - start == 1:
+        return start
+    inside = all(isinstance(item, Work | InStitch) for item in items[start:])
+    to_end = phrase.stop is None or phrase.stop == Stop()
+    if not inside or not to_end:
+        sentence = "Put a star or brackets around what is repeated; it is not clear here."
+        raise problem_in_row(sentence, phrase.at)
+    return start
 
 
 def small(item: Item) -> bool:

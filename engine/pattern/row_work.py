@@ -16,6 +16,7 @@ from engine.pattern.needle import (
     count_map,
     fixed,
     has_markers,
+    one,
     with_marks,
     without_marks,
 )
@@ -23,6 +24,7 @@ from engine.pattern.notation import (
     BOUND_OFF,
     Along,
     BindOff,
+    CastOn,
     Group,
     Hold,
     Item,
@@ -33,6 +35,7 @@ from engine.pattern.notation import (
     Turn,
     amount_for,
 )
+from engine.pattern.over_gaps import NOT_KNOWN, cast_on_over_gaps, over_each_gap
 from engine.pattern.problems import Problem, count_differs
 from engine.pattern.tree import (
     Event,
@@ -125,6 +128,28 @@ class RowWork(SoFar):
         if self.bound is None:
             return needle
         on, items, rows = self.bound
+    def _over_each_gap(self, spec: RowSpec, before: Needle) -> RowSpec:
+        """Return a row that casts on over all gaps of the row before as the work that it is."""
+        if cast_on_over_gaps(spec.items) is None:
+            return spec
+        places: tuple[int, ...] = ()
+        bound: tuple[Item, ...] = ()
+        if self.bound is not None and self.bound[2] == self.rows - 1:
+            bound = self.bound[1]
+            places = bound_off_places(self.bound[0], bound, turned=False)
+        items = over_each_gap(spec.items, bound, len(places))
+        if items is None:
+            return spec if spec.stated is not None else replace(spec, fits=None, effect=None)
+        if items == spec.items:
+            return spec
+        added = sum(one(item.amount) for item in items if isinstance(item, CastOn))
+        return replace(
+            spec,
+            instruction=replace(spec.instruction, items=items),
+            fits=None,
+            effect=CountMap(b=added, least=before.total),
+        )
+
         turned = not self.in_the_round and (self.rows - 1 - rows) % 2 == 0
         return with_marks(needle, bound_off_places(on, items, turned=turned), name)
 
@@ -339,7 +364,7 @@ def _binds_off(items: tuple[Item, ...]) -> bool:
     """Whether a row binds off so many stitches within it."""
     return any(
         (isinstance(item, BindOff) and item.amount is not None)
-        or (isinstance(item, Group) and _binds_off(item.body))
+        or (isinstance(item, Group | Along) and _binds_off(item.body))
         for item in items
     )
 

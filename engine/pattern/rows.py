@@ -40,6 +40,7 @@ from engine.pattern.row_parts import (
     plain_work,
     problem_in_row,
     small,
+    start_of_repeated,
 )
 from engine.pattern.stitches import STITCHES, Kind
 
@@ -374,7 +375,9 @@ class _RowBuilder:
             start = len(self.items)
             while start and plain_work(self.items[start - 1]):
                 start -= 1
-            if start == len(self.items):
+            if phrase.said and start:
+                start = start_of_repeated(self.items, phrase)
+            elif start == len(self.items):
                 start -= 1
             body = tuple(self.items[start:])
             del self.items[start:]
