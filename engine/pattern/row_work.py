@@ -76,6 +76,10 @@ class RowWork(SoFar):
         if before is None or not spec.checked:
             self._not_worked(spec, before, prepared)
             return spec
+        spec = self._over_each_gap(spec, before)
+        if (unknown := cast_on_over_gaps(spec.items)) is not None and spec.effect is None:
+            self._misfit(Misfit(None, NOT_KNOWN, unknown.at), spec, prepared, first_number, 0)
+            return spec
         name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
         if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
             before = self._with_bound_off(before, name)
@@ -123,11 +127,6 @@ class RowWork(SoFar):
             self.needle = before.with_total(spec.stated) if spec.stated is not None else None
             self.unknown_told = self.unknown_told or "unread" in prepared.cache
 
-    def _with_bound_off(self, needle: Needle, name: str) -> Needle:
-        """Return the needle with marks where stitches were bound off on the last such row."""
-        if self.bound is None:
-            return needle
-        on, items, rows = self.bound
     def _over_each_gap(self, spec: RowSpec, before: Needle) -> RowSpec:
         """Return a row that casts on over all gaps of the row before as the work that it is."""
         if cast_on_over_gaps(spec.items) is None:
@@ -150,6 +149,11 @@ class RowWork(SoFar):
             effect=CountMap(b=added, least=before.total),
         )
 
+    def _with_bound_off(self, needle: Needle, name: str) -> Needle:
+        """Return the needle with marks where stitches were bound off on the last such row."""
+        if self.bound is None:
+            return needle
+        on, items, rows = self.bound
         turned = not self.in_the_round and (self.rows - 1 - rows) % 2 == 0
         return with_marks(needle, bound_off_places(on, items, turned=turned), name)
 
