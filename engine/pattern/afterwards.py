@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 _NUMBER = r"(?P<number>\d+(?: ?[(\[{][\d\s,;:/|-]*[)\]}])?)"
 _ONLY = re.compile(
-    r"^(?:work|cont|proceed|comple[t])\w* (?:back and forth )?(?:only )?(?:on|over|with) (?:only )?"
+    r"^(?:work|cont|proceed|comple[t])\w* (?:(?:the )?(?:heel flap|heel|flap|thumb|tab) )?"
+    r"(?:back and forth )?(?:in rows )?(?:only )?(?:on|over|with) (?:only )?"
     r"(?P<these>(?:(?:these|those|this|the|just) )*)"
     rf"(?P<first>first )?(?:(?:last|next|set of|one|left|right) )*(?:{_NUMBER} )?"
     r"(?:[a-z]+ )?(?:sts|stitches|side|set|half)\b",
@@ -188,8 +189,9 @@ class AfterwardsLines(InThisWayLines):
             Instruction(text=words), prepared.label, prepared.source.line,
             effect=CountMap(0, total),
         )  # fmt: skip
-        self._emit(Event(spec))
-        if self.counts and self.counts[-1].line == prepared.source.line:
+        of_row = bool(self.counts) and self.counted is prepared.source
+        self._emit(Event(spec, within=of_row))
+        if of_row:
             label = self.counts.pop().row
             self._count(prepared)
             self.counts[-1] = replace(self.counts[-1], row=label)

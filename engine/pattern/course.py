@@ -20,8 +20,8 @@ from engine.pattern.tree import (
     MOST_ROWS,
     Node,
     RowAt,
+    Sequence,
     Stretch,
-    joined,
 )
 
 if TYPE_CHECKING:
@@ -193,6 +193,14 @@ class Course:
 
     # --- finding a row -------------------------------------------------------------------------
 
+    def _after_all(self, ended: Mapping[str, int]) -> int | None:
+        """Return the stitches after the last row and what is done after it."""
+        start, count = 0, self.cast_on
+        for part in self.parts:
+            rows = _rows(part, ended, start) or 0
+            count, start = _after(part.node, count, rows), start + rows
+        return count
+
     def _find(self, ended: Mapping[str, int], row: int) -> _Found | None:
         start, side = 0, Side.ROUND if self.in_the_round else Side.RIGHT
         count = self.cast_on
@@ -217,7 +225,9 @@ class Course:
         side = _side_at(found.side, index)
         at = part.node.at(index, side, row)
         before = _before(part.node, found.count, index)
-        after = _apply(at, part.node, before, found.count, index)
+        after = _value(part.node.through(index), found.count)
+        if index + 1 == found.rows:
+            after = self._with_words(found, after)
         repeat = at.repeats[-1] if at.repeats else None
         times = None if repeat is None or part.loop is not None else repeat.times
         shaping = at.shaping if at.shaping is not None else _changes(before, after, at)
@@ -240,11 +250,17 @@ class Course:
             finished=False,
         )
 
+    def _with_words(self, found: _Found, after: int | None) -> int | None:
+        """Return the stitches after a part's last row, with what its words say of that row."""
+        following = self.parts[found.index + 1 :][:1]
+        node = following[0].node if following else None
+        return _value(node.within(), after) if isinstance(node, Sequence) else after
+
     def _past_the_end(self, ended: Mapping[str, int], row: int) -> Place:
         last = self.last_row(ended) or 0
         found = self._find(ended, last) if last else None
         place = self._place(found, last, different=False) if found is not None else None
-        count = place.after if place is not None else self.cast_on
+        count = self._after_all(ended)
         return Place(
             row=row,
             section=place.section if place else "",
@@ -328,12 +344,6 @@ def _after(node: Node, count: int | None, rows: int) -> int | None:
     return _value(node.effect_of(rows), count)
 
 
-def _apply(at: RowAt, node: Node, before: int | None, count: int | None, index: int) -> int | None:
-    if at.instruction is at.spec.instruction and at.spec.effect is not None:
-        return _value(at.spec.effect, before)
-    return _value(node.effect_of(index + 1), count)
-
-
 def _changes(before: int | None, after: int | None, at: RowAt) -> bool:
     if before is not None and after is not None:
         return before != after
@@ -351,6 +361,3 @@ def plain_course(cast_on: int | None, title: str = "") -> Course:
     node = Stretch(going_on, MOST_ROWS, line=0, label="")
     loop = OpenLoop("piece", None, "piece")
     return Course(title, None, cast_on, False, (Part("piece", "", node, Side.RIGHT, loop),))  # noqa: FBT003
-
-
-_ = joined

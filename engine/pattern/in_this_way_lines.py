@@ -148,8 +148,7 @@ class InThisWayLines(RepeatLines):
             Instruction(text=prepared.line.text.strip()), prepared.label, prepared.source.line,
             stated=number, checked=False, note=prepared.note,
         )  # fmt: skip
-        self._work_spec(spec, 1, prepared)
-        self._emit(Leaf(spec))
+        self._emit(Leaf(self._work_spec(spec, 1, prepared)))
         self.trusted = True
 
 

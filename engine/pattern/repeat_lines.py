@@ -63,7 +63,7 @@ class RepeatLines(ShapingLines):
         self.needle = self.needle.with_total(max(total, 0))
         effect = CountMap(b=number, least=max(0, -number))
         spec = RowSpec(Instruction(), prepared.label, prepared.source.line, effect=effect)
-        self._emit(Event(spec))
+        self._emit(Event(spec, within=True))
         self.pending_notes.append(words.strip())
         self._check_after(prepared)
 

@@ -75,7 +75,8 @@ class RowWork(SoFar):
             return spec
         if before is None or not spec.checked:
             self._not_worked(spec, before, prepared)
-            return spec
+            total = self.needle.total if self.needle is not None else None
+            return spec if total is None else replace(spec, effect=CountMap(0, total))
         spec = self._over_each_gap(spec, before)
         if (unknown := cast_on_over_gaps(spec.items)) is not None and spec.effect is None:
             self._misfit(Misfit(None, NOT_KNOWN, unknown.at), spec, prepared, first_number, 0)
@@ -306,11 +307,7 @@ class RowWork(SoFar):
             return
         if self.needle is None:
             if not self.after_failure:
-                self.needle = Needle((number,), in_the_round=self.in_the_round)
-                spec = RowSpec(
-                    Instruction(), prepared.label, prepared.source.line, effect=CountMap(0, number)
-                )
-                self._emit(Event(spec))
+                self._take_stated(number, prepared)
             return
         if self.needle.total != number:
             self._stated_differs(self.needle.total, number, self._last_label(prepared), prepared)
@@ -329,10 +326,18 @@ class RowWork(SoFar):
             return
         if self.needle is None:
             if not self.after_failure:
-                self.needle = Needle((stated,), in_the_round=self.in_the_round)
+                self._take_stated(stated, prepared)
             return
         if self.needle.total != stated:
             self._stated_differs(self.needle.total, stated, prepared.label, prepared)
+
+    def _take_stated(self, number: int, prepared: Prepared) -> None:
+        """Go on with the stitches that are stated after a row whose count is not known."""
+        self.needle = Needle((number,), in_the_round=self.in_the_round)
+        spec = RowSpec(
+            Instruction(), prepared.label, prepared.source.line, effect=CountMap(0, number)
+        )
+        self._emit(Event(spec, within=True))
 
 
 def _each_time(spec: RowSpec, before: int, after: int) -> CountMap:

@@ -12,7 +12,7 @@ from engine.pattern.hands import work
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
-from engine.pattern.needle import Misfit, Needle
+from engine.pattern.needle import Misfit
 from engine.pattern.notation import (
     amount_for,
 )
@@ -84,9 +84,9 @@ class StretchLines(RowLines):
             chosen, rows, shapings, line=prepared.source.line, label=prepared.label,
             counted=len(chosen.specs) > 1,
         )  # fmt: skip
+        self._emit(node)
         self._work_stretch(node, prepared)
         self._advance(rows)
-        self._emit(node)
         self._ending_fits(prepared)
         self._count(prepared)
 
@@ -114,7 +114,7 @@ class StretchLines(RowLines):
             )
             self._compare(replace(spec, stated_change=None), before, 1, prepared)
         elif stated is not None and not self.after_failure:
-            self.needle = Needle((stated,), in_the_round=self.in_the_round)
+            self._take_stated(stated, prepared)
 
     def _routine_fits(self, chosen: Routine, prepared: Prepared) -> None:
         if self.needle is None or not self.needle.plain:

@@ -96,15 +96,25 @@ class Leaf:
         """Return what the first rows of the node do to the count."""
         return self.spec.effect if first else IDENTITY
 
+    def through(self, _index: int) -> CountMap | None:
+        """Return what the node does to the count up to the end of its only row."""
+        return self.spec.effect
+
 
 class Event:
-    """What happens between two rows: stitches are laid aside, taken up, joined, markers placed."""
+    """
+    What happens between two rows: stitches are laid aside, taken up, joined, markers placed.
+
+    What is said in the words of a row itself ("k3, fasten off rem sts") is `within` that row: it
+    belongs to the count after it.
+    """
 
     rows: int = 0
 
-    def __init__(self, spec: RowSpec) -> None:
+    def __init__(self, spec: RowSpec, *, within: bool = False) -> None:
         """Keep what happens."""
         self.spec = spec
+        self.within = within
 
     @property
     def effect(self) -> CountMap | None:
@@ -118,6 +128,10 @@ class Event:
     def effect_of(self, _first: int) -> CountMap | None:
         """Return what it does to the count."""
         return self.spec.effect
+
+    def through(self, _index: int) -> CountMap | None:
+        """No row is here."""
+        raise IndexError("There is no row between two rows.")
 
 
 def joined(first: CountMap | None, second: CountMap | None) -> CountMap | None:
@@ -167,6 +181,23 @@ class Sequence:
         child, inside = self.child_at(first)
         return joined(self._effects[child], self.children[child].effect_of(inside))
 
+    def through(self, index: int) -> CountMap | None:
+        """Return what the rows up to the end of row `index` do to the count, and no more."""
+        child, inside = self.child_at(index)
+        effect = joined(self._effects[child], self.children[child].through(inside))
+        if inside + 1 < self.children[child].rows:
+            return effect
+        return joined(effect, self.within(child + 1))
+
+    def within(self, start: int = 0) -> CountMap | None:
+        """Return what happens from child `start` on that belongs to the row before."""
+        effect: CountMap | None = IDENTITY
+        for child in self.children[start:]:
+            if not isinstance(child, Event) or not child.within:
+                break
+            effect = joined(effect, child.effect)
+        return effect
+
 
 class Repeat:
     """A node several times; `said` is False for a range of rows that are worked alike."""
@@ -204,6 +235,11 @@ class Repeat:
         """Return what the first rows do to the count."""
         time, inside = divmod(first, self.child.rows) if self.child.rows else (self.times, 0)
         return joined(self._power(time), self.child.effect_of(inside) if inside else IDENTITY)
+
+    def through(self, index: int) -> CountMap | None:
+        """Return what the rows up to the end of row `index` do to the count, and no more."""
+        time, inside = divmod(index, self.child.rows)
+        return joined(self._power(time), self.child.through(inside))
 
 
 @dataclass(frozen=True, slots=True)
@@ -356,6 +392,10 @@ class Stretch:
                 each = shaping.spec.effect
                 effect = joined(effect, each.power(done) if each is not None else None)
         return effect
+
+    def through(self, index: int) -> CountMap | None:
+        """Return what the rows up to the end of row `index` do to the count."""
+        return self.effect_of(index + 1)
 
     def next_shaping(self, index: int) -> int | None:
         """Return the first row from `index` on (from 0) that is shaped, or None."""
