@@ -150,6 +150,11 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         side = side_of(" ".join(str(token) for token in tokens if token.type != "ROW_ALSO"))
         if extra:
             also = which_of(str(extra[0]))
+        if is_range and numbers and (every := _EVERY_OTHER.search(notes)) is not None:
+            # "Rows 2-10 (even rows):" are five rows, not nine.
+            odd = numbers[0] % 2 if every[1] is None else every[1].casefold() == "odd"
+            numbers = tuple(number for number in numbers if number % 2 == odd)
+            is_range = False
         return Heading(
             kind,
             " ".join(label.split()),
@@ -171,6 +176,15 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         words = [str(note).strip("()[]{}, ") for note in notes]
         letters = [word for word in words if len(word) == 1 and word.isascii()]
         return next(iter(letters), "") or next(filter(None, map(self.colour_in, words)), "")
+
+
+_EVERY_OTHER = re.compile(
+    r"^[(\[{](?:(?:all|every) )?"
+    r"(?:(even|odd)(?:[ -]numbered)?(?: (?:rows|rnds|rounds))?"
+    r"|(?:rs|ws|right[ -]side|wrong[ -]side) (?:rows|rnds|rounds))(?: only)?[)\]}]$",
+    re.IGNORECASE,
+)
+"""Which rows of a range are meant: "(even rows)", "(WS rows)"."""
 
 
 def _last_alike(words: str) -> int | None:

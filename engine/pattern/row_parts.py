@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.pattern import phrases as ph
 from engine.pattern.needle import fixed
 from engine.pattern.notation import (
-    Amount,
     BindOff,
     CastOn,
     Group,
@@ -23,7 +23,7 @@ from engine.pattern.problems import PatternError, Problem
 from engine.pattern.stitches import Kind
 
 if TYPE_CHECKING:
-    from engine.pattern import phrases as ph
+    from engine.pattern.notation import Amount
 
 PASSED: dict[tuple[str, Amount, str, int], str] = {
     ("sl", (1,), "k", 1): "skp",
@@ -79,6 +79,26 @@ def start_of_repeated(items: list[Item], phrase: ph.RepeatFrom) -> int:
         sentence = "Put a star or brackets around what is repeated; it is not clear here."
         raise problem_in_row(sentence, phrase.at)
     return start
+
+
+def without_verbs(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Leave out the verb of "K *1A, 2B; rep from *": it only says how the colours are worked."""
+    return tuple(
+        phrase
+        for index, phrase in enumerate(phrases)
+        if not (isinstance(phrase, ph.Bare) and _in_colours(phrases[index + 1 : index + 3]))
+    )
+
+
+def _in_colours(phrases: tuple[ph.Phrase, ...]) -> bool:
+    match phrases:
+        case (ph.Star(), Work(colour=colour), *_) | (
+            ph.Bracket(phrases=(Work(colour=colour), *_)),
+            *_,
+        ):
+            return bool(colour)
+        case _:
+            return False
 
 
 def small(item: Item) -> bool:

@@ -41,6 +41,7 @@ from engine.pattern.row_parts import (
     problem_in_row,
     small,
     start_of_repeated,
+    without_verbs,
 )
 from engine.pattern.stitches import STITCHES, Kind
 
@@ -63,7 +64,7 @@ def row_of(phrases: tuple[ph.Phrase, ...]) -> Row:
     if any(isinstance(phrase, ph.OnNeedle) for phrase in phrases):
         return _needle_by_needle(phrases)
     builder = _RowBuilder()
-    for phrase in phrases:
+    for phrase in without_verbs(phrases):
         builder.add(phrase)
     return builder.row()
 

@@ -330,13 +330,15 @@ class StitchPhrases(LineParts):
         return Work(STITCHES["k"], (1,), ("together with its stitch of the other edge",), at=at)
 
     def colour_run(self, children: list[Token]) -> Work:
-        """Read "2 A", "A2": so many knit stitches in a colour."""
+        """Read "2 A", "A2": so many stitches in a colour, knit ones if no purl is spoken of."""
         amount = next(
             self._amount(child) for child in children if child.type in {"NUMBER_COLOUR", "NUMBER"}
         )
         colour = next(child for child in children if child.type in {"COLOUR", "COLOUR_FIRST"})
         at = token_start(children[0])
-        return Work(STITCHES["k"], amount, (), self._colour(colour).colour, at)
+        worked = _VERBS.findall(self.text[:at])
+        stitch = STITCHES[worked[-1].casefold() if worked else "k"]
+        return Work(stitch, amount, (), self._colour(colour).colour, at)
 
     def in_each(self, children: list[Child]) -> Amount:
         """Read "in each of next 3 sts"."""
@@ -408,6 +410,7 @@ _ONE_OVER = re.compile(
     r"(?:first|1st|2nd|second|third|3rd|prev|last|right)"
 )
 """One stitch is lifted over others, however many these are."""
+_VERBS = re.compile(r"(?<![a-z])([kp])(?:nit|url)?\s*(?=[\d*(\[])", re.IGNORECASE)
 _HEMMED = re.compile(r"\b(?:hems?|facing|picots?|provisional|cast[ -]on)\b", re.IGNORECASE)
 _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
