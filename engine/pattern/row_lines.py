@@ -13,7 +13,7 @@ from engine.pattern.grafting import grafting_words, grafts, left_to_graft, state
 from engine.pattern.headings import HeadingKind, Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind
-from engine.pattern.needle import Misfit, Needle, yarn_alone
+from engine.pattern.needle import Misfit, Needle, count_map, yarn_alone
 from engine.pattern.notation import (
     ELSEWHERE,
     CastOn,
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
 import itertools
 
-from engine.pattern.row_effects import work_between
+from engine.pattern.row_effects import net_effect, work_between
 from engine.pattern.row_specs import RowSpecs
 
 
@@ -55,6 +55,7 @@ class RowLines(RowSpecs):
         spec = self._spec(prepared)
         if spec is None:
             return
+        spec = self._cast_on_once(spec)
         if isinstance(called := prepared.cache.get("called"), str):
             self.named[called] = spec  # described only; the words after it say when it is worked
             return
@@ -277,6 +278,16 @@ class RowLines(RowSpecs):
         self._join_if_said(RowSpec(Instruction(items), prepared.label, prepared.source.line))
         self.pending_notes.append(str(Instruction(items)))
         return True
+
+    def _cast_on_once(self, spec: RowSpec) -> RowSpec:
+        """Like "cast on 40 sts, k to end", said first: the stitches of `cast_on` again."""
+        first = next((item for item in spec.items if not isinstance(item, Remark)), None)
+        begun = self.rows or self.counts or self.nodes or self.cast_on is None
+        if begun or not isinstance(first, CastOn) or first.amount != (self.cast_on,):
+            return spec
+        items = tuple(item for item in spec.items if item is not first)
+        instruction, fits = replace(spec.instruction, items=items), count_map(items)
+        return replace(spec, instruction=instruction, fits=fits, effect=fits or net_effect(items))
 
     def _cast_on_first(self, items: tuple[Item, ...]) -> None:
         if (

@@ -8,10 +8,11 @@ Where a line without a heading says one stretch of rows after the other.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.notation import BindOff
+from engine.pattern.notation import BindOff, CastOn, JoinRound, Marker, Remark
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,10 +29,15 @@ def rows_apart(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], ...]:
     phrases = line.phrases
     if line.heading is not None or line.unchecked is not None:
         return (phrases,)
+    if starred := _from_star(phrases):
+        return starred
     if any(isinstance(phrase, _WHOLE_LINES) for phrase in phrases):
         return (phrases,)
     if repeated := _again(phrases):
         return repeated
+    if cast_on := _cast_on_first(phrases):
+        rest = phrases[len(cast_on) :]
+        return (cast_on, *rows_apart(replace(line, phrases=rest)))
     apart = _apart(phrases, line.text)
     if len(apart) == 1 or not all(_is_complete(part) for part in apart):
         return (phrases,)
@@ -47,6 +53,16 @@ def _apart(phrases: Sequence[ph.Phrase], text: str = "") -> tuple[tuple[ph.Phras
     return tuple(map(tuple, apart))
 
 
+def _cast_on_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
+    """Return what stands before the rows in "cast on 8 sts and knit 2 rows"; nothing for others."""
+    said = (CastOn, JoinRound, Marker, Remark, ph.Stated, ph.SideFacing, ph.ColourChange)
+    first = next((n for n, one in enumerate(phrases) if not isinstance(one, said)), len(phrases))
+    head, rest = phrases[:first], phrases[first:]
+    if not any(isinstance(one, CastOn) for one in head):
+        return ()
+    return head if any(isinstance(one, _LASTS) for one in rest) else ()
+
+
 def _again(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
     """Return "[purl 1 row, knit 1 row] 3 times" as its stretches and their repeating."""
     match phrases:
@@ -54,16 +70,38 @@ def _again(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
             pass
         case _:
             return ()
-    stretch = (ph.Bare, ph.InPattern, ph.HowManyRows)
-    rows = [one.amount for one in bracket.phrases if isinstance(one, ph.HowManyRows)]
-    if not rows or not all(isinstance(one, stretch) for one in bracket.phrases):
+    fewer = tuple(number and number - 1 for number in times.amount)
+    return _stretches_again(bracket.phrases, ph.Times(fewer, more=True, at=times.at), tail)
+
+
+def _from_star(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
+    """Return "*purl 1 row, knit 1 row; rep from * twice more" as its stretches and repeating."""
+    match phrases:
+        case (ph.Star(), *_):
+            end = next((n for n, one in enumerate(phrases) if isinstance(one, ph.RepeatFrom)), 0)
+        case _:
+            return ()
+    said = phrases[end]
+    if not isinstance(said, ph.RepeatFrom) or said.times is None or said.times.more is False:
         return ()
-    if any(len(amount) > 1 or not amount[0] for amount in rows) or not all(times.amount):
+    more = replace(said.times, more=True)
+    return _stretches_again(phrases[1:end], more, phrases[end + 1 :])
+
+
+def _stretches_again(
+    body: Sequence[ph.Phrase], more: ph.Times, tail: Sequence[ph.Phrase]
+) -> tuple[tuple[ph.Phrase, ...], ...]:
+    stretch = (ph.Bare, ph.InPattern, ph.HowManyRows)
+    rows = [one.amount for one in body if isinstance(one, ph.HowManyRows)]
+    if not rows or not all(isinstance(one, stretch) for one in body):
+        return ()
+    if any(len(amount) > 1 or not amount[0] for amount in rows) or not all(
+        number is not None for number in more.amount
+    ):
         return ()
     last = (sum(amount[0] or 0 for amount in rows),)
-    fewer = tuple(number and number - 1 for number in times.amount)
-    again = ph.RepeatRows(last=last, at=times.at)
-    return (*_apart(bracket.phrases), (again, ph.Times(fewer, more=True, at=times.at), *tail))
+    again = ph.RepeatRows(last=last, at=more.at)
+    return (*_apart(body), (again, more, *tail))
 
 
 def _begins(phrase: ph.Phrase) -> bool:

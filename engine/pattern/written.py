@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
-from engine.pattern.notation import Remark
+from engine.pattern.notation import CastOn, Remark
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_and_repeat import repeat_of_row, row_then_repeat, row_then_side
 from engine.pattern.rows_apart import rows_apart
@@ -135,6 +135,8 @@ class WrittenLines:
         if not all(isinstance(phrase, (*lasts, *_LASTING)) for phrase in line.phrases[starts[0] :]):
             return ()
         begun, told = line.phrases[: starts[0]], line.phrases[starts[0] :]
+        if any(isinstance(phrase, CastOn) for phrase in begun):
+            return ()  # cast on once, however often the rows after it are worked
         if not any(isinstance(phrase, lasts[:3]) for phrase in told):
             return ()  # "every row": how often is not said
         if any(isinstance(phrase, ph.HowManyRows) for phrase in told) and len(told) > 1:
