@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 
     from speech.decoder import Decoder, Model
     from speech.events import HearingEvent
+    from speech.judging import Meaning
     from speech.phrases import PhraseBook
     from speech.sound import Samples
 
@@ -255,10 +256,38 @@ class Acceptance:
                 return self._act(verdict, segment, segment.start, segment.end, begun)
         if self._loud(segment) and segment.core_silent_s >= settings.ends_after_s:
             core = self._judged_once(segment.core_start, segment.core_end, segment)
-            if core.meaning is not None and segment.core_silent_s >= self._needed(core, segment):
+            needed = self._needed(core, segment)
+            if core.meaning is not None and segment.silent_s < settings.decoded_after_s:
+                # Somebody is still speaking behind the core; it may be the knitter.
+                needed += settings.still_speaking_s * may_go_on(core.meaning.form, self._book)
+            if core.meaning is not None and segment.core_silent_s >= needed:
+                longer = self._goes_on_behind(core, core.meaning, segment)
+                if longer is not None:
+                    return self._act(longer, segment, segment.core_start, segment.end, begun)
                 return self._act(core, segment, segment.core_start, segment.core_end, begun)
         self._ready_at = max(self._ready_at, self.heard_s) + time.perf_counter() - begun
         return []
+
+    def _goes_on_behind(self, core: Verdict, meaning: Meaning, segment: Segment) -> Verdict | None:
+        """
+        Return what was said if it went on more softly behind the core; None if it did not.
+
+        The end of a number ("row thirty four") is often so soft that far talk could reach it.
+        """
+        behind_s = (segment.end - segment.core_end) / RATE
+        if behind_s < self._settings.goes_on_behind_s or not may_go_on(meaning.form, self._book):
+            return None
+        whole = self._judged_once(segment.core_start, segment.end, segment)
+        if whole.reason is Reason.UNSURE:
+            return whole if meaning.said in whole.candidates else None
+        if whole.meaning is None or whole.meaning.said == meaning.said:
+            return None
+        if whole.words.startswith(core.words):
+            return whole
+        if whole.meaning.said.name != meaning.said.name:
+            return None
+        both = (meaning.said, whole.meaning.said)
+        return Verdict(core.words, candidates=both, reason=Reason.UNSURE)
 
     def _needed(self, verdict: Verdict, segment: Segment) -> float:
         """Return how long a pause has to be to end an utterance that says this."""

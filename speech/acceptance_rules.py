@@ -27,6 +27,10 @@ class AcceptanceSettings:
     """after so long if a longer command begins like it,"""
     goes_on_in_noise_s: float = 0.55
     """where it is loud after so long,"""
+    goes_on_behind_s: float = 0.1
+    """A voice that is longer than its loud part by this may say more than that part;"""
+    still_speaking_s: float = 0.3
+    """as long as it goes on, so much longer is waited for the rest."""
     refused_after_s: float = 0.6
     """and after so long if it is no command at all: nobody waits for a refusal."""
     dictation_ends_s: float = 1.0

@@ -36,6 +36,10 @@ class JudgingSettings:
     """and if no stitched words are so much likelier;"""
     stitched_by_in_noise: float = 7.0
     """noise likes stitched words, so there they tell less."""
+    paces: tuple[float, ...] = (0.94, 1.06)
+    """Where it is loud and no command stands out, the voice is read slower and faster as well;"""
+    sure_by_together: float = 2.6
+    """then the first has to stand out by so much on the average of all readings."""
     candidate_within: float = 4.0
     """Other numbers that come so near are handed over as candidates."""
     unlike_at_least: float = 1.0
@@ -107,6 +111,30 @@ def rivals(
     noisy = (settings.loud_room - above) / (settings.loud_room - settings.loudest_room)
     margin = settings.sure_by + settings.sure_by_more_in_noise * min(max(noisy, 0.0), 1.0)
     return tuple(other for other in found[1:] if found[0].score - other.score < margin)
+
+
+def together(views: Sequence[Sequence[Meaning]], settings: JudgingSettings) -> tuple[Meaning, ...]:
+    """
+    Return the meanings of the first view in the order that all views of one voice give together.
+
+    It is () unless the likeliest on the average stands out, and the first view has it. What a view
+    lacks counts there as a little less likely than all that it has.
+    """
+    least = [min((one.score for one in view), default=0.0) - 1.0 for view in views]
+    scores = [{one.said: one.score for one in view} for view in views]
+    sums = {
+        one.said: sum(view.get(one.said, low) for view, low in zip(scores, least, strict=True))
+        for view in views
+        for one in view
+    }
+    order = sorted(sums, key=lambda said: -sums[said])
+    if len(order) > 1:
+        ahead = (sums[order[0]] - sums[order[1]]) / len(views)
+        if ahead < settings.sure_by_together:
+            return ()
+    place = {said: at for at, said in enumerate(order)}
+    found = tuple(sorted(views[0], key=lambda one: place[one.said]))
+    return found if found and found[0].said == order[0] else ()
 
 
 def candidates(found: Sequence[Meaning], settings: JudgingSettings) -> tuple[Command | Talk, ...]:

@@ -238,6 +238,12 @@ def level_db(samples: Samples) -> float:
     return max(SILENCE_DB, 10 * math.log10(power)) if power > 0 else SILENCE_DB
 
 
+def at_pace(samples: Samples, pace: float) -> Samples:
+    """Return sound played so much faster (slower below 1), its pitch with it."""
+    at = np.arange(0.0, len(samples) - 1, pace)
+    return np.asarray(np.interp(at, np.arange(len(samples)), samples), dtype=np.float32)
+
+
 def pcm16(samples: Samples) -> bytes:
     """Return samples as 16 bit little-endian PCM, louder ones cut off at full scale."""
     return np.asarray(np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes()

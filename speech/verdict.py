@@ -14,9 +14,10 @@ import numpy as np
 
 from speech.cleaning import cleaned
 from speech.events import Reason
-from speech.judging import Meaning, candidates, meanings, rivals, stitched, unlike
+from speech.judging import Meaning, candidates, meanings, rivals, stitched, together, unlike
 from speech.phrases import Way
 from speech.sampler import UNKNOWN, cover_sentences, recheck_sentences
+from speech.sound import at_pace
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,10 +84,14 @@ class Judge:
         said = meanings(found, self._book, attention=self._attention)
         if not said:
             return self._no_command(found, self._plain(found[0].words))
+        others = rivals(said, rules, over)
+        if others and over < rules.loud_room:
+            views = [said, *(self._read(at_pace(voice, pace)) for pace in rules.paces)]
+            if clearer := together(views, rules):
+                said, others = clearer, ()
         meaning, words = said[0], self._plain(said[0].words)
         if meaning.form.way is Way.ANSWER and not answers:
             return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
-        others = rivals(said, rules, over)
         if stitched(said, found[0].score, rules, over) or _another(meaning, others):
             return Verdict(words, reason=Reason.UNSURE)
         if unlike(meaning, decode(self._second, voice), rules, over):
@@ -95,6 +100,9 @@ class Judge:
         if others:
             return Verdict(words, candidates=possible, reason=Reason.UNSURE)
         return Verdict(words, meaning, possible)
+
+    def _read(self, voice: Samples) -> tuple[Meaning, ...]:
+        return meanings(decode(self._first, voice), self._book, attention=self._attention)
 
     def _no_command(self, found: Sequence[Reading], words: str) -> Verdict:
         if all(one.words == UNKNOWN for one in found):

@@ -22,7 +22,7 @@ from engine.commands import (
 from engine.quantities import centimetres
 from engine.talk import Yes
 from speech.acceptance import Acceptance
-from speech.decoder import Reading, ScriptedModel
+from speech.decoder import Reading, ScriptedDecoder, ScriptedModel
 from speech.events import (
     Clipping,
     Dictated,
@@ -283,6 +283,68 @@ def recording(request: pytest.FixtureRequest, name: str) -> Sound:
     """Read a recording that lies beside this test."""
     path: Path = request.path.parent / "recordings" / f"{name}.wav"
     return read_wav(path.read_bytes())
+
+
+class ByLength(ScriptedDecoder):
+    """Hears one thing in a short voice and another in a long one."""
+
+    def __init__(self, short: str, long: str) -> None:
+        """Name both."""
+        super().__init__([])
+        self._said = (short, long)
+
+    def finish(self) -> tuple[Reading, ...]:
+        """Return what is heard in a voice of this length, with its padding."""
+        super().finish()
+        return (Reading(self._said[self.fed[-1] > 1.7 * RATE], 50.0),)
+
+
+class LengthModel(ScriptedModel):
+    """A model whose decoders go by the length of the voice."""
+
+    def __init__(self, short: str, long: str) -> None:
+        """Name what is heard."""
+        super().__init__([])
+        self._closed = [ByLength(short, long), ByLength(short, long)]
+
+
+def soft_end() -> Samples:
+    """Return a voice whose last 0.4 of 1.4 seconds are soft, in a room that is loud."""
+    dice = np.random.default_rng(6)
+    level = np.full(4 * RATE, 0.06)
+    level[RATE : 2 * RATE] = 0.3
+    level[2 * RATE : round(2.4 * RATE)] = 0.08
+    return np.asarray(level * dice.standard_normal(len(level)), dtype=np.float32)
+
+
+@pytest.mark.parametrize(
+    ("short", "long", "expected"),
+    [
+        ("i'm really on row six", "i'm really on row sixty", Recount(60)),
+        ("i'm really on row thirty", "i'm really on row thirty four", Recount(34)),
+        ("i'm really on row six", "i'm really on row six", Recount(6)),
+        ("i'm really on row six", "the yarn", Recount(6)),
+    ],
+)
+def test_the_soft_end_of_a_number_is_heard_where_it_is_loud(
+    short: str, long: str, expected: Recount
+) -> None:
+    """What goes on softly behind the loud part of a voice may be the rest of the number."""
+    acceptance = Acceptance(LengthModel(short, long), BOOK, ())
+    (event,) = decided(acceptance, soft_end())
+    assert isinstance(event, Heard)
+    assert event.candidates[0] == expected
+
+
+def test_a_soft_end_that_says_another_number_is_a_doubt() -> None:
+    """If the loud part says one number and the whole another, neither is acted on."""
+    acceptance = Acceptance(
+        LengthModel("i'm really on row six", "i'm really on row forty"), BOOK, ()
+    )
+    (event,) = decided(acceptance, soft_end())
+    assert isinstance(event, Refused)
+    assert event.reason is Reason.UNSURE
+    assert event.maybe == (Recount(6), Recount(40))
 
 
 @pytest.mark.model

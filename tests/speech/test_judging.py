@@ -7,11 +7,13 @@ from engine.commands import CountStitches, HowFar, RowsDone
 from speech.decoder import Reading
 from speech.judging import (
     JudgingSettings,
+    Meaning,
     candidates,
     may_go_on,
     meanings,
     rivals,
     stitched,
+    together,
     unlike,
 )
 from speech.phrases import read_phrases
@@ -56,6 +58,42 @@ def test_two_commands_close_together_are_a_doubt() -> None:
     assert rivals(found, RULES, QUIET) == ()
     assert [other.said for other in rivals(found, RULES, LOUD)] == [CountStitches(15)]
     assert candidates(found, RULES) == (CountStitches(50), CountStitches(15))
+
+
+def view(**scores: float) -> tuple[Meaning, ...]:
+    """Return the meanings of one view, by the counted stitches."""
+    found = [Reading(f"i count {count} stitches", score) for count, score in scores.items()]
+    return meanings(found, BOOK)
+
+
+def test_what_stands_out_in_all_views_together_is_sure() -> None:
+    """Two more readings of the same voice can settle a doubt; the first reading's scores stay."""
+    first = view(fifty=50.0, fifteen=49.0)
+    found = together([first, view(fifty=40.0, fifteen=36.0), view(fifty=60.0, fifteen=56.0)], RULES)
+    assert found == first
+    lower = view(fifty=49.0, fifteen=50.0)
+    found = together([lower, view(fifty=40.0, fifteen=35.0), view(fifty=60.0, fifteen=54.0)], RULES)
+    assert [(one.said, one.score) for one in found] == [
+        (CountStitches(50), 49.0),
+        (CountStitches(15), 50.0),
+    ]
+
+
+def test_what_does_not_stand_out_in_all_views_together_stays_a_doubt() -> None:
+    """Views that disagree, or agree by too little, or on what the first lacks, settle nothing."""
+    first = view(fifty=50.0, fifteen=49.0)
+    assert together([first, view(fifty=40.0, fifteen=44.0)], RULES) == ()
+    assert together([first, view(fifty=41.0, fifteen=40.0)], RULES) == ()
+    seven = view(seventeen=50.0)
+    assert together([first, seven, seven, seven, seven, seven], RULES) == ()
+    assert together([(), ()], RULES) == ()
+
+
+def test_a_view_without_the_second_counts_for_the_first() -> None:
+    """What a view lacks is a little less likely there than all that it has."""
+    first = view(fifty=50.0, fifteen=48.0)
+    alone = view(fifty=50.0, sixty=45.0)
+    assert [one.said for one in together([first, alone, alone], RULES)][:1] == [CountStitches(50)]
 
 
 def test_only_other_numbers_of_the_same_command_are_candidates() -> None:

@@ -19,6 +19,7 @@ from speech.sound import (
     Resampler,
     Sound,
     SoundError,
+    at_pace,
     at_rate,
     level_db,
     pcm16,
@@ -144,3 +145,12 @@ def test_loud_samples_are_cut_off_not_wrapped() -> None:
         32767,
         -32767,
     ]
+
+
+@pytest.mark.parametrize("pace", [0.9, 1.0, 1.1])
+def test_a_voice_at_another_pace_is_as_much_longer_and_lower(pace: float) -> None:
+    """A second of 1,000 Hz played slower lasts longer, and its pitch falls, by the same factor."""
+    made = at_pace(tone(RATE, 1.0, 1000.0), pace)
+    assert len(made) == pytest.approx(RATE / pace, abs=2)
+    spectrum = np.abs(np.fft.rfft(made))
+    assert np.argmax(spectrum) * RATE / len(made) == pytest.approx(1000 * pace, abs=2)
