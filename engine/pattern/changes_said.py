@@ -37,10 +37,34 @@ def on_last_row(prepared: Prepared) -> tuple[Prepared, ph.Change, str] | None:
     rest = tuple(
         phrase
         for phrase in prepared.phrases
-        if phrase is not change and not isinstance(phrase, ph.Evenly | ph.Place | ph.Schedule)
+        if phrase is not change
+        and not isinstance(phrase, ph.Evenly | ph.Place | ph.Schedule)
+        and phrase is not _count_reached(prepared, change)
     )
     line = replace(prepared.line, phrases=rest)
     return replace(prepared, line=line, stated=None), change, words.group()
+
+
+def _count_reached(prepared: Prepared, change: ph.Change) -> ph.UntilCount | None:
+    """Return the count of "inc to 30 sts evenly on last row", or None."""
+    after = prepared.phrases[prepared.phrases.index(change) :]
+    return next((phrase for phrase in after if isinstance(phrase, ph.UntilCount)), None)
+
+
+def number_changed_to(prepared: Prepared, change: ph.Change, size: int, total: int) -> int:
+    """
+    Return by how many stitches the last of some rows changes the count of `total` stitches.
+
+    Raises PatternError where more stitches are made by decreasing, or fewer by increasing.
+    """
+    reached = _count_reached(prepared, change)
+    count = amount_for(reached.amount, size)[0] if reached is not None else None
+    if reached is None or count is None:
+        return number_changed(change, size)
+    if count != total and (count > total) is not change.increases:
+        sentence = f"{total} stitches are on the needle here already."
+        raise PatternError(Problem(sentence, 1, change.at + 1, off_by=total - count))
+    return count - total
 
 
 def number_changed(change: ph.Change, size: int) -> int:

@@ -394,7 +394,8 @@ def _row_phrases(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
 
 
 _LAST_COUNT = re.compile(
-    r"((?:\d+|-)(?:\s*[(\[][\d\s,;:/|-]*[)\]])?)\s*(?:sts?|stitch(?:es)?)\b"
+    r"(\d+(?:(?:/\d+)+|(?:-\d+){2,}|(?::\d+){2,})|(?:\d+|-)(?:\s*[(\[{][\d\s,;:/|-]*[)\]}])?)"
+    r"\s*(?:sts?|stitch(?:es)?)\b"
     r"(?:\s+(?:rem(?:ain)?|now|in total|on (?:the )?needles?)\b)?\s*[)\]}]?\s*\.?\s*$",
     re.IGNORECASE,
 )

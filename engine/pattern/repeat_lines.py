@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
-from engine.pattern.changes_said import compare_with_rows, number_changed, on_last_row
+from engine.pattern.changes_said import compare_with_rows, number_changed_to, on_last_row
 from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
@@ -55,9 +55,25 @@ class RepeatLines(ShapingLines):
             self._changed_on_last_row(change, words, prepared)
         self._replace_count(prepared)
 
+    def _shaping(self, prepared: Prepared) -> None:
+        """Shape; "work 16 rows in rib, inc 1 st on last row" are sixteen rows, and then that."""
+        last = on_last_row(prepared)
+        rows = prepared.first(ph.HowManyRows, ph.UntilMeasures, ph.UntilSame)
+        if last is None or rows is None or prepared.line.heading is not None:
+            super()._shaping(prepared)
+            return
+        plain, change, words = last
+        self._stretch(plain)
+        if self.needle is not None:
+            self._changed_on_last_row(change, words, prepared)
+        self._replace_count(prepared)
+
     def _changed_on_last_row(self, change: ph.Change, words: str, prepared: Prepared) -> None:
-        number = number_changed(change, self.size)
-        if self.needle is None or not number:
+        if self.needle is None:
+            return
+        number = number_changed_to(prepared, change, self.size, self.needle.total)
+        if not number:
+            self._check_after(prepared)
             return
         total = self.needle.total + number
         self.needle = self.needle.with_total(max(total, 0))
