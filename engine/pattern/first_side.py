@@ -12,8 +12,10 @@ from dataclasses import replace
 from itertools import takewhile
 from typing import TYPE_CHECKING
 
+from engine.pattern import phrases as ph
 from engine.pattern.lines import LineKind, Prepared, prepare
 from engine.pattern.notation import (
+    BindOff,
     Group,
     Hold,
     HoldWhich,
@@ -24,6 +26,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
+from engine.pattern.row_text import amount_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -65,7 +68,8 @@ def first_side(own: Sequence[Prepared], said: Prepared) -> tuple[Prepared, ...]:
     elif worked:
         return ()
     if bool(begun) is bool(head) or not lines:
-        return lines
+        shoulder = _bound_first(own[divided], head, begun) if lines else None
+        return (shoulder, *lines) if shoulder is not None else lines
     if begun:
         return ()
     mirrored = _mirrored(own[divided], head)
@@ -99,6 +103,28 @@ def _stitches(items: tuple[Item, ...]) -> tuple[Item, ...]:
     """Return what is worked in a row before it is turned or the rest is laid aside."""
     worked = takewhile(lambda item: not isinstance(item, Turn), items)
     return tuple(item for item in worked if not isinstance(item, Hold | TakeUp | Remark))
+
+
+def _bound_first(
+    divided: Prepared, head: tuple[Item, ...], begun: tuple[Item, ...]
+) -> Prepared | None:
+    """
+    Return the row that binds off what the dividing row bound off before it came to the neck.
+
+    The second side is joined at the neck: its shoulder is bound off on the way back. None where
+    nothing was, or where the second side has begun with it.
+    """
+    first = head[0] if head else None
+    if not isinstance(first, BindOff) or first.amount is None:
+        return None
+    if any(isinstance(item, BindOff) and item.amount == first.amount for item in begun):
+        return None
+    words = f"bo {amount_text(first.amount)} sts at beg of next row"
+    phrases = (
+        ph.Bracket((first, ph.Place(ph.ChangePlace.BEGINNING))),
+        ph.Schedule(first=1, times=(1,)),
+    )
+    return prepare(divided.source, ph.Line(words, phrases, sizes=divided.line.sizes))
 
 
 def _mirrored(divided: Prepared, head: tuple[Item, ...]) -> Prepared | None:

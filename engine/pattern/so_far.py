@@ -224,6 +224,7 @@ class SoFar:
     def _replace_count(self, prepared: Prepared) -> None:
         if self.counts and self.counts[-1].row == prepared.label:
             self.counts.pop()
+            self.counted = None  # the one before it is another line's
         self._count(prepared)
 
     def _problem(self, problem: Problem, prepared: Prepared) -> None:
