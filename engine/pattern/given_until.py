@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,38 @@ def up_to_length(lines: Sequence[Prepared], said: Prepared) -> tuple[Prepared, .
         if same and _reaches(theirs, until):
             return (*lines[:index], _ended_here(line, theirs, until, said))
     return ()
+
+
+def up_to_place(lines: Sequence[Prepared], words: str) -> tuple[Prepared, ...]:
+    """
+    Return the given lines before the one that begins what the words name: "to armhole shaping".
+
+    All of them where the words name no place; none where no line begins so.
+    """
+    said = _UP_TO.search(words)
+    names = [
+        re.escape(word.removesuffix("s"))
+        for word in (said["place"].split() if said is not None else ())
+        if word not in _NO_PLACES
+    ]
+    if said is None or (not names and said["place"].split()[-1] in {"end", "match"}):
+        return tuple(lines)
+    if _AFTERWARDS & set(said["place"].split()):
+        return ()
+    place = " (?:the )?".join(f"{name}s?" for name in names)
+    begins = re.compile(
+        rf"\bshap\w* (?:of )?(?:the )?(?:[a-z]+ (?:and )?)*?{place}\b|\b{place} shap"
+        rf"|^{place}\s*(?:[:.]|$)"
+    )
+    for index, line in enumerate(lines):
+        if names and begins.search(line.line.text.casefold().strip()) is not None:
+            return tuple(lines[:index])
+    return ()
+
+
+_UP_TO = re.compile(r"\b(?:up )?(?:to|as far as) (?!match\b)(?P<place>[a-z ]+?)\s*(?:,|$)")
+_NO_PLACES = frozenset(("the", "beg", "begin", "beginning", "start", "of", "shaping", "end"))
+_AFTERWARDS = frozenset(("end", "completion", "completed", "complete", "after", "before"))
 
 
 def stops_elsewhere(said: Prepared) -> bool:

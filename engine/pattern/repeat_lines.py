@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind
-from engine.pattern.needle import GAP, Misfit
+from engine.pattern.needle import GAP, Misfit, without_first
 from engine.pattern.notation import (
     amount_for,
 )
@@ -39,6 +40,7 @@ from engine.pattern.shaping_lines import ShapingLines
 from engine.pattern.stretch_lines import MOST_STEPS
 
 LONGEST_TAIL = 2_000
+_UNWRAPPED = re.compile(r"\bunwrapped\b", re.IGNORECASE)
 
 
 class RepeatLines(ShapingLines):
@@ -258,6 +260,10 @@ class RepeatLines(ShapingLines):
             return 0
         if count.between:
             return self._times_until_between(body, target, prepared, count.at)
+        if _UNWRAPPED.search(prepared.line.text) is not None and self.needle.behind:
+            times = self._times_until_unwrapped(body, target)
+            if times is not None:
+                return times
         start = self.needle.total
         effect = Sequence([Leaf(spec) for spec in body]).effect
         current, times = start, 0
@@ -280,6 +286,23 @@ class RepeatLines(ShapingLines):
             self.needle, self.after_failure = None, True
             return 0
         return times
+
+    def _times_until_unwrapped(self, body: tuple[RowSpec, ...], target: int) -> int | None:
+        """Return how often short rows are repeated until so few are left between the wraps."""
+        needle, times = self.needle, 0
+        while needle is not None and needle.behind and times < MOST_STEPS // len(body):
+            before = without_first(needle, needle.behind)
+            if GAP not in before.marks or before.segments[0] < target:
+                return None
+            if before.segments[0] == target:
+                return times
+            for spec in body:
+                after = work(needle, spec.items)
+                if isinstance(after, Misfit):
+                    return None
+                needle = after
+            times += 1
+        return None
 
     def _times_until_between(
         self, body: tuple[RowSpec, ...], target: int, prepared: Prepared, at: int

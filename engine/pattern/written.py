@@ -265,6 +265,9 @@ class WrittenLines:
             if re.search(rf"(?<![\w]){re.escape(name.casefold())}(?![\w])", words)
         }
         if not found:
+            for place, ordinal in enumerate(_ORDINALS[: len(self._sizes)]):
+                if re.search(rf"\b{ordinal}\b", words):
+                    found.add(place)
             for ordinal in re.findall(r"(\d+)(?:st|nd|rd|th)", words):
                 if 1 <= int(ordinal) <= len(self._sizes):
                     found.add(int(ordinal) - 1)
@@ -291,6 +294,7 @@ def sizes_differ(amount: Amount, sizes: tuple[str, ...]) -> str:
     return f"{len(amount)} numbers stand here, but the pattern has {names}."
 
 
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _ALL_SIZES = re.compile(r"\b(?:all|both|each) sizes?\b", re.IGNORECASE)
 _HEAD = re.compile(r"\s*[A-Za-z0-9][A-Za-z0-9 ,&-]{0,40}(?:[(\[][^()\[\]]*[)\]])?\s*:")
 _CRAFT = tuple(
