@@ -53,8 +53,13 @@ def routine(name: str, *, in_the_round: bool, stitches: int | None) -> Routine:
         case ["rib", knits, purls]:
             rows = _rib(int(knits), int(purls), stitches, in_the_round=in_the_round)
         case _:
-            rows = [along(_WORK)]
+            return named_only(name)
     return Routine(name, tuple(_spec(name, items) for items in rows), by_side=True)
+
+
+def named_only(name: str) -> Routine:
+    """Return a stitch pattern of which nothing but the name is said: every row "as set"."""
+    return Routine(name, (_spec(name, along(_WORK)),), by_side=True)
 
 
 def _spec(name: str, items: tuple[Item, ...]) -> RowSpec:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.count_map import CountMap
+from engine.pattern.going_on import goes_on_over, over_any_count, worked_again
 from engine.pattern.headings import Side, Which
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
@@ -19,7 +20,7 @@ from engine.pattern.notation import (
 from engine.pattern.other_pieces import takes_from_others, with_other_pieces
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET, routine
-from engine.pattern.row_effects import all_counted, net_effect, only_as_set
+from engine.pattern.row_effects import all_counted, net_effect, only_as_set, spec_of
 from engine.pattern.row_work import RowWork
 from engine.pattern.shaping import What, clauses
 from engine.pattern.tree import (
@@ -118,11 +119,14 @@ class RowSpecs(RowWork):
                     raise PatternError(
                         Problem(f"There is no row {missing[0]} to repeat here.", 1, 1)
                     )
-                return [replace(known[number], stated=None) for number in said.numbers]
+                own_side = heading.side if heading is not None else None
+                return [
+                    replace(known[number], stated=None, side=own_side) for number in said.numbers
+                ]
             if isinstance(said, ph.RepeatRows) and said.last is not None:
                 last = amount_for(said.last, self.size)[0] or 1
                 again = (known[number] for number in sorted(known)[-last:])
-                return [replace(spec, stated=None) for spec in again]
+                return [replace(spec, stated=None, side=None) for spec in again]
         if prepared.kind is LineKind.STRETCH:
             current = self._routine_of(prepared)
             label = prepared.label
@@ -180,6 +184,15 @@ class RowSpecs(RowWork):
         return Routine(name, tuple(spec for _, spec, _ in order))
 
     def _current_routine(self) -> Routine:
+        """Return the routine that goes on; what does not fit the stitches any more is "as set"."""
+        chosen = self._rows_as_set()
+        total = self.needle.total if self.needle is not None else None
+        if total is None or not chosen.unchanging or goes_on_over(chosen, total):
+            return chosen
+        again = routine(chosen.name, in_the_round=self.in_the_round, stitches=total)
+        return again if goes_on_over(again, total) else over_any_count(chosen)
+
+    def _rows_as_set(self) -> Routine:
         if self.routine_said or not self.last_plain:
             return self.routine
         right = self.last_plain.get(False)
@@ -194,6 +207,11 @@ class RowSpecs(RowWork):
         """Remember the last rows that change no count: "work even" goes on with them."""
         if spec.effect is not None and (spec.effect.a, spec.effect.b, spec.effect.q) == (1, 0, 1):
             wrong = self.side is Side.RIGHT  # the side has moved on already
+            items = worked_again(spec.items)
+            if items is None:
+                return
+            if items != spec.items:
+                spec = spec_of(replace(spec.instruction, items=items), spec)
             said = spec.side is not None or spec.stated is not None or spec.note
             self.last_plain[wrong and not self.in_the_round] = (
                 replace(spec, side=None, stated=None, note="") if said else spec

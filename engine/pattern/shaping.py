@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from engine.pattern import phrases as ph
+from engine.pattern.headings import Side
 from engine.pattern.notation import (
     Along,
     Amount,
@@ -159,18 +160,21 @@ def progressions(
     *,
     endless: bool = False,
     rows: int | None = None,
+    side: Side | None = None,
 ) -> list[Progression]:
     """
     Return the progressions of the clauses, one going on from the last row of the other.
 
     `count` is the number of stitches before them (None: not known), `rows` how many rows there are
-    where the line says so: "work 20 rows, dec 1 st each end of every 5th row". Raises PatternError
-    where the numbers cannot be right.
+    where the line says so: "work 20 rows, dec 1 st each end of every 5th row". `side` is the one of
+    the first row (None: not known, or in the round). Raises PatternError where the numbers cannot
+    be right.
     """
     result: list[Progression] = []
     start = 0
-    for clause in found:
-        schedule, what = clause.schedule, clause.what
+    for said in found:
+        schedule, what = _on_its_side(said.schedule, side, start), said.what
+        clause = replace(said, schedule=schedule)
         every = schedule.every or 1
         first = start + (1 if schedule.also_next else schedule.first or schedule.every or 1)
         times = _times(clause, size, count, rows, endless=endless)
@@ -188,6 +192,16 @@ def progressions(
         if count is not None:
             count += what.change * times
     return result
+
+
+def _on_its_side(schedule: ph.Schedule, side: Side | None, start: int) -> ph.Schedule:
+    """Let "every RS row", "foll 3 RS rows" begin with the first row of that side that comes."""
+    if schedule.side is None or side not in {Side.RIGHT, Side.WRONG}:
+        return schedule
+    if schedule.also_next or schedule.first not in {None, 1}:
+        return schedule
+    is_next = (side is schedule.side) == (start % 2 == 0)
+    return replace(schedule, first=1 if is_next else 2)
 
 
 def _times(

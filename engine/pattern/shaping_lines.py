@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.going_on import fits_any_count, over_any_count
 from engine.pattern.headings import HeadingKind, Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import count_map
 from engine.pattern.notation import amount_for
 from engine.pattern.routines import AS_SET, routine
-from engine.pattern.shaping import Clause, What, clauses, progressions
+from engine.pattern.shaping import What, clauses, progressions
 from engine.pattern.tree import (
     Progression,
     RowSpec,
@@ -45,9 +46,10 @@ class ShapingLines(StretchLines):
         said = prepared.first(ph.HowManyRows)
         whole = amount_for(said.amount, self.size)[0] if isinstance(said, ph.HowManyRows) else None
         only = whole if len(found) == 1 else None
-        if only is not None:
-            found = [self._first_on_its_side(clause, prepared) for clause in found]
-        made = progressions(found, self.size, count, endless=until is not None, rows=only)
+        made = progressions(
+            found, self.size, count, endless=until is not None, rows=only,
+            side=self._side_of_first(prepared),
+        )  # fmt: skip
         shapings = tuple(
             self._with_row(shaping, clause.what, prepared)
             for shaping, clause in zip(made, list(found), strict=False)
@@ -59,6 +61,8 @@ class ShapingLines(StretchLines):
         chosen = self._current_routine()
         if not chosen.unchanging:
             chosen = routine(AS_SET, in_the_round=self.in_the_round, stitches=None)
+        if not fits_any_count(chosen):
+            chosen = over_any_count(chosen)
         if prepared.meanwhile and self.nodes and isinstance(self.nodes[-1], Stretch):
             self._merge(shapings, prepared)
             return
@@ -73,17 +77,14 @@ class ShapingLines(StretchLines):
             rows = max(rows, whole)
         self._closed_stretch(chosen, rows, shapings, prepared)
 
-    def _first_on_its_side(self, clause: Clause, prepared: Prepared) -> Clause:
-        """Like "every RS row" of so many rows: whether the first of them is one is known."""
-        schedule, side = clause.schedule, self.side
+    def _side_of_first(self, prepared: Prepared) -> Side | None:
+        """Return the side of the first row of a line; None in the round or where nobody knows."""
+        if self.in_the_round:
+            return None
         beginning = prepared.first(ph.Beginning)
         if isinstance(beginning, ph.Beginning):
-            by_face = Side.WRONG if beginning.face == "p" else Side.RIGHT
-            side = beginning.side or by_face
-        if schedule.side is None or schedule.first or side is None or self.in_the_round:
-            return clause
-        first = 1 if side is schedule.side else 2
-        return replace(clause, schedule=replace(schedule, first=first))
+            return beginning.side or (Side.WRONG if beginning.face == "p" else Side.RIGHT)
+        return self.side
 
     def _with_row(self, shaping: Progression, what: What, prepared: Prepared) -> Progression:
         if what.row is None:

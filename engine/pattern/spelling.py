@@ -225,7 +225,7 @@ def schedule_of(text: str) -> Schedule:
     if counts and ("alt" in text or has_next or not repeats or "foll" in text):
         times = (amount_of(graded.group()) if graded is not None else None) or (counts[0],)
         if every is None:
-            every = 1
+            every = 1 if side is None else 2  # "foll 3 RS rows": every other row is one
     elif counts and every is None:
         every = counts[0]
     singular = words[-1] in {"row", "rnd", "round"}

@@ -45,6 +45,19 @@ class StretchLines(RowLines):
             self.routine_said = True
         self._begin_side(prepared)
 
+    def _go_on_in(self, chosen: Routine, prepared: Prepared) -> None:
+        """Keep the routine for the rows that are worked "as set" afterwards."""
+        rows = prepared.first(ph.HowManyRows)
+        one = isinstance(rows, ph.HowManyRows) and amount_for(rows.amount, self.size)[0] == 1
+        if one and prepared.first(ph.Bare) is not None and not self.in_the_round:
+            # "Purl 1 row" is a row of that side; it is not what all rows are worked in from now on.
+            self.last_plain[self.side is Side.WRONG] = chosen.specs[0]
+            self.routine_said = self.routine_said and self.routine.name != AS_SET
+            return
+        if chosen.name != AS_SET:
+            self.last_plain = {}
+        self.routine, self.routine_said = chosen, True
+
     def _begin_side(self, prepared: Prepared) -> None:
         beginning = prepared.first(ph.Beginning)
         if isinstance(beginning, ph.Beginning):
@@ -56,7 +69,7 @@ class StretchLines(RowLines):
     def _stretch(self, prepared: Prepared) -> None:
         self._begin_side(prepared)
         chosen = self._routine_of(prepared)
-        self.routine, self.routine_said = chosen, True
+        self._go_on_in(chosen, prepared)
         until = prepared.first(ph.UntilMeasures, ph.UntilSame)
         rows = prepared.first(ph.HowManyRows)
         if until is not None:

@@ -34,8 +34,8 @@ def piece(last: str) -> PatternDocument:
         ("Work even until piece measures 8 cm from beg of armhole", BODY),
         ("Work even until piece measures 30 cm", 0),
         ("Work even until back measures 30 cm from cast-on edge", 0),
-        ("Work even for 8 cm", BODY + 2 + 10),
-        ("Work even until yoke measures 8 cm", BODY + 2 + 10),
+        ("Work even for 8 cm", BODY + 2 + 9),
+        ("Work even until yoke measures 8 cm", BODY + 2 + 9),
         ("Work even until piece measures 8 cm from underarm", BODY),
     ],
 )
