@@ -81,7 +81,9 @@ class RowLines(RowSpecs):
         if self._row_and_grafting(spec, prepared):
             return
         self._cast_on_first(spec.items)
-        self._side_said(spec.side or _side_picked_up(spec.items, prepared.line.text))
+        self._side_of_heading(spec.side)
+        if spec.side is None:
+            self._side_said(_side_taken_up(spec.items, prepared.line.text))
         spec = self._with_notes(spec)
         node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
         spec = self._work_spec(spec, times, prepared)
@@ -193,7 +195,7 @@ class RowLines(RowSpecs):
                 end += 1
             times = end - index
             self._flat_or_round(prepared)
-            self._side_said(spec.side)
+            self._side_of_heading(spec.side)
             noted = self._with_notes(spec)
             worked = self._work_spec(noted, times, prepared, first_number=number)
             self._emit(Leaf(worked) if times == 1 else Repeat(Leaf(worked), times, said=False))
@@ -329,12 +331,19 @@ def _begins(items: tuple[Item, ...]) -> bool:
     return taken or isinstance(first, CastOn | PickUp)
 
 
-def _side_picked_up(items: tuple[Item, ...], text: str) -> Side | None:
-    """Stitches along an edge are picked up with the right side facing (common practice)."""
+def _side_taken_up(items: tuple[Item, ...], text: str) -> Side | None:
+    """
+    Stitches along an edge are picked up with the right side facing (common practice, no source).
+
+    So is the yarn rejoined, unless the words say that the wrong side faces.
+    """
     first = next((item for item in items if not isinstance(item, Remark)), None)
+    if isinstance(first, TakeUp) and first.yarn:
+        return Side.WRONG if _WRONG_FACING.search(first.yarn) else Side.RIGHT
     if not isinstance(first, PickUp) or _PURLED_UP.search(text):
         return None
     return Side.RIGHT
 
 
+_WRONG_FACING = re.compile(r"\b(?:ws|wrong)\b", re.IGNORECASE)
 _PURLED_UP = re.compile(r"\bpick(?:ing)? ?up (?:and|&) p", re.IGNORECASE)

@@ -17,9 +17,12 @@ from engine.pattern.notation import (
 from engine.pattern.problems import Problem
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.tree import (
+    Event,
     Node,
     RowSpec,
     Sequence,
+    Stretch,
+    leaves,
 )
 
 if TYPE_CHECKING:
@@ -81,6 +84,7 @@ class SoFar:
         self.nodes: list[Node] = []
         self.part_side: Side | None = first
         self.part_start_rows = 0
+        self.side_known = False
         self.routine = routine(AS_SET, in_the_round=in_the_round, stitches=cast_on)
         self.routine_said = False
         self.last_plain: dict[bool, RowSpec] = {}
@@ -137,10 +141,39 @@ class SoFar:
         """Take the side that a heading names: a new part begins where it is not the next one."""
         if side is None or self.in_the_round:
             return
+        self.side_known = True
         if self.side is not side:
             self._close_part()
             self.side = side
             self.part_side = side
+
+    def _side_of_heading(self, side: Side | None) -> None:
+        """
+        Take the side that a row's own heading names.
+
+        Where nothing has said so before, it tells the sides of the rows up to there too: after
+        "K 3 rows" a row "(RS)" says that the first of the three was a wrong-side row.
+        """
+        if side is None or self.in_the_round:
+            return
+        if self.side is not side and not self.side_known and self._same_from_both_sides():
+            self.parts = [replace(part, side=side_after(part.side, 1)) for part in self.parts]
+            self.side, self.part_side = side, side_after(self.part_side, 1)
+            self.last_plain = {not wrong: spec for wrong, spec in self.last_plain.items()}
+        self._side_said(side)
+
+    def _same_from_both_sides(self) -> bool:
+        """Whether all rows so far read alike whichever side they begin on."""
+        if any(part.loop is not None or part.side is Side.ROUND for part in self.parts):
+            return False
+        nodes = [*(part.node for part in self.parts), *self.nodes]
+        for leaf in (leaf for node in nodes for leaf in leaves(node)):
+            if isinstance(leaf, Stretch):
+                if leaf.routine.by_side and len(leaf.routine.specs) > 1:
+                    return False
+            elif leaf.spec.instruction.routine or isinstance(leaf, Event):
+                return False
+        return bool(nodes)
 
     def _flat_or_round(self, prepared: Prepared) -> None:
         """Change over where "Row 1 (RS)" stands in a round piece or "Rnd 1" in a flat one."""
