@@ -31,7 +31,7 @@ _ONLY = re.compile(
     r"^(?:work|cont|proceed|comple[t])\w* (?:(?:the )?(?:heel flap|heel|flap|thumb|tab) )?"
     r"(?:back and forth )?(?:in rows )?(?:only )?(?:on|over|with) (?:only )?"
     r"(?P<these>(?:(?:these|those|this|the|just) )*)"
-    rf"(?P<first>first )?(?:(?:last|next|set of|one|left|right) )*(?:{_NUMBER} )?"
+    rf"(?P<first>first )?(?:(?:last|next|rem|remaining|set of|one|left|right) )*(?:{_NUMBER} )?"
     r"(?:[a-z]+ )?(?:sts|stitches|side|set|half)\b",
     re.IGNORECASE,
 )
@@ -52,7 +52,9 @@ _FASTENED = re.compile(
 )
 _GRAFTED = re.compile(
     rf"\bgraft\w*(?: or (?:b\.?o\.?|(?:bind|cast)[ -]off))? (?P<kept>{_KEPT})(?:{_NUMBER} )?"
-    r"(?P<what>(?:rem\w* |live )*(?:sts|stitches)\b)",
+    r"(?P<what>(?:rem\w* |live )*(?:sts|stitches)\b)"
+    r"|\bgraft\w* (?:the )?(?:top|toe|tip)(?: of (?:the )?[a-z]+)?"
+    r"(?: closed| shut| together| (?:with|using|in) [^.;]*)?\s*(?:[.;,]|$)",
     re.IGNORECASE,
 )
 _LAST_OF_ALL = re.compile(r"last|final|rem", re.IGNORECASE)

@@ -8,7 +8,12 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
-from engine.pattern.given_until import stops_elsewhere, up_to_length, up_to_place
+from engine.pattern.given_until import (
+    rows_fewer,
+    stops_elsewhere,
+    up_to_length,
+    up_to_place,
+)
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.modules import first_module, means_first_module
 from engine.pattern.rows_of import rows_elsewhere
@@ -50,7 +55,7 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                     else:
                         found = _meant(said.text, own, [*done, *pieces], piece)
                         found = () if stops_elsewhere(line) else up_to_length(found, line)
-                        found = up_to_place(found, words)
+                        found = rows_fewer(up_to_place(found, words), words)
                     if found:
                         line.cache["given"] = found
                 rows = rows_elsewhere(line, piece, pieces, section.patterns, _names)

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.datum import datum_of
+from engine.pattern.lines import LineKind
+from engine.pattern.row_text import amount_text
+from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,6 +66,44 @@ def up_to_place(lines: Sequence[Prepared], words: str) -> tuple[Prepared, ...]:
     return ()
 
 
+def rows_fewer(lines: tuple[Prepared, ...], words: str) -> tuple[Prepared, ...]:
+    """
+    Return the given lines without their last rows: "until 20 rows less have been worked than on".
+
+    None where the last line does not say how many rows it has, or has not so many.
+    """
+    said = _FEWER.search(words)
+    if said is None:
+        return lines
+    fewer = amount_of(said["number"])
+    rows = lines[-1].first(ph.HowManyRows) if lines else None
+    if fewer is None or not isinstance(rows, ph.HowManyRows):
+        return ()
+    if lines[-1].kind is not LineKind.STRETCH or len({len(fewer), len(rows.amount)} - {1}) > 1:
+        return ()
+    sizes = max(len(fewer), len(rows.amount))
+    left: list[int] = []
+    for size in range(sizes):
+        theirs = rows.amount[size % len(rows.amount)]
+        ours = fewer[size % len(fewer)]
+        if theirs is None or ours is None or theirs <= ours:
+            return ()
+        left.append(theirs - ours)
+    amount = tuple(left) if len(set(left)) > 1 else (left[0],)
+    phrases = tuple(
+        replace(rows, amount=amount) if phrase is rows else phrase
+        for phrase in lines[-1].phrases
+        if not isinstance(phrase, ph.Ending | ph.Stated | ph.BareNumber)
+    )
+    line = replace(lines[-1].line, text=f"Work {amount_text(amount)} rows", phrases=phrases)
+    graded = len(amount) > 1
+    return (*lines[:-1], replace(lines[-1], line=line, stated=None, graded=graded, cache={}))
+
+
+_FEWER = re.compile(
+    r"\buntil (?:there are |you have worked )?(?P<number>\d+(?: ?[(\[][\d ,:/|-]+[)\]])?)"
+    r" (?:rows (?:less|fewer)|(?:less|fewer) rows)\b"
+)
 _UP_TO = re.compile(r"\b(?:up )?(?:to|as far as) (?!match\b)(?P<place>[a-z ]+?)\s*(?:,|$)")
 _NO_PLACES = frozenset(("the", "beg", "begin", "beginning", "start", "of", "shaping", "end"))
 _AFTERWARDS = frozenset(("end", "completion", "completed", "complete", "after", "before"))

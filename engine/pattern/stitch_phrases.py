@@ -101,7 +101,7 @@ class StitchPhrases(LineParts):
                     amount = part
                 case ph.HeldAmount():
                     held, whose = part.amount, part.whose
-                case Token(type="HELD" | "PIECE_OF"):
+                case Token(type="HELD" | "HELD_ON" | "PIECE_OF"):
                     whence = str(part)
                 case ph.ColourChange():
                     colour = part.colour

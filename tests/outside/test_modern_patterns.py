@@ -39,6 +39,12 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
+    "fern-cowl": "a star over whole rounds with a round after it",
+    "fjell-yoke": '"until there are 76 sts after the cast-off", sizes of a body taken in halves',
+    "inlet-raglan": '"k to 3 sts past marker A", short rows over the beginning of the round',
+    "plain-vest": '"mark this st", "at center V" while picking up, "then rem 7 sts" bound off',
+    "saturday-cardigan": '"place all sts to next marker on scrap yarn", without a number',
+    "slant-shawl": "an i-cord cast-off that ends with three stitches",
     "baby-yoke-cardigan": "a buttonhole row on every 12th row until a length keeps the count",
     "flap-heel-us": '"k9 to center of heel", past the end of the round',
     "two-sided-cosy": '"cast on 41 sts and work exactly as given for ..., but do not break yarn"',
