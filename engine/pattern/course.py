@@ -97,7 +97,11 @@ class Place:
 
 @dataclass(frozen=True)
 class Part:
-    """A stretch of a course: closed rows, or one open loop; `side` None goes on from before."""
+    """
+    A stretch of a course: closed rows, or one open loop; `side` None goes on from before.
+
+    Not `turned` are rows that are slid back and worked from the same side again ("i-cord").
+    """
 
     section: str
     title: str
@@ -105,6 +109,11 @@ class Part:
     side: Side | None
     loop: OpenLoop | None
     first_rows: int = 0
+    turned: bool = True
+
+    def side_at(self, first: Side, rows: int) -> Side:
+        """Return the side after so many of its rows, where the first of them is on side `first`."""
+        return _side_at(first, rows) if self.turned else first
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,12 +226,12 @@ class Course:
                 return _Found(part, index, start, rows, here, count, section_start)
             count = _after(part.node, count, rows)
             start += rows
-            side = _side_at(here, rows)
+            side = part.side_at(here, rows)
         return None
 
     def _place(self, found: _Found, row: int, *, different: bool) -> Place:
         part, index = found.part, row - found.start - 1
-        side = _side_at(found.side, index)
+        side = part.side_at(found.side, index)
         at = part.node.at(index, side, row)
         before = _before(part.node, found.count, index)
         after = _value(part.node.through(index), found.count)
@@ -290,20 +299,20 @@ class Course:
         of a repeat they know the rows.
         """
         at = found.part.node.at(
-            row - found.start - 1, _side_at(found.side, row - found.start - 1), row
+            row - found.start - 1, found.part.side_at(found.side, row - found.start - 1), row
         )
         if not at.spec.checked or at.spec.note:
             return True
         if any(repeat.time > 1 for repeat in at.repeats):
             return bool(at.shaping)
-        back = 1 if found.side is Side.ROUND else 2
+        back = 1 if found.side is Side.ROUND or not found.part.turned else 2
         if row <= back:
             return row == 1
         earlier = self._find(ended, row - back)
         if earlier is None:
             return True
         index = row - back - earlier.start - 1
-        was = earlier.part.node.at(index, _side_at(earlier.side, index), row - back)
+        was = earlier.part.node.at(index, earlier.part.side_at(earlier.side, index), row - back)
         if was.shaping and not at.shaping:
             return False
         return was.instruction != at.instruction

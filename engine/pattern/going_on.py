@@ -8,6 +8,7 @@ more, "as set" is all that can be said truly.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -31,6 +32,7 @@ from engine.pattern.routines import AS_SET, named_only
 if TYPE_CHECKING:
     from engine.pattern.tree import Routine
 
+_NOT_TURNED = re.compile(r"\b(?:do not|don't|without) turn|^slid(?:e|ing)\b", re.IGNORECASE)
 _ONCE = (BindOff, CastOn, Hold, JoinRound, PickUp, TakeUp, Turn)
 
 
@@ -54,6 +56,17 @@ def worked_again(items: tuple[Item, ...]) -> tuple[Item, ...] | None:
                 item, changed = replace(item, body=body), True  # noqa: PLW2901
         again.append(item)
     return tuple(again) if changed else items
+
+
+def slides(items: tuple[Item, ...]) -> bool:
+    """Whether the work is not turned after a row: "k4, do not turn, slide sts to other end"."""
+    worked = False
+    for item in items:
+        if not isinstance(item, Remark | Marker):
+            worked = True
+        elif worked and isinstance(item, Remark) and _NOT_TURNED.search(item.text):
+            return True
+    return False
 
 
 def goes_on_over(chosen: Routine, stitches: int) -> bool:

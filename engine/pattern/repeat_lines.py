@@ -202,6 +202,7 @@ class RepeatLines(ShapingLines):
             self._count(prepared)
             return
         clean = [replace(spec, note="", stated=None, stated_change=None) for spec in body]
+        self._turned_after(body)
         if folded:
             del self.nodes[len(self.nodes) - folded :]
         first_rows = len(body) if folded else 0
@@ -400,7 +401,7 @@ class RepeatLines(ShapingLines):
             return 0
         del self.nodes[len(self.nodes) - folded :]
         self.rows -= folded
-        if folded % 2 and not self.in_the_round and self.side is not None:
+        if folded % 2 and self.turned and not self.in_the_round and self.side is not None:
             self.side = side_after(self.side, 1)
         return folded
 

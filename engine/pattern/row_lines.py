@@ -84,6 +84,7 @@ class RowLines(RowSpecs):
         self._side_of_heading(spec.side)
         if spec.side is None:
             self._side_said(_side_taken_up(spec.items, prepared.line.text))
+        self._turned_after((spec,))
         spec = self._with_notes(spec)
         node: Node = Leaf(spec) if times == 1 else Repeat(Leaf(spec), times, said=False)
         spec = self._work_spec(spec, times, prepared)
@@ -196,6 +197,7 @@ class RowLines(RowSpecs):
             times = end - index
             self._flat_or_round(prepared)
             self._side_of_heading(spec.side)
+            self._turned_after((spec,))
             noted = self._with_notes(spec)
             worked = self._work_spec(noted, times, prepared, first_number=number)
             self._emit(Leaf(worked) if times == 1 else Repeat(Leaf(worked), times, said=False))

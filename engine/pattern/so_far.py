@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.course import Part
+from engine.pattern.going_on import slides
 from engine.pattern.headings import Side
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.needle import Needle, without_round_mark
@@ -85,6 +86,8 @@ class SoFar:
         self.part_side: Side | None = first
         self.part_start_rows = 0
         self.side_known = False
+        self.turned = True
+        """Whether the work is turned after every row; not so where it is slid back ("i-cord")."""
         self.routine = routine(AS_SET, in_the_round=in_the_round, stitches=cast_on)
         self.routine_said = False
         self.last_plain: dict[bool, RowSpec] = {}
@@ -132,7 +135,7 @@ class SoFar:
 
     def _advance(self, rows: int) -> None:
         self.rows += rows
-        if self.in_the_round:
+        if self.in_the_round or not self.turned:
             return
         if rows % 2 and self.side is not None:
             self.side = side_after(self.side, 1)
@@ -189,8 +192,16 @@ class SoFar:
         elif not self.in_the_round and heading.in_the_round:
             self._join()
 
+    def _turned_after(self, specs: tuple[RowSpec, ...]) -> None:
+        """Begin a part where rows are not turned any more ("slide sts back") or are again."""
+        turned = self.in_the_round or not (specs and all(slides(spec.items) for spec in specs))
+        if turned is not self.turned:
+            self._close_part()
+            self.turned = turned
+
     def _join(self) -> None:
         self._close_part()
+        self.turned = True
         self.in_the_round = True
         if self.needle is not None:
             self.needle = without_round_mark(replace(self.needle, in_the_round=True))
@@ -199,7 +210,8 @@ class SoFar:
     def _close_part(self) -> None:
         if self.nodes:
             node = Sequence(self.nodes)
-            self.parts.append(Part(self.section.id, self.section.title, node, self.part_side, None))
+            part = Part(self.section.id, self.section.title, node, self.part_side, None)
+            self.parts.append(replace(part, turned=self.turned))
             self.nodes = []
         self.part_side = self.side
 

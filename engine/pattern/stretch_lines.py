@@ -97,6 +97,7 @@ class StretchLines(RowLines):
             chosen, rows, shapings, line=prepared.source.line, label=prepared.label,
             counted=len(chosen.specs) > 1,
         )  # fmt: skip
+        self._turned_after(chosen.specs)
         self._emit(node)
         self._work_stretch(node, prepared)
         self._advance(rows)
@@ -177,6 +178,7 @@ class StretchLines(RowLines):
         first_rows: int = 0,
     ) -> None:
         """Begin a stretch whose end is an event: until the piece measures so much."""
+        self._turned_after(chosen.specs)
         self._close_part()
         self.loops_in_section += 1
         suffix = "" if self.loops_in_section == 1 else f".{self.loops_in_section}"
@@ -213,11 +215,10 @@ class StretchLines(RowLines):
         stated, _ = self._stated_numbers(prepared)
         if stated is not None:
             self._check_stated(prepared.stated, prepared)
-        self.parts.append(
-            Part(self.section.id, self.section.title, node, self.side, loop, first_rows=first_rows)
-        )
+        part = Part(self.section.id, self.section.title, node, self.side, loop, first_rows)
+        self.parts.append(replace(part, turned=self.turned))
         self._count(prepared)
-        if not self.in_the_round:
+        if not self.in_the_round and self.turned:
             if ends_on is not None:
                 self.side = Side.RIGHT if ends_on is Side.WRONG else Side.WRONG
             elif len(chosen.specs) % 2 or chosen.by_side:

@@ -20,6 +20,7 @@ from app.courses import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course, Part
+from engine.pattern.going_on import slides
 from engine.pattern.grafting import grafts
 from engine.pattern.hands import bound_off_places, work
 from engine.pattern.headings import Side
@@ -317,7 +318,7 @@ def turned(before: Place, after: Place) -> bool:
     """Whether the second of two rows is on the side that it must be on."""
     if Side.ROUND in {before.side, after.side}:
         return True
-    return before.side is not after.side
+    return (before.side is after.side) == slides(before.instruction.items)
 
 
 @pytest.mark.parametrize("name", TEXTS)

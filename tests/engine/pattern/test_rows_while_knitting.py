@@ -94,3 +94,21 @@ def test_work_even_goes_on_in_the_pattern_that_was_said_last() -> None:
         "Work 2 rows even",
     )  # fmt: skip
     assert [str(made.where({}, row).instruction) for row in (9, 10)] == ["k to end", "p to end"]
+
+
+def test_a_cord_that_is_slid_back_stays_on_the_right_side() -> None:
+    """Rows that are not turned are all right-side rows, whether written, repeated or measured."""
+    cord = "Row 1 (RS): K4, do not turn, slide sts to other end of needle"
+    made = course(4, cord, "Rep row 1 5 times more", "Next row: k2tog twice", "Next row: p")
+    assert [side for side, _ in expected(made, 8)] == ["r"] * 7 + ["w"]
+    made = course(4, cord, "Rep row 1 until cord measures 5 cm", "Next row: k2tog twice")
+    (loop,) = made.loops
+    for last in (4, 5):
+        sides = [side for side, _ in expected(made, last + 1, {loop.id: last})]
+        assert sides == ["r"] * (last + 1)
+
+
+def test_work_that_is_turned_on_its_side_is_no_cord() -> None:
+    """Stitches picked up along the edge after "do not turn" are a row like others."""
+    made = course(3, "K 6 rows", "Do not turn; pick up and k 3 sts along the side edge. 6 sts", "P")
+    assert [side for side, _ in expected(made, 8)][-2:] == ["r", "w"]
