@@ -340,7 +340,10 @@ class RepeatLines(ShapingLines):
     def _times_until_worked(self, body: tuple[RowSpec, ...]) -> int:
         """Return how often short rows are repeated until no gap is left."""
         needle, times = self.needle, 0
-        while needle is not None and GAP in needle.marks and times < MOST_STEPS // len(body):
+        while needle is not None and GAP in needle.marks:
+            if times >= needle.total:
+                sentence = "Say how often these rows are worked: a gap is left each time."
+                raise PatternError(Problem(sentence, 1, 1))
             for spec in body:
                 after = work(needle, spec.items)
                 if isinstance(after, Misfit):
@@ -432,7 +435,11 @@ class RepeatLines(ShapingLines):
 
     def _net_of(self, spec: RowSpec) -> int:
         if spec.effect is None:
-            return 0
+            # At markers: as often as there are markers now.
+            if self.needle is None:
+                return 0
+            worked = work(self.needle, spec.items)
+            return 0 if isinstance(worked, Misfit) else worked.total - self.needle.total
         if (spec.effect.a, spec.effect.q) == (1, 1):
             return spec.effect.b
         if self.needle is not None and (after := spec.effect(self.needle.total)) is not None:

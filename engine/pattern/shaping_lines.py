@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.count_map import CountMap
 from engine.pattern.going_on import fits_any_count, over_any_count
 from engine.pattern.headings import HeadingKind, Side
 from engine.pattern.instruction import Instruction
@@ -82,7 +83,7 @@ class ShapingLines(StretchLines):
         if self.in_the_round:
             return None
         beginning = prepared.first(ph.Beginning)
-        if isinstance(beginning, ph.Beginning):
+        if isinstance(beginning, ph.Beginning) and (beginning.side or beginning.face):
             return beginning.side or (Side.WRONG if beginning.face == "p" else Side.RIGHT)
         return self.side
 
@@ -94,7 +95,7 @@ class ShapingLines(StretchLines):
             prepared.label,
             prepared.source.line,
             count_map(what.row),
-            net_effect(what.row),
+            net_effect(what.row) or _changing(what.change),
         )
         return replace(shaping, spec=spec, label=prepared.label)
 
@@ -154,3 +155,8 @@ class ShapingLines(StretchLines):
         stated, change_said = self._stated_numbers(prepared)
         spec = RowSpec(Instruction(), prepared.label, 0, stated=stated, stated_change=change_said)
         self._compare(spec, before, 1, prepared)
+
+
+def _changing(number: int) -> CountMap | None:
+    """Return what a row at markers does to the count; None where that is not known."""
+    return CountMap(b=number, least=max(0, -number)) if number else None

@@ -62,7 +62,7 @@ class StretchLines(RowLines):
         beginning = prepared.first(ph.Beginning)
         if isinstance(beginning, ph.Beginning):
             side = beginning.side
-            if side is None and not self.in_the_round:
+            if side is None and beginning.face and not self.in_the_round:
                 side = Side.WRONG if beginning.face == "p" else Side.RIGHT
             self._side_said(side)
 

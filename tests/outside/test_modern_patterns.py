@@ -44,6 +44,7 @@ UNREAD: dict[str, str] = {
     "inlet-raglan": '"k to 3 sts past marker A", short rows over the beginning of the round',
     "plain-vest": '"mark this st", "at center V" while picking up, "then rem 7 sts" bound off',
     "saturday-cardigan": '"place all sts to next marker on scrap yarn", without a number',
+    "upstream-socks": '"until all heel sts have been worked", where the last wraps lie beyond them',
     "slant-shawl": "an i-cord cast-off that ends with three stitches",
     "baby-yoke-cardigan": "a buttonhole row on every 12th row until a length keeps the count",
     "flap-heel-us": '"k9 to center of heel", past the end of the round',
