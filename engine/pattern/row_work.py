@@ -79,8 +79,7 @@ class RowWork(SoFar):
             return spec if total is None else replace(spec, effect=CountMap(0, total))
         spec = self._over_each_gap(spec, before)
         if (unknown := cast_on_over_gaps(spec.items)) is not None and spec.effect is None:
-            self._misfit(Misfit(None, NOT_KNOWN, unknown.at), spec, prepared, first_number, 0)
-            return spec
+            return self._gaps_not_known(unknown.at, spec, before, prepared, first_number)
         name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
         if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
             before = self._with_bound_off(before, name)
@@ -128,6 +127,16 @@ class RowWork(SoFar):
             self.needle = before.with_total(spec.stated) if spec.stated is not None else None
             self.unknown_told = self.unknown_told or "unread" in prepared.cache
 
+    def _gaps_not_known(
+        self, at: int, spec: RowSpec, before: Needle, prepared: Prepared, first_number: int | None
+    ) -> RowSpec:
+        """Take what is stated after a row that casts on over so many gaps as nobody can tell."""
+        if spec.stated is None:
+            self._misfit(Misfit(None, NOT_KNOWN, at), spec, prepared, first_number, 0)
+            return spec
+        self.needle = before.with_total(spec.stated)
+        return replace(spec, effect=CountMap(0, spec.stated), checked=False)
+
     def _over_each_gap(self, spec: RowSpec, before: Needle) -> RowSpec:
         """Return a row that casts on over all gaps of the row before as the work that it is."""
         if cast_on_over_gaps(spec.items) is None:
@@ -139,7 +148,7 @@ class RowWork(SoFar):
             places = bound_off_places(self.bound[0], bound, turned=False)
         items = over_each_gap(spec.items, bound, len(places))
         if items is None:
-            return spec if spec.stated is not None else replace(spec, fits=None, effect=None)
+            return replace(spec, fits=None, effect=None)
         if items == spec.items:
             return spec
         added = sum(one(item.amount) for item in items if isinstance(item, CastOn))
