@@ -36,6 +36,8 @@ NOT_KNOWN = "Over how many gaps this is cast on is not known; state the stitches
 
 def cast_on_over_gaps(items: tuple[Item, ...]) -> CastOn | None:
     """Return what is cast on over gaps after working to the end; None for other rows."""
+    if not any(isinstance(item, CastOn) for item in items):
+        return None
     work = tuple(item for item in items if not isinstance(item, Remark))
     match work:
         case (*_, Along(stop=Stop(kind=StopAt.END, left=(0,))), CastOn() as last) if (

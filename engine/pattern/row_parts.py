@@ -83,6 +83,8 @@ def start_of_repeated(items: list[Item], phrase: ph.RepeatFrom) -> int:
 
 def without_verbs(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     """Leave out the verb of "K *1A, 2B; rep from *": it only says how the colours are worked."""
+    if not isinstance(phrases[0] if phrases else None, ph.Bare):
+        return phrases
     return tuple(
         phrase
         for index, phrase in enumerate(phrases)

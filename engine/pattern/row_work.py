@@ -78,7 +78,7 @@ class RowWork(SoFar):
             total = self.needle.total if self.needle is not None else None
             return spec if total is None else replace(spec, effect=CountMap(0, total))
         spec = self._over_each_gap(spec, before)
-        if (unknown := cast_on_over_gaps(spec.items)) is not None and spec.effect is None:
+        if spec.effect is None and (unknown := cast_on_over_gaps(spec.items)) is not None:
             return self._gaps_not_known(unknown.at, spec, before, prepared, first_number)
         name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
         if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
