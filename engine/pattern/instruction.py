@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.needle import fixed
-from engine.pattern.notation import Along, Group, InStitch, Marker, MarkerMove, Stop, Work
+from engine.pattern.notation import Along, Group, InStitch, Marker, MarkerMove, Stop, StopAt, Work
 from engine.pattern.row_text import items_text
 from engine.pattern.stitches import STITCHES, Kind
 
@@ -34,6 +34,16 @@ class Instruction:
     items: tuple[Item, ...] = ()
     routine: str = ""
     text: str = ""
+    stitches_only: bool = field(default=False, init=False, compare=False, repr=False)
+    """
+    Whether only stitches are worked, none bound off, picked up or laid aside, to the row's end.
+
+    Nothing that is asked of other rows has to be asked of such a one; most rows are.
+    """
+
+    def __post_init__(self) -> None:
+        """Look once, for every size in which the row is worked."""
+        object.__setattr__(self, "stitches_only", _stitches_only(self.items))
 
     def __str__(self) -> str:
         """Write it in the usual abbreviations."""
@@ -78,6 +88,15 @@ class Instruction:
             ):
                 return first
         return Work(STITCHES["work"])
+
+
+def _stitches_only(items: tuple[Item, ...]) -> bool:
+    return all(
+        isinstance(item, Work | InStitch)
+        or (isinstance(item, Group) and _stitches_only(item.body))
+        or (isinstance(item, Along) and item.stop.kind is StopAt.END and _stitches_only(item.body))
+        for item in items
+    )
 
 
 def _size(items: Iterable[Item]) -> int:

@@ -207,11 +207,12 @@ class RowSpecs(RowWork):
         """Remember the last rows that change no count: "work even" goes on with them."""
         if spec.effect is not None and (spec.effect.a, spec.effect.b, spec.effect.q) == (1, 0, 1):
             wrong = self.side is Side.RIGHT  # the side has moved on already
-            items = worked_again(spec.items)
-            if items is None:
-                return
-            if items != spec.items:
-                spec = spec_of(replace(spec.instruction, items=items), spec)
+            if not spec.instruction.stitches_only:
+                items = worked_again(spec.items)
+                if items is None:
+                    return
+                if items != spec.items:
+                    spec = spec_of(replace(spec.instruction, items=items), spec)
             said = spec.side is not None or spec.stated is not None or spec.note
             self.last_plain[wrong and not self.in_the_round] = (
                 replace(spec, side=None, stated=None, note="") if said else spec

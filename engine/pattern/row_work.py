@@ -70,19 +70,19 @@ class RowWork(SoFar):
         before = self.needle
         self._advance(times)
         last, self.last_items = self.last_items, spec.items
-        if before is not None and drops_yarn_overs(spec.items, last):
+        other_work = not spec.instruction.stitches_only
+        if before is not None and other_work and drops_yarn_overs(spec.items, last):
             self._misfit(Misfit(None, DROPPED_UNCOUNTED), spec, prepared, first_number, 0)
             return spec
         if before is None or not spec.checked:
             self._not_worked(spec, before, prepared)
             total = self.needle.total if self.needle is not None else None
             return spec if total is None else replace(spec, effect=CountMap(0, total))
-        spec = self._over_each_gap(spec, before)
-        if spec.effect is None and (unknown := cast_on_over_gaps(spec.items)) is not None:
-            return self._gaps_not_known(unknown.at, spec, before, prepared, first_number)
-        name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
-        if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
-            before = self._with_bound_off(before, name)
+        if other_work:
+            spec = self._over_each_gap(spec, before)
+            if spec.effect is None and (unknown := cast_on_over_gaps(spec.items)) is not None:
+                return self._gaps_not_known(unknown.at, spec, before, prepared, first_number)
+            before = self._with_gaps(spec, before)
         if spec.fits is not None and _leaves_a_loop(spec, before.total):
             spec = replace(spec, fits=None, effect=CountMap(b=1 - before.total, least=before.total))
         spec = self._sure(spec, before, prepared)
@@ -109,10 +109,17 @@ class RowWork(SoFar):
                 spec = replace(spec, effect=_each_time(spec, before.total, needle.total))
         if self.needle is not None and BOUND_OFF in self.needle.marks:
             self.needle = without_marks(self.needle, BOUND_OFF)
-        if _binds_off(spec.items):
+        if other_work and _binds_off(spec.items):
             self.bound = before, spec.items, self.rows
         self._compare(spec, before.total, times, prepared)
         return spec
+
+    def _with_gaps(self, spec: RowSpec, before: Needle) -> Needle:
+        """Return the needle with the gaps and the bound-off stitches that a row is worked to."""
+        name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
+        if name == BOUND_OFF or (_to_gap(spec.items) and GAP not in before.marks):
+            return self._with_bound_off(before, name)
+        return before
 
     def _not_worked(self, spec: RowSpec, before: Needle | None, prepared: Prepared) -> None:
         """Take what is stated after a row that is not counted."""

@@ -194,7 +194,7 @@ class SoFar:
 
     def _turned_after(self, specs: tuple[RowSpec, ...]) -> None:
         """Begin a part where rows are not turned any more ("slide sts back") or are again."""
-        turned = self.in_the_round or not (specs and all(slides(spec.items) for spec in specs))
+        turned = self.in_the_round or not (specs and all(_slides(spec) for spec in specs))
         if turned is not self.turned:
             self._close_part()
             self.turned = turned
@@ -337,3 +337,7 @@ def side_after(side: Side | None, rows: int) -> Side:
     if rows % 2 == 0:
         return side
     return Side.WRONG if side is Side.RIGHT else Side.RIGHT
+
+
+def _slides(spec: RowSpec) -> bool:
+    return not spec.instruction.stitches_only and slides(spec.items)
