@@ -54,7 +54,7 @@ class TestEveryDecoder:
             assert decoder.finish() == ()
 
     def test_the_same_voice_is_always_read_alike(self, model: Model) -> None:
-        """A voice near the edge is not a matter of luck: the scores are the same to the last bit."""
+        """A voice near the edge is no matter of luck: the scores are the same to the last bit."""
         voice = for_the_model(read_wav(ROW_DONE.read_bytes()))
         found = []
         for other in range(4):
