@@ -33,7 +33,8 @@ if TYPE_CHECKING:
     from engine.pattern.tree import Routine
 
 _NOT_TURNED = re.compile(r"\b(?:do not|don't|without) turn|^slid(?:e|ing)\b", re.IGNORECASE)
-_ONCE = (BindOff, CastOn, Hold, JoinRound, PickUp, TakeUp, Turn)
+ONCE = (BindOff, Hold, JoinRound, PickUp, TakeUp, Turn)
+"""Steps after which the needle is another one, so that a row is not worked like that twice."""
 
 
 def worked_again(items: tuple[Item, ...]) -> tuple[Item, ...] | None:
@@ -41,7 +42,7 @@ def worked_again(items: tuple[Item, ...]) -> tuple[Item, ...] | None:
     again: list[Item] = []
     changed = False
     for item in items:
-        if isinstance(item, _ONCE):
+        if isinstance(item, (CastOn, *ONCE)):
             return None
         if isinstance(item, Remark) or (
             isinstance(item, Marker) and item.move is not MarkerMove.SLIP

@@ -12,11 +12,10 @@ from dataclasses import replace
 from typing import assert_never
 
 from engine.pattern.count_map import MOST_STITCHES
-from engine.pattern.joined_yarn import only_yarn, taken_next
-from engine.pattern.misfits import MisfitError as _MisfitError
 from engine.pattern.needle import (
     GAP,
     Misfit,
+    MisfitError,
     Needle,
     by_needles,
     fixed,
@@ -53,7 +52,7 @@ from engine.pattern.notation import (
     Turn,
     Work,
 )
-from engine.pattern.on_hold import DONE, REST, OnHold
+from engine.pattern.on_hold import DONE, REST, OnHold, only_yarn, taken_next
 from engine.pattern.problems import are, counted, too_few
 
 _MOST_STEPS = 100_000
@@ -74,7 +73,7 @@ def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     try:
         hands.work_all(items)
         return hands.end()
-    except _MisfitError as error:
+    except MisfitError as error:
         return error.misfit
 
 
@@ -89,7 +88,7 @@ def bound_off_places(needle: Needle, items: tuple[Item, ...], *, turned: bool) -
     try:
         hands.work_all(items)
         after = hands.end()
-    except _MisfitError:
+    except MisfitError:
         return ()
     places = hands.bound_at
     if turned:
@@ -139,7 +138,7 @@ class _Hands:
     def _work(self, item: Item, following: tuple[Item, ...]) -> None:
         self.steps += 1
         if self.steps > _MOST_STEPS:
-            raise _MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
+            raise MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
         if self.turned and not isinstance(item, Hold | Remark | Turn):
             self._turn_round()
         if not isinstance(item, Remark | Marker):
@@ -190,7 +189,7 @@ class _Hands:
         self.taken = end
         self.made += leaves
         if self.made > MOST_STITCHES:
-            raise _MisfitError(Misfit(None, "That would be more stitches than a piece can have."))
+            raise MisfitError(Misfit(None, "That would be more stitches than a piece can have."))
 
     def _cross_marks(self) -> None:
         """Let the markers at this very place go along (a row that does not name them)."""
@@ -215,20 +214,20 @@ class _Hands:
         if available < 0:
             if self.adrift:
                 return
-            raise _MisfitError(Misfit(available, too_few(-available, self.total), item.at))
+            raise MisfitError(Misfit(available, too_few(-available, self.total), item.at))
         if inner is None or any(map(_has_a_place, item.body)):
             self._along_markers(item, end)
             return
         step, made = inner
         if step <= 0:
             message = "What is repeated here takes no stitch, so it would never end."
-            raise _MisfitError(Misfit(None, message, item.at))
+            raise MisfitError(Misfit(None, message, item.at))
         times, over = divmod(available, step)
         if over and not self.adrift:
             of_all = f" of {self.total}" if available < self.total else ""
             message = f"{counted(over)} would be left over: a repeat of {step} has"
             message += f" {available}{of_all} stitches to fill"
-            raise _MisfitError(Misfit(over, message, item.at))
+            raise MisfitError(Misfit(over, message, item.at))
         self._pass(times * step, times * made, each=inner)
         self.taken += over
         self.made += over
@@ -239,9 +238,9 @@ class _Hands:
             self.work_all(item.body)
             if self.taken <= before:
                 message = "What is repeated here gets no further, so it would never end."
-                raise _MisfitError(Misfit(None, message, item.at))
+                raise MisfitError(Misfit(None, message, item.at))
         if self.taken > end:
-            raise _MisfitError(
+            raise MisfitError(
                 Misfit(end - self.taken, too_few(self.taken - end, self.total), item.at)
             )
 
@@ -258,7 +257,7 @@ class _Hands:
                 for position, name in self.left_marks:
                     if name == GAP and position - left >= self.taken:
                         return position - left
-                raise _MisfitError(Misfit(None, "No short row was turned further on.", at))
+                raise MisfitError(Misfit(None, "No short row was turned further on.", at))
 
     def _mark_position(self, name: str, at: int) -> int:
         marks = [(position, mark) for position, mark in self.left_marks if mark != GAP]
@@ -270,15 +269,15 @@ class _Hands:
             if self.total % 2:
                 return (self.total - 1) // 2
             message = f"{self.total} stitches have no middle stitch"
-            raise _MisfitError(Misfit(1, message, at))
+            raise MisfitError(Misfit(1, message, at))
         if name == BOUND_OFF:
             message = "No stitches were bound off further on, on the row before"
-            raise _MisfitError(Misfit(None, message, at))
+            raise MisfitError(Misfit(None, message, at))
         if self.needle.in_the_round and not marks:
             return self.total  # the marker at the beginning of the round
         which = f"No marker {name.upper()}" if name else "No marker"
         message = f"{which} is on the needle further on; say where it is placed (pm)"
-        raise _MisfitError(Misfit(None, message, at))
+        raise MisfitError(Misfit(None, message, at))
 
     def _bind_off(self, item: BindOff, following: tuple[Item, ...]) -> None:
         if item.amount is not None:
@@ -290,7 +289,7 @@ class _Hands:
             return
         end = self._end_of(item.stop, following, item.at) if item.stop is not None else self.total
         if end < self.taken:
-            raise _MisfitError(
+            raise MisfitError(
                 Misfit(end - self.taken, too_few(self.taken - end, self.total), item.at)
             )
         self._pass(end - self.taken, 0)
@@ -323,14 +322,14 @@ class _Hands:
             beyond = self.taken - self.passed
             message = f"The marker was passed {counted(beyond)} before this; "
             message += f"with {counted(beyond)} fewer before it this would fit"
-            raise _MisfitError(Misfit(-beyond, message, item.at))
+            raise MisfitError(Misfit(-beyond, message, item.at))
         if not ahead:
             message = "No marker is on the needle here; say where it is placed (pm)"
-            raise _MisfitError(Misfit(None, message, item.at))
+            raise MisfitError(Misfit(None, message, item.at))
         off_by = ahead[0] - self.taken
         message = f"The marker comes only after {counted(off_by)} more; "
         message += "work them before it, or place the marker earlier"
-        raise _MisfitError(Misfit(off_by, message, item.at))
+        raise MisfitError(Misfit(off_by, message, item.at))
 
     def _hold(self, item: Hold) -> None:
         if item.parted:
@@ -353,7 +352,7 @@ class _Hands:
                     said = one(item.amount or (0,))
                     message = f"{counted(there)} {are(there)} on the needle, "
                     message += f"{said} {are(said)} put on hold"
-                    raise _MisfitError(Misfit(there - said, message, item.at))
+                    raise MisfitError(Misfit(there - said, message, item.at))
                 self._pass(count, 0)
         rest = self.turned and count == there
         done = item.which is HoldWhich.ALL and not self.turned
@@ -378,7 +377,7 @@ class _Hands:
             of_the_live = live == laid_aside + said
         if of_the_held and of_the_live:
             message = "It is not clear to which stitches the yarn is joined; say it in two lines"
-            raise _MisfitError(Misfit(None, message, take.at))
+            raise MisfitError(Misfit(None, message, take.at))
         if of_the_held:
             whole = None if said is None else (laid_aside + said,)
             self._take_up(replace(take, amount=whole), ())
@@ -410,13 +409,13 @@ class _Hands:
         if not self.held and yarn_alone(self.needle, item):
             return
         if not self.held:
-            raise _MisfitError(Misfit(None, "No stitches are on hold to be taken up", item.at))
+            raise MisfitError(Misfit(None, "No stitches are on hold to be taken up", item.at))
         said = one(item.amount) if item.amount is not None else None
         name = item.name if self.held.named(item.name) else self.held.meant(said)
         if item.whole and said is not None and not self.held.could_be(said):
             there = self.held.under(name)
             message = f"{counted(there)} {are(there)} on hold, not {said}"
-            raise _MisfitError(Misfit(there - said, message, item.at))
+            raise MisfitError(Misfit(there - said, message, item.at))
         if said is None:
             self.held.one_place(name, item.at)
         waiting = 0 if item.beside or item.name else self.held.left_behind(said, item.at)
@@ -446,7 +445,7 @@ class _Hands:
     def _turned(self) -> Needle:
         unworked = self.total - self.taken
         if unworked < 0:
-            raise _MisfitError(Misfit(unworked, too_few(-unworked, self.total)))
+            raise MisfitError(Misfit(unworked, too_few(-unworked, self.total)))
         marks = [*self.right_marks]
         if unworked:
             marks.append((self.made, GAP))
@@ -477,7 +476,7 @@ class _Hands:
         if over and not self.adrift:
             left = f"{counted(over)} would be left over: {self.total} {are(self.total)} there"
             message = left if over > 0 else too_few(-over, self.total)
-            raise _MisfitError(Misfit(over, message))
+            raise MisfitError(Misfit(over, message))
         total = self.made + over if self.adrift else self.made
         if self.needle.in_the_round:
             after = needle_of(self.needle, total, self.right_marks, 0, self.held.groups)

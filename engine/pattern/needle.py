@@ -52,6 +52,15 @@ class Misfit:
     at: int = 0
 
 
+class MisfitError(Exception):
+    """Raised while a row is worked, where it cannot go on; `misfit` says why."""
+
+    def __init__(self, misfit: Misfit) -> None:
+        """Keep the reason."""
+        super().__init__(misfit.message)
+        self.misfit = misfit
+
+
 @dataclass(frozen=True, slots=True)
 class Needle:
     """

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from engine.pattern.misfits import MisfitError
-from engine.pattern.needle import Misfit
+from engine.pattern.needle import Misfit, MisfitError
+from engine.pattern.notation import Item, Remark, TakeUp
 from engine.pattern.problems import are, counted
 
 REST = "rest of the row"
@@ -99,3 +99,14 @@ class OnHold:
             self.groups.append((name, count - said))
             return said
         return count
+
+
+def only_yarn(item: TakeUp) -> bool:
+    """Whether "rejoin yarn" names no stitches: others may be taken up beside it."""
+    return item.amount is None and not item.name and not item.beside
+
+
+def taken_next(following: tuple[Item, ...]) -> bool:
+    """Whether the next thing in the row is to take up stitches that are named."""
+    item = next((one for one in following if not isinstance(one, Remark)), None)
+    return isinstance(item, TakeUp) and item.beside and item.amount is not None

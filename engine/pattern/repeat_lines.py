@@ -33,6 +33,7 @@ from engine.pattern.tree import (
 
 if TYPE_CHECKING:
     from engine.pattern.lines import Prepared
+    from engine.pattern.needle import Needle
 
 
 from engine.pattern.row_effects import spec_of, times_that_fit
@@ -297,12 +298,7 @@ class RepeatLines(ShapingLines):
                 return None
             if before.segments[0] == target:
                 return times
-            for spec in body:
-                after = work(needle, spec.items)
-                if isinstance(after, Misfit):
-                    return None
-                needle = after
-            times += 1
+            needle, times = _worked_once(needle, body), times + 1
         return None
 
     def _times_until_between(
@@ -318,13 +314,7 @@ class RepeatLines(ShapingLines):
                 nearest = min(inner, key=lambda count: abs(count - target))
             if not inner or min(inner) > target:
                 break
-            for spec in body:
-                after = work(needle, spec.items)
-                if isinstance(after, Misfit):
-                    needle = None
-                    break
-                needle = after
-            times += 1
+            needle, times = _worked_once(needle, body), times + 1
         line, column = prepared.source.place(at)
         said = f"; the nearest is {nearest}" if nearest >= 0 else ""
         sentence = f"Repeating these rows never leaves {target} between the markers{said}."
@@ -344,12 +334,10 @@ class RepeatLines(ShapingLines):
             if times >= needle.total:
                 sentence = "Say how often these rows are worked: a gap is left each time."
                 raise PatternError(Problem(sentence, 1, 1))
-            for spec in body:
-                after = work(needle, spec.items)
-                if isinstance(after, Misfit):
-                    return times
-                needle = after
-            times += 1
+            after = _worked_once(needle, body)
+            if after is None:
+                return times
+            needle, times = after, times + 1
         return times
 
     def _rows_to_repeat(self, said: ph.RepeatRows) -> tuple[tuple[RowSpec, ...], int]:
@@ -472,3 +460,13 @@ def _row_name(name: str) -> tuple[str, ...]:
         "rows": "row",
     }
     return tuple(same.get(word, word) for word in name.replace("-", " ").split())
+
+
+def _worked_once(needle: Needle, body: tuple[RowSpec, ...]) -> Needle | None:
+    """Return the needle after some rows, each worked once; None where one does not fit."""
+    for spec in body:
+        after = work(needle, spec.items)
+        if isinstance(after, Misfit):
+            return None
+        needle = after
+    return needle

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from engine.pattern.count_map import MOST_STITCHES, CountMap
 from engine.pattern.extra_wraps import DROPPED_UNCOUNTED, drops_yarn_overs
+from engine.pattern.going_on import ONCE
 from engine.pattern.hands import bound_off_places, work
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import (
@@ -26,13 +27,8 @@ from engine.pattern.notation import (
     BindOff,
     CastOn,
     Group,
-    Hold,
     Item,
-    JoinRound,
-    PickUp,
     StopAt,
-    TakeUp,
-    Turn,
     amount_for,
 )
 from engine.pattern.over_gaps import NOT_KNOWN, cast_on_over_gaps, over_each_gap
@@ -51,9 +47,6 @@ if TYPE_CHECKING:
 
 from engine.pattern.row_effects import nearest_fit, net_effect
 from engine.pattern.so_far import SoFar
-
-_ONCE: Final = (Hold, TakeUp, BindOff, PickUp, Turn, JoinRound)
-"""Steps after which the needle is another one, so that a row is not worked like that twice."""
 
 
 class RowWork(SoFar):
@@ -364,7 +357,7 @@ def _each_time(spec: RowSpec, before: int, after: int) -> CountMap:
     """
     if spec.effect is not None and spec.effect(before) == after:
         return spec.effect
-    if any(isinstance(item, _ONCE) for item in _flat(spec.items)):
+    if any(isinstance(item, ONCE) for item in _flat(spec.items)):
         return CountMap(0, after)
     return CountMap(b=after - before, least=max(0, before - after))
 

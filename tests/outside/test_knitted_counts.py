@@ -290,11 +290,7 @@ def test_the_check_and_the_course_count_alike(name: str) -> None:
             assert end.after == one.count.stitches, (piece.name, one.count)
 
 
-SIDES_NOT_YET = frozenset({"weekend-jumper"})
-"""Patterns in which "beg with 2nd row" of another piece's rib turns the sides round."""
-
-
-@pytest.mark.parametrize("name", [name for name in TEXTS if name not in SIDES_NOT_YET])
+@pytest.mark.parametrize("name", TEXTS)
 def test_sides_alternate_and_repeats_end(name: str) -> None:
     """Rows turn from side to side unless something between says why, and no repeat goes too far."""
     for piece in pieces_of(name):
