@@ -80,7 +80,7 @@ class VoskModel:
         if not check_model(folder) and not loads_elsewhere(folder):
             raise ModelError(f"What is in '{folder}' is not a speech model that can be loaded.")
         self._vosk = _library()
-        with _wide_search(folder) as prepared:
+        with _with_our_settings(folder) as prepared:
             try:
                 self._model: Any = self._vosk.Model(str(prepared))
             except Exception as error:
@@ -164,7 +164,7 @@ class VoskDecoder:
 
 
 @contextlib.contextmanager
-def _wide_search(folder: Path) -> Any:  # noqa: ANN401 (a context manager of a path)
+def _with_our_settings(folder: Path) -> Any:  # noqa: ANN401 (a context manager of a path)
     """Give the model's folder with our settings: links to its files, two of them edited."""
     with tempfile.TemporaryDirectory(prefix="walesong-model-") as name:
         prepared = Path(name)
