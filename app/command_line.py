@@ -21,17 +21,17 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 _MODULES = (
-    "app.knit_command",
-    "app.hear_command",
-    "app.voice_command",
-    "app.check_command",
-    "app.write_command",
-    "app.plan_command",
-    "app.replay_command",
-    "app.backup_command",
-    "app.merge_command",
-    "app.mend_command",
-    "app.words_command",
+    "app.terminal.knit_command",
+    "app.terminal.hear_command",
+    "app.terminal.voice_command",
+    "app.terminal.check_command",
+    "app.terminal.write_command",
+    "app.terminal.plan_command",
+    "app.terminal.replay_command",
+    "app.terminal.backup_command",
+    "app.terminal.merge_command",
+    "app.terminal.mend_command",
+    "app.terminal.words_command",
 )
 """The sub-commands, in the order of a knitter's day."""
 
@@ -60,7 +60,7 @@ def parser(*, sub_commands: bool = True) -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"walesong {_version()}")
     top.set_defaults(run=None)
-    start = importlib.import_module("app.start_command")
+    start = importlib.import_module("app.start")
     start.add_options(top)
     if not sub_commands:
         return top
@@ -83,7 +83,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = sys.argv[1:] if arguments is None else list(arguments)
     plain = all(one.startswith("--") and one != "--help" for one in given)
     options = parser(sub_commands=not plain).parse_args(given)
-    run = options.run or importlib.import_module("app.start_command").run
+    run = options.run or importlib.import_module("app.start").run
     try:
         code: int = run(options)
         if sys.stdout is not None:

@@ -13,21 +13,21 @@ import queue
 import threading
 from typing import TYPE_CHECKING
 
-from app.choices import keep_choices, read_choices
-from app.inbox import Behave, EndOfTrying, Held
-from app.settings import Settings
-from app.unfinished import keep_text, kept_text
-from app.window import Hands, NoDisplayError, Notice, furnish, run_window
+from app.session.inbox import Behave, EndOfTrying, Held
+from app.session.kept_drafts import keep_text, kept_text
+from app.session.settings import Settings
+from app.session.settings_file import keep_choices, read_choices
+from app.window.window import Hands, NoDisplayError, Notice, furnish, run_window
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
 
-    from app.assistant import Assistant
-    from app.conversation import NewPiece
-    from app.hearing import Ears
-    from app.household import Mouth
-    from app.situation import Situation
+    from app.session.assistant import Assistant
+    from app.session.conversation import NewPiece
+    from app.session.situation import Situation
+    from app.wiring.composition import Mouth
+    from app.wiring.hearing import Ears
     from engine.commands import Command, Source
     from engine.talk import Talk
     from speech.wording import Wording
@@ -78,9 +78,9 @@ def knit_in_window(options: argparse.Namespace) -> int:
 
 
 def _reply_wording() -> Wording:
-    from app import household  # noqa: PLC0415 (brings the reader of patterns)
+    from app.wiring import composition  # noqa: PLC0415 (brings the reader of patterns)
 
-    return household.reply_wording()
+    return composition.reply_wording()
 
 
 class Behind:
@@ -153,10 +153,10 @@ class Behind:
 
     def phrases_trouble(self) -> str:
         """Return why the knitter's own phrases are left out, as far as that is known by now."""
-        from app import household  # noqa: PLC0415 (none of this delays the window)
+        from app.wiring import composition  # noqa: PLC0415 (none of this delays the window)
 
         heard = self._ears.phrases_trouble if self._ears is not None else ""
-        return household.own_phrases()[1] or heard
+        return composition.own_phrases()[1] or heard
 
     def _hand_over(self, what: Callable[[Assistant], None]) -> None:
         """Hand something over, at once or as soon as somebody is there to take it."""
@@ -181,7 +181,7 @@ class Behind:
 
     def exit_code(self) -> int:
         """Return the exit code, after saying what failed."""
-        from app.knit_command import complain  # noqa: PLC0415 (loaded by now)
+        from app.terminal.knit_command import complain  # noqa: PLC0415 (loaded by now)
 
         failed = self._failed or (self._helper.failed if self._helper is not None else "")
         return complain(failed, 4) if failed else 0
@@ -190,7 +190,7 @@ class Behind:
 
     def _run(self) -> None:
         """Set up, and watch that it stays well; the window shows a sentence if it does not."""
-        from app.hearing import RecordingError  # noqa: PLC0415 (none of this delays the window)
+        from app.wiring.hearing import RecordingError  # noqa: PLC0415 (none of this delays the window)
         from engine.journal.errors import JournalError  # noqa: PLC0415
 
         try:
@@ -205,10 +205,10 @@ class Behind:
                 return
 
     def _set_up(self) -> None:
-        from app import household  # noqa: PLC0415
-        from app.hearing import listen, microphone_here, practice  # noqa: PLC0415
-        from app.knit_command import practice_journal  # noqa: PLC0415
-        from app.pieces import default_journal, holds_pieces  # noqa: PLC0415
+        from app.pieces.journal_files import default_journal, holds_pieces  # noqa: PLC0415
+        from app.terminal.knit_command import practice_journal  # noqa: PLC0415
+        from app.wiring import composition  # noqa: PLC0415
+        from app.wiring.hearing import listen, microphone_here, practice  # noqa: PLC0415
 
         options = self._options
         microphone = microphone_here()
@@ -232,12 +232,12 @@ class Behind:
                 one.speaking(on=closed)
 
         mouth = self._mouth = (
-            household.silence("Answers are only shown, as asked.")
+            composition.silence("Answers are only shown, as asked.")
             if options.silent
-            else household.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
+            else composition.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
         )
         print(f"  {mouth.sentence}", flush=True)
-        helper = household.assistant(
+        helper = composition.assistant(
             journal,
             None,
             self._inbox.put,
@@ -245,7 +245,7 @@ class Behind:
             fresh=shown,
             settings=self.settings,
             # The window keeps every manner with the other settings, once it is shown it.
-            front=household.FrontEnd(keep=lambda _: None, can_hold=True, recording=shown),
+            front=composition.FrontEnd(keep=lambda _: None, can_hold=True, recording=shown),
         )
         helper.listen_with(ears.control)
         watchers.append(helper)

@@ -28,9 +28,9 @@ from bench.simulated_knitters import (
     simulate_yarn,
 )
 from engine.fabric import Fabric
-from engine.foresee.length import doubtful, rows_left
-from engine.foresee.line import Interval, fit_line
-from engine.foresee.tension import (
+from engine.forecast.length import doubtful, rows_left
+from engine.forecast.line import Interval, fit_line
+from engine.forecast.tension import (
     Hand,
     Look,
     combine,
@@ -39,8 +39,8 @@ from engine.foresee.tension import (
     tension,
     width_look,
 )
-from engine.foresee.values import GaugePrior, LengthReading, PartSpan, RowsForecast, RowsLeft
-from engine.foresee.yarn import CannotTell, Weighing, yarn_lasts
+from engine.forecast.values import GaugePrior, LengthReading, PartSpan, RowsForecast, RowsLeft
+from engine.forecast.yarn import CannotTell, Weighing, yarn_lasts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

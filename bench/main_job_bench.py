@@ -73,13 +73,13 @@ def history() -> None:
 
 
 def _knitted(records: int) -> None:
-    from app import household
-    from app.clock import SetClock
-    from app.pieces import open_piece
+    from app.pieces.journal_files import open_piece
+    from app.session.clock import SetClock
+    from app.wiring import composition
     from engine import commands
     from engine.commands import Source
 
-    household.reply_wording()
+    composition.reply_wording()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "j.walesong")
         talk = open_piece(path, SetClock(), None, fresh=True, source=Source.KEY)
@@ -95,7 +95,7 @@ def _knitted(records: int) -> None:
 def window() -> None:
     """Open Kivy's window with nothing of ours in it, off screen."""
     os.environ.setdefault("SDL_VIDEODRIVER", "offscreen")
-    from app.window import prepare_kivy
+    from app.window.window import prepare_kivy
 
     prepare_kivy()
     from kivy.base import EventLoop
@@ -107,7 +107,7 @@ def window() -> None:
 
 def model() -> None:
     """Load the speech model with both decoders, and hear the practice recording."""
-    from app.hearing import acceptance, practice
+    from app.wiring.hearing import acceptance, practice
 
     begun = time.perf_counter()
     hearing = acceptance(None)

@@ -18,9 +18,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from PIL import Image
 
-from app import conversation, resources
-from app.pieces import new_piece
-from app.settings import Settings
+from app import resources
+from app.pieces.journal_files import new_piece
+from app.session import conversation
+from app.session.settings import Settings
 from engine.commands import RowsDone, Source
 from engine.quantities import Length, LengthUnit
 from engine.talk import Screen
@@ -28,7 +29,7 @@ from tests.app.at_the_needle import Needle
 from tests.window_driver import Driver
 
 if TYPE_CHECKING:
-    from app.situation import Situation
+    from app.session.situation import Situation
 
 README = Path(__file__).resolve().parent.parent / "assets" / "pictures"
 WIDE = 960

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from app import resources
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
 from app.printing.as_pdf import Fonts, as_pdf

@@ -28,8 +28,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import numpy as np
 import psutil
 
-from app import household
-from app.hearing import acceptance, practice
+from app.wiring import composition
+from app.wiring.hearing import acceptance, practice
 from speech.events import Dictated, Failed, Heard, HearingEvent, Refused
 from speech.listener import Listener
 from speech.sound import RATE
@@ -122,8 +122,8 @@ def main() -> int:
     heard, refused, failed = Counter[str](), Counter[str](), Counter[str]()
     turns = Turns(sounds(), hours * 3600)
     with tempfile.TemporaryDirectory() as folder:
-        helper = household.assistant(
-            Path(folder, "j.walesong"), None, lambda _: None, household.silence("").voice
+        helper = composition.assistant(
+            Path(folder, "j.walesong"), None, lambda _: None, composition.silence("").voice
         )
 
         def take(event: HearingEvent) -> None:

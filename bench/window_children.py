@@ -56,7 +56,7 @@ def hello() -> None:
 
 def walesong() -> None:
     """Start the command `walesong`, and tell when its first frame and its listening are there."""
-    from app.window import prepare_kivy
+    from app.window.window import prepare_kivy
 
     prepare_kivy()
     from kivy.core.window import Window
@@ -64,7 +64,7 @@ def walesong() -> None:
     told: set[str] = set()
 
     def flip(*_: object) -> None:
-        from app.screens.stage import Stage
+        from app.window.screens.stage import Stage
 
         stage = Stage.get_running_app()
         if "frame" not in told:
@@ -93,15 +93,15 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     """Hand situations to an open board from another thread; tell how soon their pixels changed."""
     import queue
 
-    from app.window import Hands, furnish, prepare_kivy
+    from app.window.window import Hands, furnish, prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
     from kivy.core.window import Window
     from kivy.graphics.opengl import GL_RGBA, GL_UNSIGNED_BYTE, glReadPixels
 
-    from app import household
-    from app.screens.stage import Stage
+    from app.window.screens.stage import Stage
+    from app.wiring import composition
 
     needle = Needle("bottle-sleeve")
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -109,7 +109,7 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=household.reply_wording,
+        wording=composition.reply_wording,
     )
     inbox.put(needle.situation())
     rows = [needle.say("row done").situation() for _ in range(60)]
@@ -176,13 +176,13 @@ def resting(level: str) -> None:
     import queue
     from dataclasses import replace
 
-    from app.situation import Ear
-    from app.window import Hands, furnish, prepare_kivy
+    from app.session.situation import Ear
+    from app.window.window import Hands, furnish, prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
-    from app import household
-    from app.screens.stage import Stage
+    from app.window.screens.stage import Stage
+    from app.wiring import composition
 
     needle = Needle("bottle-sleeve").say("30 rows done")
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -190,7 +190,7 @@ def resting(level: str) -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=household.reply_wording,
+        wording=composition.reply_wording,
     )
     now = needle.situation(ear=Ear.LISTENING if level == "listening" else Ear.DEAF)
     inbox.put(now)
@@ -231,15 +231,15 @@ def hour() -> None:
     import queue
     from dataclasses import replace
 
-    from app.situation import Ear
-    from app.window import Hands, furnish, prepare_kivy
+    from app.session.situation import Ear
+    from app.window.window import Hands, furnish, prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
     from kivy.clock import Clock
 
-    from app import household
-    from app.screens.stage import Stage
+    from app.window.screens.stage import Stage
+    from app.wiring import composition
     from engine.talk import Screen
 
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -247,7 +247,7 @@ def hour() -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=household.reply_wording,
+        wording=composition.reply_wording,
     )
     me = psutil.Process()
 
@@ -320,20 +320,20 @@ def story() -> None:
     """Open the story of a long piece and scroll through it; tell how long each frame took."""
     import queue
 
-    from app.window import Hands, furnish, prepare_kivy
+    from app.window.window import Hands, furnish, prepare_kivy
 
     prepare_kivy()
     from kivy.base import EventLoop
     from kivy.clock import Clock
 
-    from app import household
-    from app.screens.stage import Stage
+    from app.window.screens.stage import Stage
+    from app.wiring import composition
     from engine.talk import Screen
 
     needle = a_long_history()
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
     inbox.put(needle.situation(stamps=needle.talk.stamps()[-80:]))
-    desk = furnish(Hands(), inbox, wording=household.reply_wording)  # type: ignore[arg-type]
+    desk = furnish(Hands(), inbox, wording=composition.reply_wording)  # type: ignore[arg-type]
     stage = Stage(desk)
     Clock._max_fps = 0  # noqa: SLF001 (as fast as it can: what is left of a frame is not measured)
     frames: list[float] = []

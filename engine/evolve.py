@@ -2,7 +2,7 @@
 How one record changes the state of its piece.
 
 `evolve` is total: any record in any state gives a state, because what is written has happened.
-Whether a command makes sense is asked before it is written (`engine.decide`), never after.
+Whether a command makes sense is asked before it is written (`engine.judging.decide`), never after.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from app.drawings.shown import stitch_drawn
 
 if TYPE_CHECKING:
     from app.drawings.fabric import DrawnRow, DrawnStitch
-    from app.situation import Situation
+    from app.session.situation import Situation
     from engine.pattern.notation import Item
 
 _SIGNS = {Seen.KNIT: "V", Seen.PURL: "-", Seen.OVER: "o", Seen.PLAIN: "'"}

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from math import floor, log10
 from typing import TYPE_CHECKING
 
-from engine.distance import RowsExactly, distance, target
-from engine.foresee.values import RowsLeft
-from engine.foresee.yarn import YarnForecast
-from engine.hand import report
+from engine.answering.hand_answer import report
+from engine.answering.yarn_answer import rows_needed, weighings, yarn_forecast
+from engine.facts.distance import RowsExactly, distance, target
+from engine.forecast.values import RowsLeft
+from engine.forecast.yarn import YarnForecast
 from engine.quantities import LengthUnit
-from engine.yarn_left import rows_needed, weighings, yarn_forecast
 
 if TYPE_CHECKING:
     from engine.pattern import Course

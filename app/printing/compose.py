@@ -21,10 +21,10 @@ from app.printing.pictures import Pictures
 from app.printing.sheet import Measurements, PatternSheet, PieceSheet
 from app.printing.walked import datum_of, walk
 from app.printing.wording import Abbreviation
+from engine.facts.stated_gauge import read_stated_gauge
 from engine.pattern.phrases import UntilMeasures
 from engine.pattern.stitches import Kind
 from engine.plan.tables import care_of
-from engine.stated_gauge import read_stated_gauge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from app.printing.signs import read_signs
 from app.printing.wording import read_wording
 from engine.plan.advice_tables import read_breaks, read_child_rules

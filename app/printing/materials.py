@@ -6,13 +6,13 @@ import re
 from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import figures
+from engine.facts.stated_gauge import read_stated_gauge
 from engine.plan.rounding import (
     gauge_to_four_inches,
     gauge_to_ten_centimetres,
     printed_number,
 )
 from engine.quantities import LengthUnit, number_text, parse_number
-from engine.stated_gauge import read_stated_gauge
 
 if TYPE_CHECKING:
     from fractions import Fraction

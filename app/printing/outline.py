@@ -11,8 +11,8 @@ from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
     from app.printing.walked import Walked, WalkedRow
+    from engine.facts.stated_gauge import StatedGauge
     from engine.pattern.drawn_steps import Worked
-    from engine.stated_gauge import StatedGauge
 
 _NEAR_CM: Final = Fraction(1)
 """A stated length replaces the one worked out from the rows if it lies so near."""

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from app.printing.data import PrintData
     from app.printing.squares import Chart, ChartRow
     from app.printing.walked import Walked
+    from engine.facts.stated_gauge import StatedGauge
     from engine.pattern.stitches import Stitch
     from engine.quantities import LengthUnit
-    from engine.stated_gauge import StatedGauge
 
 _MOST_ROWS: Final = 80
 _MOST_STITCHES: Final = 72

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
 
-from engine.foresee.values import PARTNER_SPREAD, GaugePrior, RowsLeft
+from engine.forecast.values import PARTNER_SPREAD, GaugePrior, RowsLeft
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric

@@ -6,11 +6,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from app import resources
-from app.clock import SetClock
-from app.conversation import Conversation, NewPiece
-from app.household import phrase_book
-from app.pieces import new_piece
-from app.situation import Ear, HeardLine, Situation
+from app.pieces.journal_files import new_piece
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece
+from app.session.situation import Ear, HeardLine, Situation
+from app.wiring.composition import phrase_book
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from speech.understand import understand

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
-from app.screens.arrange import Arrangement, Box, Room, arrange
-from app.theme import read_theme
+from app.display.arrange import Arrangement, Box, Room, arrange
+from app.display.theme import read_theme
 
 THEME = read_theme(resources.text("shared/theme.toml"))
 SIZES, CAPITAL = THEME.sizes, THEME.fonts.capital

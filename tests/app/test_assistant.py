@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.assistant import Assistant
-from app.clock import SetClock
-from app.conversation import NewPiece
-from app.household import phrase_book
-from app.pieces import new_piece, open_piece
-from app.senses import Silent
-from app.situation import Ear, Situation
+from app.pieces.journal_files import new_piece, open_piece
+from app.session.assistant import Assistant
+from app.session.clock import SetClock
+from app.session.conversation import NewPiece
+from app.session.ports import Silent
+from app.session.situation import Ear, Situation
+from app.wiring.composition import phrase_book
 from engine import commands
 from engine.commands import Source
 from engine.fabric import Fabric
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from app.happening import Happening
+    from app.session.trace import Happening
 
 SPAN = Span(0.0, 1.0, 1.2, 0.01)
 

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.assistant import Assistant
-from app.clock import SetClock
-from app.household import phrase_book
-from app.inbox import Behave, EndOfTrying, Held
-from app.manner import Answering, Listening, Manner, manner_wishes, without_holding
-from app.pieces import open_piece
-from app.senses import Silent
-from app.situation import Ear, Situation
+from app.pieces.journal_files import open_piece
+from app.session.assistant import Assistant
+from app.session.clock import SetClock
+from app.session.inbox import Behave, EndOfTrying, Held
+from app.session.manner import Answering, Listening, Manner, manner_wishes, without_holding
+from app.session.ports import Silent
+from app.session.situation import Ear, Situation
+from app.wiring.composition import phrase_book
 from engine.commands import RowsDone, Source
 from engine.replies import Say, Tone
 from engine.talk import (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app.command_line import main
-from app.pieces import read_journal
+from app.pieces.journal_files import read_journal
 from engine.events import Recounted, RowsWorked
 from engine.history import fold
 from engine.journal.exchange import FORMAT_NAME

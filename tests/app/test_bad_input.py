@@ -18,7 +18,7 @@ import pytest
 
 from app import resources
 from app.command_line import main
-from app.pieces import read_journal
+from app.pieces.journal_files import read_journal
 from engine.journal.sqlite import SqliteJournal
 from tests.made_up import knitted
 from tests.product import PRACTICE, bare, command, lines, run

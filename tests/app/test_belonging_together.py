@@ -9,25 +9,25 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.board_view import board_view
-from app.clock import SetClock
 from app.command_line import main
-from app.controls import read_controls
-from app.conversation import Conversation, NewPiece
-from app.household import phrase_book, reply_wording
-from app.pieces import new_piece
-from app.same_again import the_same_again
-from app.situation import Situation
-from app.window_words import Wording, read_texts
+from app.display.board_view import board_view
+from app.display.screen_words import Wording, read_texts
+from app.pieces.journal_files import new_piece
+from app.pieces.same_again import the_same_again
+from app.session.clock import SetClock
+from app.session.controls import read_controls
+from app.session.conversation import Conversation, NewPiece
+from app.session.situation import Situation
+from app.wiring.composition import phrase_book, reply_wording
 from engine import events
 from engine.commands import Source
 from engine.fabric import Fabric
+from engine.facts.swatches import counted_over
 from engine.history import fold
 from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
 from engine.quantities import centimetres
 from engine.replies import Say
-from engine.swatches import counted_over
 from speech.understand import understand
 
 if TYPE_CHECKING:
@@ -297,9 +297,9 @@ def test_a_swatch_of_no_new_piece_is_a_sentence(capsys: pytest.CaptureFixture[st
 
 def test_halves_of_a_swatch_are_kept() -> None:
     """Twenty and a half stitches over four inches stay just that."""
-    from app.plan_reading import as_gauge, gauge  # noqa: PLC0415
+    from app.pieces.plan_input import as_gauge, gauge  # noqa: PLC0415
+    from engine.facts.swatches import swatch_events  # noqa: PLC0415
     from engine.plan.gauge import Swatch  # noqa: PLC0415
-    from engine.swatches import swatch_events  # noqa: PLC0415
 
     swatch = Swatch(as_gauge(gauge("20.5x28/4in"), Fabric.WASHED), None)
     (only,) = swatch_events(swatch, Fraction(9, 2))

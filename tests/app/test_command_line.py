@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import household
 from app.command_line import EXIT_CODES, main, parser
-from app.pieces import read_journal
+from app.pieces.journal_files import read_journal
+from app.wiring import composition
 from engine.history import fold
 from tests.product import PRACTICE, bare, command, run, start
 from tests.virtual_microphone import MISSING, virtual_microphone
@@ -23,7 +23,7 @@ from tests.virtual_microphone import MISSING, virtual_microphone
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from app.situation import Situation
+    from app.session.situation import Situation
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="made with the means of POSIX systems")
 
@@ -327,8 +327,8 @@ def test_what_goes_wrong_inside_ends_nothing_but_itself(tmp_path: Path) -> None:
         if failures:
             raise failures.pop()
 
-    voice = household.silence("").voice
-    helper = household.assistant(tmp_path / "j.walesong", None, shown.append, voice)
+    voice = composition.silence("").voice
+    helper = composition.assistant(tmp_path / "j.walesong", None, shown.append, voice)
     helper.observe(observer)
     helper.start()
     assert helper.ready()

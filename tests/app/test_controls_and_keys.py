@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
-from app.controls import (
+from app.session.controls import (
     Answer,
     Asks,
     Control,
@@ -19,8 +19,7 @@ from app.controls import (
     read_controls,
     speakable,
 )
-from app.household import phrase_book
-from app.keys import (
+from app.session.keys import (
     Doing,
     KeysError,
     Presses,
@@ -28,6 +27,7 @@ from app.keys import (
     with_own_keys,
     write_own_keys,
 )
+from app.wiring.composition import phrase_book
 from engine.commands import COMMANDS, Command, HandFelt, Source
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, Talk, value_of

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.clock import SetClock
-from app.conversation import Conversation, NewPiece, Outcome
-from app.courses import course_of, readable
-from app.dialogue import QUESTION_LASTS_MS
-from app.household import phrase_book
-from app.pieces import new_piece, resume
+from app.pieces.journal_files import new_piece, resume
+from app.pieces.pattern_cache import course_of, readable
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece, Outcome
+from app.session.dialogue import QUESTION_LASTS_MS
+from app.wiring.composition import phrase_book
 from engine import commands
 from engine.commands import Source
 from engine.events import RowsWorked

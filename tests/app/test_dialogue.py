@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from app.dialogue import QUESTION_LASTS_MS, Dialogue, asking, converse
+from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, asking, converse
 from engine import commands
-from engine.decision import Question
+from engine.judging.decision import Question
 from engine.replies import Say, reply
 from engine.talk import (
     Dictate,

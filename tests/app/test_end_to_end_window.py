@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from app.pieces import read_journal
+from app.pieces.journal_files import read_journal
 from engine.history import fold
 from tests.product import PRACTICE, bare, lines, run, start
 from tests.sessions import payloads, script

@@ -11,13 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
-from app.courses import document_of, row_reader
 from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen, mirrored
 from app.drawings.lay_out import ROW_HEIGHT, lay_out
 from app.drawings.picture import Ink, Quad
 from app.drawings.piece import cast_on_row, drawn, fabric_of
 from app.drawings.sheet import MARGIN_Y, SHEET, TILE, Tile
 from app.drawings.stitch_art import sheet_pixels
+from app.pieces.pattern_cache import document_of, row_reader
 from engine.pattern import Course, PatternDocument
 from engine.pattern.drawn_steps import Facing, Over, steps_of
 from engine.pattern.hands import work

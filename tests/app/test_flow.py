@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.screens.flow import LEADING, Span, fit, flow, shortened
+from app.display.flow import LEADING, Span, fit, flow, shortened
 
 word = st.text(alphabet="abcdefgh", min_size=1, max_size=9)
 sentences = st.lists(word, min_size=1, max_size=25).map(" ".join)

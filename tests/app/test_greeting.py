@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 
 from app import resources
-from app.clock import SetClock
-from app.conversation import Conversation, NewPiece
-from app.greeting import days_between
-from app.household import phrase_book, reply_wording
-from app.pieces import new_piece
-from app.same_again import another
+from app.pieces.journal_files import new_piece
+from app.pieces.same_again import another
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece
+from app.session.greeting import days_between
+from app.wiring.composition import phrase_book, reply_wording
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Reply, Say

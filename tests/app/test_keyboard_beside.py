@@ -5,8 +5,8 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING
 
-from app.keyboard_beside import KeyboardBeside
-from app.situation import Ear
+from app.session.situation import Ear
+from app.terminal.keyboard_beside import KeyboardBeside
 from engine.talk import HoldToTalk, StopListening
 from tests.app.test_attention import Room
 

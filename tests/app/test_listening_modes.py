@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from app.choices import keep_choices, read_choices
 from app.command_line import main
-from app.hearing import acceptance
-from app.manner import Listening
-from app.settings import Settings
+from app.session.manner import Listening
+from app.session.settings import Settings
+from app.session.settings_file import keep_choices, read_choices
+from app.wiring.hearing import acceptance
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
 from speech.events import Ended, Heard, HearingEvent, Refused

@@ -7,11 +7,11 @@ import sys
 
 import pytest
 
-from app.window import NO_DISPLAY
+from app.window.window import NO_DISPLAY
 
 _OPEN = """
 import queue
-from app.window import Hands, NoDisplayError, furnish, run_window
+from app.window.window import Hands, NoDisplayError, furnish, run_window
 try:
     run_window(furnish(Hands(), queue.SimpleQueue(), wording=lambda: None))
 except NoDisplayError as error:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.clock import SetClock
 from app.command_line import main
-from app.conversation import Conversation, NewPiece
-from app.pieces import begun_by_another_text, new_piece, open_piece
+from app.pieces.journal_files import begun_by_another_text, new_piece, open_piece
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece
 from engine.commands import RowsDone, Source, Undo
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from app import plan_command
+from app.terminal import plan_command
 
 MUG = [
     "--swatch", "20x28", "--unwashed", "20x29", "--width", "24 cm", "--length", "8 cm",

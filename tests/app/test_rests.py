@@ -8,18 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import household, resources
-from app.assistant import Assistant
-from app.choices import keep_choices
-from app.clock import SetClock
-from app.household import phrase_book, reply_wording
-from app.pieces import open_piece
-from app.rests import Rests
-from app.senses import Silent
-from app.settings import REST_EVERY, Settings, read_settings, write_settings
+from app import resources
+from app.pieces.journal_files import open_piece
+from app.session.assistant import Assistant
+from app.session.clock import SetClock
+from app.session.ports import Silent
+from app.session.rest_reminder import Rests
+from app.session.settings import REST_EVERY, Settings, read_settings, write_settings
+from app.session.settings_file import keep_choices
+from app.wiring import composition
+from app.wiring.composition import phrase_book, reply_wording
 from engine import events
 from engine.commands import RowsDone, Source
-from engine.foresee.breaks import LATER_MINUTES, BreakSettings
+from engine.forecast.breaks import LATER_MINUTES, BreakSettings
 from engine.plan.advice_tables import read_breaks
 from engine.replies import Say, reply
 from engine.talk import RemindLater
@@ -28,7 +29,7 @@ from tests.made_up import record
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from app.situation import Situation
+    from app.session.situation import Situation
     from engine.records import Record
 
 MINUTE = 60.0
@@ -215,7 +216,7 @@ def test_remind_me_later_and_switching_off(tmp_path: Path) -> None:
 def test_what_is_kept_on_the_device_is_heeded(tmp_path: Path) -> None:
     """Reminders that were switched off stay off the next time, in the terminal too."""
     assert keep_choices(Settings(rest_every=0), "") == ""
-    helper = household.assistant(tmp_path / "j.walesong", None, lambda _: None, Silent())
+    helper = composition.assistant(tmp_path / "j.walesong", None, lambda _: None, Silent())
     helper.start()
     assert helper.ready(), helper.failed
     helper.typed_and_answered("row done")

@@ -7,7 +7,7 @@ from dataclasses import fields
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.settings import Settings, choices, read_settings, write_settings
+from app.session.settings import Settings, choices, read_settings, write_settings
 
 any_settings = st.builds(
     Settings,

@@ -8,13 +8,13 @@ from functools import cache
 import pytest
 
 from app import resources
-from app.board_view import board_view
-from app.controls import read_controls
+from app.display.board_view import board_view
+from app.display.screen_words import Wording, read_texts
 from app.drawings.characters import stitch_rows
 from app.drawings.fabric import Seen
 from app.drawings.shown import stitch_drawn
-from app.household import reply_wording
-from app.window_words import Wording, read_texts
+from app.session.controls import read_controls
+from app.wiring.composition import reply_wording
 from engine.commands import Technique
 from engine.replies import Say
 from engine.show_how import shown

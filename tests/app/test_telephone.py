@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from typing import TYPE_CHECKING
 
-from app import household
+from app.wiring import composition
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,7 +34,7 @@ def test_a_call_closes_the_ears_and_its_end_opens_them(monkeypatch: pytest.Monke
     told: list[Callable[[bool], None]] = []
     monkeypatch.setattr("speech.speaker.watch_calls", told.append)
     ears = Ears()
-    mouth = household.voice_and_tones(ears, hears_room=True)
+    mouth = composition.voice_and_tones(ears, hears_room=True)
     assert mouth.speaking is not None
     try:
         (call,) = told

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app import resources
-from app.theme import (
+from app.display.theme import (
     AT_LEAST_SIGN,
     AT_LEAST_TEXT,
     Colour,

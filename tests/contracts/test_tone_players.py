@@ -11,8 +11,8 @@ from app import resources
 from engine.replies import Tone
 from speech.playback import Outcome, TonePlayer
 from speech.tones import MELODIES, ToneSound, read_tones
+from speech.voices.fake_voice import Rehearsal
 from speech.voices.loudspeaker import Loudspeaker, loudspeaker_fault
-from speech.voices.rehearsal import Rehearsal
 from speech.voices.silence import Silence
 from speech.voices.vibration import Vibration, rhythm
 from tests.contracts.playback import Reports, TonePlayerContract

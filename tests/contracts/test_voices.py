@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from speech.playback import Outcome, Speaker
+from speech.voices.fake_voice import Rehearsal
 from speech.voices.plyer_voice import PlyerVoice
 from speech.voices.program import ESPEAK_NG, Program, ProgramVoice
-from speech.voices.rehearsal import Rehearsal
 from speech.voices.silence import Silence
 from tests.contracts.playback import Reports, SpeakerContract
 

@@ -21,10 +21,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from app.clock import SetClock
-from app.conversation import Conversation, NewPiece
-from app.dialogue import QUESTION_LASTS_MS
-from app.household import phrase_book
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece
+from app.session.dialogue import QUESTION_LASTS_MS
+from app.wiring.composition import phrase_book
 from engine import events
 from engine.commands import RowsDone, Source, Undo
 from engine.history import fold
@@ -201,7 +201,7 @@ class TwoDevices(RuleBasedStateMachine):
         self.folder = self.place.enter_context(folder_in_memory())
         # Real names are random, and break ties in the order: a failure could not be played again.
         names = (f"{number:032x}" for number in count())
-        self.names = patch("app.conversation.new_name", lambda: next(names))
+        self.names = patch("app.session.conversation.new_name", lambda: next(names))
         self.names.start()
         self.devices = [self._device(name) for name in ("home", "hut")]
         first, second = self.devices

@@ -5,17 +5,17 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from engine import events
-from engine.answer import answer
+from engine.answering.answer import answer
 from engine.commands import Since
-from engine.decide import decide
-from engine.decision import Accepted
 from engine.fabric import Fabric
+from engine.facts.swatches import counted_over
 from engine.history import fold
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted
 from engine.pattern import Course, PatternDocument, plain_course
 from engine.quantities import Length, centimetres
-from engine.swatches import counted_over
 from tests.made_up import record
 
 if TYPE_CHECKING:

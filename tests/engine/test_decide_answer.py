@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from engine import commands, events
-from engine.answer import answer, count_due
+from engine.answering.answer import answer, count_due
 from engine.commands import Command, Feel, Since, Source
-from engine.decide import decide
-from engine.decision import Accepted, Doubt, Refused
 from engine.fabric import Fabric
 from engine.history import fold
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted, Doubt, Refused
 from engine.pattern import Course, PatternDocument, plain_course
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, centimetres, grams
 from engine.records import Record, heads

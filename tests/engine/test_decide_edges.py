@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from engine import commands, events
 from engine.commands import Since
-from engine.decide import decide
-from engine.decision import Accepted, Doubt, Question, Refused
 from engine.fabric import Fabric
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.quantities import centimetres
 from engine.replies import Reply, Say
 from tests.engine.at_the_swatch import Work, sleeve

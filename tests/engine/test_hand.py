@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from engine import commands, events
+from engine.answering.hand_answer import asked, report, unasked
 from engine.commands import Feel, Since
 from engine.fabric import Fabric
-from engine.hand import asked, report, unasked
 from engine.quantities import Length, centimetres
 from engine.replies import Reply, Say
 from tests.engine.at_the_swatch import Work, sleeve

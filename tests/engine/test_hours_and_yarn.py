@@ -7,12 +7,12 @@ from fractions import Fraction
 import pytest
 
 from engine import commands
-from engine.decide import decide
-from engine.decision import Accepted, Doubt, Refused
-from engine.distance import measure_again_at, to_the_end
+from engine.answering.hours_answer import how_long
 from engine.fabric import Fabric
-from engine.foresee.pace import RowStamp
-from engine.hours import how_long
+from engine.facts.distance import measure_again_at, to_the_end
+from engine.forecast.pace import RowStamp
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted, Doubt, Refused
 from engine.quantities import Length, LengthUnit, grams
 from engine.replies import Say
 from engine.state import BallJoin, NeedleChange

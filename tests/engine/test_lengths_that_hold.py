@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine import events
-from engine.distance import reached, readings, target
+from engine.facts.distance import reached, readings, target
 from tests.engine.at_the_swatch import Work, sleeve
 
 

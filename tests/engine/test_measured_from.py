@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.courses import document_of
-from engine.distance import measured_from, target
+from app.pieces.pattern_cache import document_of
+from engine.facts.distance import measured_from, target
 from engine.pattern import PatternDocument
 from engine.state import PieceState
 

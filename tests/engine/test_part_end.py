@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.clock import SetClock
-from app.conversation import Conversation, NewPiece
-from app.household import phrase_book, reply_wording
-from app.pieces import new_piece
+from app.pieces.journal_files import new_piece
+from app.session.clock import SetClock
+from app.session.conversation import Conversation, NewPiece
+from app.wiring.composition import phrase_book, reply_wording
 from engine.commands import Source, WeighYarn
 from engine.journal.memory import MemoryJournal
 from engine.quantities import grams

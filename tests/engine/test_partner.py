@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from engine import commands, events
-from engine.decide import decide
-from engine.decision import Accepted, Refused
-from engine.distance import LongEnough, RowsExactly, distance
 from engine.evolve import partner_of
 from engine.fabric import Fabric
-from engine.partner import partner_events
+from engine.facts.distance import LongEnough, RowsExactly, distance
+from engine.facts.partner import partner_events
+from engine.facts.swatches import gauges
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted, Refused
 from engine.quantities import centimetres
 from engine.replies import Say
-from engine.swatches import gauges
 from tests.engine.at_the_swatch import Work, sleeve
 
 if TYPE_CHECKING:

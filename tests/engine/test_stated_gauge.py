@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from engine.fabric import Fabric
-from engine.stated_gauge import read_stated_gauge
+from engine.facts.stated_gauge import read_stated_gauge
 
 
 @pytest.mark.parametrize(

@@ -7,15 +7,15 @@ from fractions import Fraction
 import pytest
 
 from engine import commands
-from engine.distance import Target, distance, part_spans, reached, readings, target
 from engine.fabric import Fabric
-from engine.foresee.values import PATTERN_SPREAD, SWATCH_SPREAD, RowsLeft
-from engine.needles import FIRST_NEEDLE, needle_at, needle_name
-from engine.part_stitch import stitch_of, swatched_stitch
+from engine.facts.distance import Target, distance, part_spans, reached, readings, target
+from engine.facts.needles import FIRST_NEEDLE, needle_at, needle_name
+from engine.facts.part_stitch import stitch_of, swatched_stitch
+from engine.facts.swatches import gauges, in_use, reads_unwashed, swatch_events, tension_gauges
+from engine.forecast.values import PATTERN_SPREAD, SWATCH_SPREAD, RowsLeft
 from engine.plan.gauge import Count, Gauge, Swatch
 from engine.quantities import Length, LengthUnit, centimetres, grams, inches, parse_length
 from engine.replies import Say
-from engine.swatches import gauges, in_use, reads_unwashed, swatch_events, tension_gauges
 from tests.engine.at_the_swatch import TEN, Work, sleeve
 
 SIXTY = centimetres(60)
@@ -191,7 +191,7 @@ def test_the_stitch_of_a_part_is_known() -> None:
 
 def test_garter_is_not_stockinette() -> None:
     """Knitted on both sides it is garter; a gauge that says so is for garter."""
-    from app.courses import document_of  # noqa: PLC0415
+    from app.pieces.pattern_cache import document_of  # noqa: PLC0415
     from engine.pattern import PatternDocument  # noqa: PLC0415
 
     document = document_of(

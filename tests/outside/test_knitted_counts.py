@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course, Part

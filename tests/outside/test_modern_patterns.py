@@ -27,8 +27,8 @@ from typing import Any
 
 import pytest
 
-from app import check_command
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
+from app.terminal import check_command
 from engine.pattern import PatternDocument, read_pattern
 
 FOLDER = Path(__file__).with_name("modern")

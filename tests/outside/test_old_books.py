@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, Verdict, read_pattern
 
 DATA = Path(__file__).with_name("old_books.toml")

@@ -9,8 +9,8 @@ from fractions import Fraction
 import pytest
 
 from app import resources
-from engine.foresee.breaks import LONGEST_MINUTES, SHORTEST_MINUTES
-from engine.foresee.yarn import rows_kept_back
+from engine.forecast.breaks import LONGEST_MINUTES, SHORTEST_MINUTES
+from engine.forecast.yarn import rows_kept_back
 from engine.plan.advice_tables import read_breaks, read_child_rules
 from engine.plan.tables import read_care
 from engine.quantities import Length, LengthUnit

@@ -7,7 +7,7 @@ import random
 import pytest
 import scipy.special
 
-from engine.foresee.charts import (
+from engine.forecast.charts import (
     cusum_run_length,
     ewma,
     ewma_limits,

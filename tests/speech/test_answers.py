@@ -15,7 +15,7 @@ from speech.phrases import read_phrases
 from speech.speaking import Speaking
 from speech.templates import read_template
 from speech.turns import Limits
-from speech.voices.rehearsal import Rehearsal
+from speech.voices.fake_voice import Rehearsal
 from speech.wording import read_wording
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.hearing import acceptance
+from app.wiring.hearing import acceptance
 from speech.events import (
     Dictated,
     Ended,

@@ -15,7 +15,7 @@ from speech.answering import Answering, Devices, Manner
 from speech.playback import Outcome
 from speech.speaking import Speaking
 from speech.turns import Limits, Turn
-from speech.voices.rehearsal import Rehearsal
+from speech.voices.fake_voice import Rehearsal
 from speech.voices.silence import Silence
 
 if TYPE_CHECKING:

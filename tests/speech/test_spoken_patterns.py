@@ -7,7 +7,7 @@ import re
 import pytest
 
 from app import resources
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from speech.phrases import read_phrases
 from speech.wording import read_wording

@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
 from app.printing.compose import Composed, compose

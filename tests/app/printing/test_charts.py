@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.chart import charts_of
 from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
 from app.printing.chart_rows import _own_numbers

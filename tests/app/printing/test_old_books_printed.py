@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
 from app.printing.chart import charts_of

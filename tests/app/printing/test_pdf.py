@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from pypdf import PdfReader
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.as_pdf import Fonts, Paper, as_pdf
 from app.printing.compose import compose
 from app.printing.data import print_data

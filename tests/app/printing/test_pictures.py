@@ -8,8 +8,8 @@ from itertools import pairwise
 
 import pytest
 
-from app.courses import document_of
 from app.drawings.fabric import DrawnRow, DrawnStitch, Seen
+from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.compose import compose
 from app.printing.data import print_data
@@ -17,8 +17,8 @@ from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.outline import Outline, outline_of
 from app.printing.shapes import Area, Curve, Line, Stamped, Words
 from app.printing.walked import Datum, datum_of, walk
+from engine.facts.stated_gauge import read_stated_gauge
 from engine.pattern import PatternDocument
-from engine.stated_gauge import read_stated_gauge
 from tests.app.printing.made_up import composed, document
 
 

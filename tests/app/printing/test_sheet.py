@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
 from app.printing.compose import compose

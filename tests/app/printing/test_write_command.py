@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app import resources, write_command
+from app import resources
+from app.terminal import write_command
 from tests.app.printing.made_up import DEMO, VEST, WRONG
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.courses import document_of, row_reader
+from app.pieces.pattern_cache import document_of, row_reader
 from app.printing.as_markdown import unescaped
 from app.printing.compose import compose
 from app.printing.data import print_data

@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 
 from app import resources
-from app.settings import PALETTES, Settings
-from app.situation import HeardLine
-from app.theme import AT_LEAST_TEXT, Colour, contrast, read_theme
+from app.display.theme import AT_LEAST_TEXT, Colour, contrast, read_theme
+from app.session.settings import PALETTES, Settings
+from app.session.situation import HeardLine
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
-    from app.situation import Situation
+    from app.session.situation import Situation
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]

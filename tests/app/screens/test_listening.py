@@ -9,13 +9,13 @@ import pytest
 from kivy.core.window import Window
 from kivy.tests.common import UnitTestTouch
 
-from app.attention import advised
-from app.household import reply_wording
-from app.keys import Doing, with_own_keys
-from app.manner import Answering, Listening, Manner
-from app.screens.edge import LIT_S
-from app.settings import Settings
-from app.situation import Ear, HeardLine
+from app.session.attention import advised
+from app.session.keys import Doing, with_own_keys
+from app.session.manner import Answering, Listening, Manner
+from app.session.settings import Settings
+from app.session.situation import Ear, HeardLine
+from app.window.screens.edge import LIT_S
+from app.wiring.composition import reply_wording
 from engine.commands import RowsDone, Source
 from engine.replies import Say, Tone, reply
 from engine.talk import (
@@ -35,7 +35,7 @@ from tests.app.at_the_needle import Needle
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from app.situation import Situation
+    from app.session.situation import Situation
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]

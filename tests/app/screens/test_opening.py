@@ -13,7 +13,7 @@ from tests.app.at_the_needle import Needle
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from app.situation import Situation
+    from app.session.situation import Situation
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app.conversation import PieceSummary
 from app.drawings.story import round_step, story_of
-from app.manner import Answering
-from app.settings import Settings
-from app.situation import Shown
+from app.session.conversation import PieceSummary
+from app.session.manner import Answering
+from app.session.settings import Settings
+from app.session.situation import Shown
 from engine.commands import RowsDone, Source
 from engine.quantities import LengthUnit, centimetres
 from engine.talk import Screen, Show, SpeakAgain, TonesOnly
@@ -333,7 +333,7 @@ def test_a_pedal_is_taught_by_pressing_it(open_window: Opener) -> None:
 
 
 def _own(driver: Driver, own: str) -> Any:
-    from app.screens.places import own_keys  # noqa: PLC0415
+    from app.window.screens.places import own_keys  # noqa: PLC0415
 
     return own_keys(replace(driver.desk, own_keys=own))
 

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import household, resources
-from app.clock import SetClock
-from app.controls import Asks, Control, read_controls
-from app.conversation import Conversation, NewPiece
-from app.keys import Doing, read_keys
-from app.pieces import new_piece
-from app.settings import Settings
-from app.situation import Ear, HeardLine
+from app import resources
+from app.pieces.journal_files import new_piece
+from app.session.clock import SetClock
+from app.session.controls import Asks, Control, read_controls
+from app.session.conversation import Conversation, NewPiece
+from app.session.keys import Doing, read_keys
+from app.session.settings import Settings
+from app.session.situation import Ear, HeardLine
+from app.wiring import composition
 from engine.commands import COMMANDS, CountStitches, Measure, NoteRow, RowsDone, Source, StopInRow
 from engine.journal.memory import MemoryJournal
 from engine.quantities import LengthUnit, centimetres, grams, inches
@@ -26,8 +27,8 @@ from tests.app.at_the_needle import Needle
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from app.situation import Situation
-    from app.window import Notice
+    from app.session.situation import Situation
+    from app.window.window import Notice
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]
@@ -337,9 +338,9 @@ def test_left_handed_knitting_is_mirrored(open_window: Opener) -> None:
 
 def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any]:
     """Run the window with a real assistant and return the events that were written."""
-    from app.assistant import Assistant  # noqa: PLC0415
-    from app.senses import Silent  # noqa: PLC0415
-    from app.window import Hands, furnish  # noqa: PLC0415
+    from app.session.assistant import Assistant  # noqa: PLC0415
+    from app.session.ports import Silent  # noqa: PLC0415
+    from app.window.window import Hands, furnish  # noqa: PLC0415
 
     new = new_piece(resources.text("shared/patterns/bottle-sleeve.toml"), None)
     assert isinstance(new, NewPiece)
@@ -347,7 +348,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     events: list[Any] = []
     assistant = Assistant(
         lambda: Conversation.begin(MemoryJournal(), new, SetClock()),
-        household.phrase_book(),
+        composition.phrase_book(),
         inbox.put,
         Silent(),
     )
@@ -359,7 +360,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     desk = furnish(
         Hands(submit=assistant.submit, typed=assistant.typed),
         inbox,
-        wording=household.reply_wording,
+        wording=composition.reply_wording,
     )
     assistant.start()
     driver = open_window(desk=desk)
@@ -430,7 +431,7 @@ def test_every_command_is_on_the_page_of_words(open_window: Opener) -> None:
     driver.key(282)
     page = driver.stage.overlays[-1]
     assert set(COMMANDS) <= set(page.entries)
-    book = household.phrase_book()
+    book = composition.phrase_book()
     for name, entry in page.entries.items():
         assert book.help[name] in [span.words for span in entry.spans]
     assert "backquote" in "".join(span.words for span in page.held.spans)

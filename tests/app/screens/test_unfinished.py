@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.beginning import Draft
-from app.library import patterns
-from app.unfinished import (
+from app.pieces.library import patterns
+from app.session.draft import Draft
+from app.session.kept_drafts import (
     Unfinished,
     begun_of,
     draft_of,

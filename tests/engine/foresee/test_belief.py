@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.foresee.belief import Belief
+from engine.forecast.belief import Belief
 
 
 def test_agrees_with_batch_least_squares() -> None:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from bench.forecast_bench import ours
 from bench.simulated_knitters import Kind, simulate
 from engine.fabric import Fabric
-from engine.foresee.length import doubtful, rows_left
-from engine.foresee.values import (
+from engine.forecast.length import doubtful, rows_left
+from engine.forecast.values import (
     CannotSay,
     Doubtful,
     GaugePrior,

@@ -7,10 +7,10 @@ import pytest
 from engine.commands import Feel, Since, Source
 from engine.events import RippedBack, RowsWorked
 from engine.fabric import Fabric
-from engine.foresee.of_piece import PieceFacts, hand_report, looks_of
-from engine.foresee.pace import pace
-from engine.foresee.stamps import row_stamps
-from engine.foresee.tension import Hand, SwatchGauge
+from engine.forecast.of_piece import PieceFacts, hand_report, looks_of
+from engine.forecast.pace import pace
+from engine.forecast.stamps import row_stamps
+from engine.forecast.tension import Hand, SwatchGauge
 from engine.quantities import centimetres
 from engine.records import Record
 from engine.state import HandNote, PieceState, Reading, WidthReading

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.foresee.breaks import BreakDue, BreakSettings, break_due
-from engine.foresee.pace import RowStamp, hours_left, pace
-from engine.foresee.values import RowsLeft
+from engine.forecast.breaks import BreakDue, BreakSettings, break_due
+from engine.forecast.pace import RowStamp, hours_left, pace
+from engine.forecast.values import RowsLeft
 
 
 def rows(times: list[float], first_row: int = 1, writer: str = "a") -> list[RowStamp]:

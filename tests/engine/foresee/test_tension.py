@@ -7,8 +7,8 @@ import pytest
 from bench.forecast_bench import alarms
 from bench.simulated_knitters import simulate_tension
 from engine.fabric import Fabric
-from engine.foresee.charts import cusum_run_length
-from engine.foresee.tension import (
+from engine.forecast.charts import cusum_run_length
+from engine.forecast.tension import (
     Cause,
     Hand,
     Look,
@@ -23,7 +23,7 @@ from engine.foresee.tension import (
     tension,
     width_look,
 )
-from engine.foresee.values import LengthReading
+from engine.forecast.values import LengthReading
 
 SWATCH = [SwatchGauge(Fabric.RESTED, 28, 20)]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from engine.fabric import Fabric
-from engine.foresee.growth import HABITS, Growth, lapse_variance
-from engine.foresee.length import doubtful
-from engine.foresee.outlook import Outlook
-from engine.foresee.pace import RowStamp, pace
-from engine.foresee.values import GaugePrior, LengthReading, PartSpan
+from engine.forecast.growth import HABITS, Growth, lapse_variance
+from engine.forecast.length import doubtful
+from engine.forecast.outlook import Outlook
+from engine.forecast.pace import RowStamp, pace
+from engine.forecast.values import GaugePrior, LengthReading, PartSpan
 
 BODY = [PartSpan("body", 1, None)]
 UNWASHED = GaugePrior(28, Fabric.RESTED, part="body")

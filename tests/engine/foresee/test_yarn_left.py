@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench.simulated_knitters import simulate_yarn
-from engine.foresee.yarn import (
+from engine.forecast.yarn import (
     CannotTell,
     WeighFirst,
     Weighing,

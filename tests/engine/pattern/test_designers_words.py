@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from tests.engine.pattern.test_house_notations import ROUND, last_counts, read, refusal, verdicts
 

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, Verdict, read_pattern
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 
 ROOT = Path(__file__).resolve().parents[3]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from engine.pattern import PatternDocument
 
 HEAD = 'title = "Yoke"\ncast_on = 80\nin_the_round = true\n'

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, Verdict, read_pattern
 
 BACK = ("Row 1: *k1, p1; rep from * to end.", "Row 2: k1, k2tog, k to end.", "Row 3: k")

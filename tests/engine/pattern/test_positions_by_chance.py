@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import Course, PatternDocument, Side, read_pattern
 
 _TEXTS = ("k to end", "p to end", "k1, kfb, k to last 2 sts, kfb, k1", "k1, ssk, k to end")

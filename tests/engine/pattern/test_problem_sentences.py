@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.courses import document_of
+from app.pieces.pattern_cache import document_of
 from engine.pattern import PatternDocument
 from engine.pattern.problems import are, count_differs, counted
 

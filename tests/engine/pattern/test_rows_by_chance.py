@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from engine.pattern.hands import work
 from engine.pattern.needle import Misfit, Needle, count_map

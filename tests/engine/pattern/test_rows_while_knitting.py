@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import Course, PatternDocument, read_pattern
 
 

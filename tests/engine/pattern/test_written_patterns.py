@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from app.courses import row_reader
+from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 
 PATTERNS = sorted(Path(__file__).with_name("patterns").glob("*.toml"))

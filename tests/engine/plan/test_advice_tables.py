@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app import resources
-from engine.foresee.breaks import LONGEST_MINUTES, SHORTEST_MINUTES, BreakSettings
+from engine.forecast.breaks import LONGEST_MINUTES, SHORTEST_MINUTES, BreakSettings
 from engine.plan.advice_tables import read_breaks, read_child_rules
 
 BREAKS = read_breaks(resources.text("shared/tables/breaks.toml"))

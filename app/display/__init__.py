@@ -1,0 +1,1 @@
+"""What every screen shows, worked out as plain values: words, numbers, places; no Kivy."""

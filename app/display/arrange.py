@@ -1,0 +1,301 @@
+"""Where the parts of the board lie on a screen of any size and text of any size; no Kivy here.
+
+All lengths are millimetres on the screen, from the lower left corner. What has to be read from
+afar and what has to be hit with a thumb keeps its size; the drawing takes what is left. If there
+is not enough room for everything, the least needed parts are left out, in the order of `_SPARE`;
+last of all "air", the room that large words would like to have in the controls.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+from app.display.flow import LEADING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.display.theme import Sizes
+
+_SPARE: Final = ("notes", "tape", "title", "fabric", "air")
+LOW_SCREEN: Final = 95.0
+"""mm of height below which a screen is a phone on its side."""
+_SMALL_SCREEN: Final = 100.0
+_FABRIC_LEAST: Final = 13.0
+_MOST_FOR_ANSWER: Final = 0.3  # share of the height that a long answer may take
+_TAPE: Final = 9.0
+_WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
+_DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
+_LOW_COLUMNS: Final = 2
+_MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
+_AIR_WHEN_WIDE: Final = 2.0
+"""On a wide screen the instruction gets so much more height than it needs: it is read from afar."""
+_TALL_FOR_TWO_ROWS: Final = 170.0
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle: lower left corner, width and height."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What the board has to fit into: the screen, the reader's text size, figures of the row."""
+
+    width: float
+    height: float
+    sizes: Sizes
+    capital: float
+    scale: float = 1.0
+    digits: int = 2
+    controls: int = 7
+    magnify: float = 1.0
+    """How much larger than it must be the number of the row is drawn."""
+    instruction: Callable[[float], tuple[float, float]] | None = None
+    """Height that the whole instruction, and the bit worked now, need in a width; None: a line."""
+    heard: Callable[[float], float] | None = None
+    """Height that what was heard and answered needs in a width, in small letters."""
+
+    def line(self, capital: float) -> float:
+        """Height of a line of text with capitals so high, at the reader's text size."""
+        return capital * self.scale / self.capital * LEADING
+
+    @property
+    def small(self) -> bool:
+        """Whether it is a screen for one hand."""
+        return min(self.width, self.height) < _SMALL_SCREEN
+
+    @property
+    def margin(self) -> float:
+        """Distance from the edge of the screen."""
+        return 1.5 if self.small else 4.0
+
+    @property
+    def gap(self) -> float:
+        """Distance between two parts."""
+        return self.sizes.gap / 2 if self.small else self.sizes.gap
+
+    def words(self, width: float) -> tuple[float, float]:
+        """Return the height that the whole instruction and the bit worked now need in a width."""
+        if self.instruction is None:
+            line = self.sizes.instruction / self.capital * LEADING
+            return line, line
+        return self.instruction(width)
+
+    @property
+    def numeral_width(self) -> float:
+        """Width that the number of the row takes."""
+        return self.digits * _DIGIT * self.numeral / self.capital
+
+    @property
+    def numeral(self) -> float:
+        """Height of the number of the row."""
+        return self.sizes.numeral * self.magnify
+
+    def answer(self, width: float, usual: float) -> float:
+        """Return the height for what was heard and answered: more than usual if it is long."""
+        if self.heard is None:
+            return usual
+        return max(usual, min(self.heard(width), self.height * _MOST_FOR_ANSWER))
+
+    def control(self, *, air: bool = True) -> tuple[float, float]:
+        """Least width and height of a control: a target for a thumb, and room for its words."""
+        target = self.sizes.target
+        if not air:
+            return target, target
+        words = self.line(self.sizes.words) + 2 * self.line(self.sizes.small) + 3.0
+        return target * max(1.0, 0.72 * self.scale), max(target, words)
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """The parts by name, and the controls in the order of their importance."""
+
+    parts: dict[str, Box]
+    controls: tuple[Box, ...]
+    beside: bool
+    """Whether the words about the row stand beside its number (otherwise below it)."""
+    left_out: tuple[str, ...] = field(default=())
+
+
+def arrange(room: Room) -> Arrangement:
+    """Return where everything lies."""
+    left_out: tuple[str, ...] = ()
+    while True:
+        arranged = _arrange(room, left_out)
+        spare = [name for name in _SPARE if name not in left_out]
+        if not spare or _enough(arranged, room):
+            return arranged
+        left_out = (*left_out, spare[0])
+
+
+def _arrange(room: Room, left_out: tuple[str, ...]) -> Arrangement:
+    if room.width < room.height:
+        return _tall(room, left_out)
+    if room.height < LOW_SCREEN:
+        return _low(room, left_out)
+    return _wide(room, left_out)
+
+
+def _enough(arranged: Arrangement, room: Room) -> bool:
+    parts = arranged.parts
+    words = parts["instruction"]
+    enough = words.height >= room.words(words.width)[1] - 0.01
+    if "fabric" in parts:
+        enough = enough and parts["fabric"].height >= _FABRIC_LEAST
+    return enough and all(box.height > 0 and box.width > 0 for box in parts.values())
+
+
+class _Column:
+    """Boxes stacked from the top down and from the bottom up, with what is left in the middle."""
+
+    def __init__(self, x: float, width: float, low: float, high: float, gap: float) -> None:
+        self.x, self.width, self.low, self.high, self.gap = x, width, low, high, gap
+
+    def top(self, height: float) -> Box:
+        self.high -= height
+        box = Box(self.x, self.high, self.width, height)
+        self.high -= self.gap
+        return box
+
+    def bottom(self, height: float) -> Box:
+        box = Box(self.x, self.low, self.width, height)
+        self.low += height + self.gap
+        return box
+
+    @property
+    def left(self) -> float:
+        return self.high - self.low
+
+
+def _row_of_controls(room: Room, box: Box, count: int) -> tuple[Box, ...]:
+    gap = room.gap
+    width = (box.width - gap * (count - 1)) / count
+    return tuple(Box(box.x + at * (width + gap), box.y, width, box.height) for at in range(count))
+
+
+def _controls(room: Room, column: _Column, rows: int, *, air: bool) -> tuple[Box, ...]:
+    """Take rows of controls from the bottom; the most important one comes first, upper left."""
+    gap = room.gap
+    least, height = room.control(air=air)
+    narrowest = int((column.width + gap) / (room.sizes.target + gap))
+    a_row = max(1, int((column.width + gap) / (least + gap)), min(narrowest, 2))
+    rows = min(rows, -(-room.controls // a_row))
+    a_row = min(a_row, -(-room.controls // rows))
+    lines = [_row_of_controls(room, column.bottom(height), a_row) for _ in range(rows)]
+    return tuple(box for line in reversed(lines) for box in line)[: max(room.controls, 1)]
+
+
+def _place_height(room: Room, *, beside: bool) -> float:
+    height = room.numeral + 2.0
+    return height if beside else height + room.line(room.sizes.words) + 1.0
+
+
+def _split(room: Room, left: float, width: float, *, air: float = 1.15) -> tuple[float, float]:
+    """Share what is left between the drawing and the instruction, which comes first."""
+    whole, bit = room.words(width)
+    roomy = whole * air + 1.5
+    wanted = max(min(roomy, left * _MOST_FOR_WORDS), bit)
+    return left - wanted - room.gap, wanted
+
+
+def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
+    margin, gap, sizes = room.margin, room.gap, room.sizes
+    column = _Column(margin, room.width - 2 * margin, margin, room.height - margin, gap)
+    parts: dict[str, Box] = {}
+    air = "air" not in left_out
+    controls = _controls(room, column, 2 if room.height >= _TALL_FOR_TWO_ROWS else 1, air=air)
+    if "title" not in left_out:
+        parts["title"] = column.top(room.line(sizes.words))
+    beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
+    parts["place"] = column.top(_place_height(room, beside=beside))
+    usual = (2 if air else 1) * room.line(sizes.words) + 1
+    parts["heard"] = column.bottom(room.answer(column.width, usual))
+    if "tape" not in left_out:
+        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+    if "notes" not in left_out:
+        parts["notes"] = column.bottom(room.line(sizes.words) * (2 if room.small else 1))
+    _middle(room, column, parts, left_out)
+    return Arrangement(parts, controls, beside, left_out)
+
+
+def _middle(room: Room, column: _Column, parts: dict[str, Box], left_out: tuple[str, ...]) -> None:
+    if "fabric" in left_out:
+        parts["instruction"] = column.top(column.left)
+        return
+    fabric, instruction = _split(room, column.left, column.width)
+    parts["fabric"] = column.top(fabric)
+    parts["instruction"] = column.top(instruction)
+
+
+def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
+    margin, gap, sizes = room.margin, room.gap, room.sizes
+    column = _Column(margin, room.width - 2 * margin, margin, room.height - margin, gap)
+    parts: dict[str, Box] = {}
+    controls = _controls(room, column, 1, air="air" not in left_out)
+    if "title" not in left_out:
+        parts["title"] = column.top(room.line(sizes.words))
+    usual = room.line(sizes.far_words) + 1
+    parts["heard"] = column.bottom(room.answer(column.width, usual))
+    if "tape" not in left_out:
+        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+    words = 40.0 * max(1.0, min(room.scale, 1.5))
+    side = min(room.numeral_width + gap + words, column.width * 0.45)
+    fabric, instruction = _split(room, column.left, column.width, air=_AIR_WHEN_WIDE)
+    least = _place_height(room, beside=True)
+    if fabric < least:  # the number of the row keeps its size
+        fabric, instruction = least, column.left - least - gap
+    band = column.top(fabric)
+    parts["instruction"] = column.top(instruction)
+    place = min(_place_height(room, beside=True), band.height)
+    parts["place"] = Box(band.x, band.y + band.height - place, side, place)
+    rest = band.height - place - gap
+    if "notes" not in left_out and rest >= room.line(sizes.words) * 2:
+        parts["notes"] = Box(band.x, band.y, side, rest)
+    if "fabric" not in left_out:
+        parts["fabric"] = Box(
+            band.x + side + 2 * gap, band.y, band.width - side - 2 * gap, band.height
+        )
+    return Arrangement(parts, controls, beside=True, left_out=left_out)
+
+
+def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
+    margin, gap, sizes = room.margin, room.gap, room.sizes
+    least, height = room.control(air="air" not in left_out)
+    rows = max(1, int((room.height - 2 * margin + gap) / (height + gap)))
+    columns = min(_LOW_COLUMNS, -(-room.controls // rows))
+    tall = (room.height - 2 * margin - gap * (rows - 1)) / rows
+    block = columns * least + (columns - 1) * gap
+    x = room.width - margin - block
+    controls = tuple(
+        Box(
+            x + at_column * (least + gap),
+            margin + (rows - 1 - at_row) * (tall + gap),
+            least,
+            tall,
+        )
+        for at_row in range(rows)
+        for at_column in range(columns)
+    )[: room.controls]
+    column = _Column(margin, x - margin - gap * 1.5, margin, room.height - margin, gap)
+    parts: dict[str, Box] = {}
+    if "title" not in left_out:
+        parts["title"] = column.top(room.line(sizes.words))
+    place = _place_height(room, beside=True)
+    side = room.numeral_width + gap + _WORDS_BESIDE
+    band = column.top(place)
+    fits_beside = band.width - side - gap >= _FABRIC_LEAST
+    parts["place"] = Box(band.x, band.y, min(side, band.width), band.height)
+    if "fabric" not in left_out and fits_beside:
+        parts["fabric"] = Box(band.x + side + gap, band.y, band.width - side - gap, band.height)
+    parts["heard"] = column.bottom(room.answer(column.width, room.line(sizes.words)))
+    if "tape" not in left_out and column.left > room.words(column.width)[0] + 25:
+        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+    parts["instruction"] = column.top(column.left)
+    return Arrangement(parts, controls, beside=True, left_out=left_out)

@@ -1,0 +1,1 @@
+"""Pieces, their patterns and plans: reading, casting on, belonging together; no threads."""

@@ -1,0 +1,73 @@
+"""Pieces of one journal that belong together: finding the partner, and what is kept of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.pieces.pattern_cache import course_of
+from engine.events import SwatchCounted, SwatchWeighed
+from engine.facts.partner import partner_events
+from engine.history import fold, live
+from engine.records import in_order
+
+if TYPE_CHECKING:
+    from app.session.conversation import NewPiece
+    from engine.events import Event
+    from engine.journal.journal import Journal
+    from engine.state import PieceState
+
+
+def first_piece(journal: Journal, state: PieceState) -> tuple[Event, ...]:
+    """
+    Return what names a piece's partner as it is now; () if there is none.
+
+    That is the partner it was begun with, else the first other piece of its pattern and size, a
+    finished one if there is any.
+    """
+    if state.partner is not None:
+        other = fold(journal.records(state.partner.piece))
+        if not other.begun:
+            return ()
+        return partner_events(other, course_of(other), mirrored=state.partner.mirrored)
+    found = None
+    for kept in journal.pieces():
+        if kept.id == state.piece:
+            continue
+        other = fold(journal.records(kept.id))
+        if not other.begun or not other.done or not _alike(state, other):
+            continue
+        if found is None or other.finished >= found.finished:
+            found = other
+    return partner_events(found, course_of(found)) if found is not None else ()
+
+
+def _alike(state: PieceState, other: PieceState) -> bool:
+    """Tell whether two pieces are of one pattern and size; without a pattern, of one project."""
+    mine, theirs = state.pattern, other.pattern
+    if mine is None or theirs is None:
+        return mine is theirs and bool(state.project) and state.project == other.project
+    same_piece = state.pattern_piece == other.pattern_piece
+    return same_piece and (mine.sha256, mine.size) == (theirs.sha256, theirs.size)
+
+
+def partner_of_new(journal: Journal, new: NewPiece) -> tuple[Event, ...]:
+    """
+    Return what is kept of the partner of a new piece: how it was knitted, and its swatch.
+
+    Raises:
+        KeyError: there is no such piece.
+
+    """
+    if new.partner is None:
+        return ()
+    records = journal.records(new.partner)
+    other = fold(records)
+    if not other.begun:
+        raise KeyError(new.partner)
+    swatch = tuple(
+        record.event
+        for record in live(in_order(records))
+        if isinstance(record.event, SwatchCounted | SwatchWeighed)
+    )
+    known = partner_events(other, course_of(other), mirrored=new.mirrored)
+    return known if new.swatch else (*swatch, *known)

@@ -1,0 +1,496 @@
+"""
+The assistant: one thread, one inbox, one piece at a time.
+
+Everything that happens (a word heard, a key, a touch, a pedal, another device's records) is put
+into the inbox; the thread takes one thing after the other, has the conversation decide, write and
+answer it, and then shows the new situation and sounds the answer. The journal is opened and used
+on this thread only, so neither the window nor the recogniser ever waits for a disk.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import queue
+import threading
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from app.session.attention import Attention
+from app.session.clock import SystemClock
+from app.session.hearing_status import told
+from app.session.inbox import (
+    Awaited,
+    Behave,
+    CastOn,
+    EndOfTrying,
+    Held,
+    Merged,
+    Message,
+    Reminders,
+    Said,
+    Speaking,
+    Stop,
+    TakeUp,
+    Typed,
+)
+from app.session.rest_reminder import Rests
+from app.session.situation import HeardLine, Shown, Situation
+from app.session.trace import Happening
+from engine.commands import Source
+from engine.journal.errors import JournalError
+from engine.pattern import plain_course
+from engine.replies import Say, Tone, reply
+from engine.talk import RemindLater, Screen
+from speech import events as hearing
+from speech.nearest import near
+from speech.understand import understand
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from app.session.attention import Taken
+    from app.session.clock import Clock
+    from app.session.conversation import Conversation, NewPiece, Outcome
+    from app.session.ports import Hearing, Voice
+    from engine.commands import Command
+    from engine.forecast.breaks import BreakSettings
+    from engine.replies import Reply
+    from engine.talk import Talk
+    from speech.phrases import PhraseBook
+
+
+_log = logging.getLogger(__name__)
+
+_STAMPS = 80
+"""More rows than the pace is told from, for those that were told together or after a pause."""
+_WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
+
+_UNKNOWN_WORDS = 'These words are not known. Ask "what can I say now" for those that are.'
+
+
+class Assistant:
+    """Runs a conversation on its own thread; its public methods may be called from any thread."""
+
+    def __init__(
+        self,
+        open_conversation: Callable[[], Conversation],
+        book: PhraseBook,
+        show: Callable[[Situation], None],
+        voice: Voice,
+        clock: Clock | None = None,
+    ) -> None:
+        """
+        Prepare; nothing runs before `start`.
+
+        Args:
+            open_conversation: opens journal and piece; called on the assistant's own thread.
+            book: the phrases, for typed words.
+            show: gets every new situation, on the assistant's thread; must not wait.
+            voice: where the answers go.
+            clock: the clock of the conversation, the device's own if not given.
+
+        """
+        self._open = open_conversation
+        self._book = book
+        self._show = show
+        self._voice = voice
+        self._clock = clock or SystemClock()
+        self._rests = Rests()
+        self.attention = Attention(voice)
+        """How she is listened to; its wishes are set before `start`."""
+        self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
+        self._observers: list[Callable[[Happening], None]] = []
+        self._situation: Situation | None = None
+        self._opened = threading.Event()
+        self.failed: str = ""
+
+    def listen_with(self, ears: Hearing) -> None:
+        """Name the hearing that may be paused, resumed and put to dictation; before `start`."""
+        self.attention.hearing = ears
+
+    def observe(self, observer: Callable[[Happening], None]) -> None:
+        """Have `observer` told of everything, on the assistant's thread; before `start`."""
+        self._observers.append(observer)
+
+    def start(self) -> None:
+        """Open the piece and begin to take things from the inbox."""
+        self._thread.start()
+
+    def ready(self) -> bool:
+        """Wait until the piece is open; False if it could not be (`failed` says why)."""
+        while not self._opened.wait(0.2) and self._thread.is_alive():
+            pass
+        return not self.failed and self._opened.is_set()
+
+    def submit(self, said: Command | Talk, source: Source) -> None:
+        """Put a command or talk that came by key, pedal or touch into the inbox."""
+        self._inbox.put(Said((said,), source))
+
+    def typed(self, words: str) -> None:
+        """Put typed words into the inbox; they are understood as spoken ones are."""
+        self._inbox.put(Typed(words))
+
+    def heard(self, event: hearing.HearingEvent) -> None:
+        """Put what the listening tells into the inbox: the callback of a listener."""
+        self._inbox.put(event)
+
+    def heard_and_answered(self, event: hearing.HearingEvent) -> None:
+        """
+        Put what a recording says into the inbox and wait until it is dealt with.
+
+        A recording that plays faster than life would else say "yes" before it was asked.
+        """
+        self._wait_for(event)
+
+    def typed_and_answered(self, words: str) -> None:
+        """Put typed words into the inbox and wait until they are dealt with."""
+        self._wait_for(Typed(words))
+
+    def _wait_for(self, message: Typed | hearing.HearingEvent) -> None:
+        if threading.current_thread() is self._thread:
+            raise RuntimeError("The assistant cannot wait for itself.")
+        awaited = Awaited(message, threading.Event())
+        self._inbox.put(awaited)
+        while not awaited.done.wait(0.2) and self._thread.is_alive():
+            pass
+
+    def take_up(self, piece: str) -> None:
+        """Work on another piece of the journal, named by its id, where it was left."""
+        self._inbox.put(TakeUp(piece))
+
+    def cast_on(self, new: NewPiece, source: Source) -> None:
+        """Begin a new piece and work on it."""
+        self._inbox.put(CastOn(new, source))
+
+    def speaking(self, *, on: bool) -> None:
+        """Tell that Walesong's own voice closes the microphone (`on`), or that it is open again."""
+        self._inbox.put(Speaking(on))
+
+    def remind(self, settings: BreakSettings) -> None:
+        """Offer a rest as these settings say from now on."""
+        self._inbox.put(Reminders(settings))
+
+    def tell(self, message: Behave | Held | EndOfTrying) -> None:
+        """Put what concerns the listening alone into the inbox: manner, holding, voice check."""
+        self._inbox.put(message)
+
+    def merged(self) -> None:
+        """Tell that records of another device have come into the journal."""
+        self._inbox.put(Merged())
+
+    def stop(self, timeout: float = 5.0) -> None:
+        """Finish what is in the inbox, close the journal and end the thread."""
+        self._inbox.put(Stop())
+        if self._thread.is_alive():
+            self._thread.join(timeout)
+
+    # --- on the assistant's own thread --------------------------------------------------------
+
+    def _run(self) -> None:
+        try:
+            talk = self._open()
+        except JournalError as error:
+            self.failed = str(error)
+            self._opened.set()
+            return
+        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("The work could not be taken up.")
+            self.failed = "Something went wrong inside Walesong; the journal was left as it is."
+            self._opened.set()
+            return
+        try:
+            if talk.state.pattern is not None:  # reading it can take a while: first what is known
+                plain = plain_course(talk.state.cast_on)
+                manner = self.attention.wanted
+                self._show(Situation(talk.state, plain, manner=manner, opening=True))
+            greeting = talk.greet()
+            self._remember_reminders(talk)
+            talk.dialogue = self.attention.begin(talk.dialogue)
+            self._situation = Situation(
+                talk.state,
+                talk.course,
+                greeting,
+                manner=talk.dialogue.manner,
+                pieces=talk.pieces(),
+                stamps=talk.stamps()[-_STAMPS:],
+            )
+            self._show(self._situation)
+            self._sound(greeting)
+            self._opened.set()
+            while not isinstance(message := self._next(talk), Stop):
+                talk = self._take_or_tell(talk, message)
+        finally:
+            talk.close()
+
+    def _next(self, talk: Conversation) -> Message:
+        """Return the next thing that comes in; when a rest is due before that, show it."""
+        while True:
+            try:
+                return self._inbox.get(timeout=self._rests.wait_s(self._now_s()))
+            except queue.Empty:
+                self._rests.look(self._now_s())
+                self._refresh(talk)
+
+    def _now_s(self) -> float:
+        return self._clock.monotonic_ms() / 1000
+
+    def _remember_reminders(self, talk: Conversation) -> None:
+        talk.dialogue = replace(talk.dialogue, reminders=self._rests.settings.on)
+
+    def _take_or_tell(self, talk: Conversation, message: Message) -> Conversation:
+        """
+        Take one thing and return the talk that goes on: about this piece, or about another one.
+
+        What goes wrong with it is told and ends nothing but itself.
+        """
+        try:
+            return self._take(talk, message)
+        except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            _log.exception("Something that came in could not be dealt with.")
+            trouble = str(error) if isinstance(error, JournalError) else _WENT_WRONG
+            with contextlib.suppress(JournalError):
+                talk.reload()  # what is on disk is what holds
+            self._refresh(talk, trouble=trouble)
+            return talk
+
+    def _change_piece(self, talk: Conversation, wish: TakeUp | CastOn) -> Conversation:
+        """Go to the piece that was touched; the same talk goes on if that fails."""
+        where = wish.new if isinstance(wish, CastOn) else wish.piece
+        source = wish.source if isinstance(wish, CastOn) else Source.TOUCH
+        other, trouble = self._go(talk, where, source)
+        if trouble:
+            self._refresh(talk, trouble=trouble)
+            return talk
+        self._arrive(other, other.greet())
+        return other
+
+    def _go(
+        self, talk: Conversation, where: str | NewPiece, source: Source
+    ) -> tuple[Conversation, str]:
+        """Return the talk about a piece that is begun or new, or this one and why it failed."""
+        try:
+            other = talk.about(where) if isinstance(where, str) else talk.cast_on(where, source)
+        except JournalError as error:
+            return talk, str(error)
+        except KeyError:
+            return talk, "That piece is not in this journal."
+        other.dialogue = replace(
+            other.dialogue,
+            manner=talk.dialogue.manner,
+            can_hold=talk.dialogue.can_hold,
+            listening=talk.dialogue.listening,
+            reminders=talk.dialogue.reminders,
+            before=talk.piece,
+            moved=other.piece != talk.piece,
+        )
+        return other, ""
+
+    def _arrive(
+        self, talk: Conversation, greeting: tuple[Reply, ...], heard: HeardLine | None = None
+    ) -> None:
+        """Show and sound the piece that was gone to; the board is what is to be seen of it."""
+        self.attention.hearing.expect_answer(expected=False)
+        if self._situation is not None:
+            self._situation = replace(self._situation, pieces=talk.pieces())
+            self._point_to(Screen.BOARD)
+        self._refresh(talk, heard=heard, replies=greeting, trouble="")
+        self._sound(greeting, words=not talk.dialogue.tones_only)
+
+    def _point_to(self, screen: Screen) -> None:
+        """Have a screen shown with the next situation."""
+        if self._situation is not None:
+            turn = self._situation.shown.turn + 1
+            self._situation = replace(self._situation, shown=Shown(screen, turn))
+
+    def _take(self, talk: Conversation, message: Message) -> Conversation:
+        """Take one thing and return the talk that goes on."""
+        if isinstance(message, hearing.Refused) and self._can_ask(talk, message):
+            # Only the number is in doubt: who knows the piece picks the possible one, or asks.
+            message = hearing.Heard(message.maybe, message.words, message.span)
+        taken = self.attention.take(message, talk.dialogue)
+        if taken is not None:
+            self._show_taken(talk, taken)
+            return talk
+        match message:
+            case Said(candidates, source):
+                return self._act(talk, candidates, source, None)
+            case Typed(words):
+                return self._act_on_words(talk, words)
+            case TakeUp() | CastOn():
+                return self._change_piece(talk, message)
+            case Awaited(message=inner, done=done):
+                try:
+                    return self._take_or_tell(talk, inner)
+                finally:
+                    done.set()
+            case hearing.Heard(candidates=candidates, words=words, span=span):
+                return self._act(talk, candidates, Source.VOICE, words, span)
+            case Merged():
+                talk.reload()
+                self._refresh(talk)
+            case Reminders(settings):
+                self._rests.change(settings)
+                self._remember_reminders(talk)
+                self._refresh(talk)
+            case hearing.Dictated(text=text, span=span):
+                outcome = talk.note(text, Source.VOICE)
+                line = HeardLine(text, accepted=True)
+                self._finish(talk, outcome, Source.VOICE, line, span)
+            case Stop():
+                pass
+            case Speaking() | Behave() | Held() | EndOfTrying() | hearing.Refused():
+                raise TypeError("What concerns the listening alone was taken before this.")
+            case other:
+                self._ear(talk, other)
+        return talk
+
+    def _can_ask(self, talk: Conversation, refused: hearing.Refused) -> bool:
+        trying = self.attention.check is not None or talk.dialogue.dictating
+        return not trying and talk.can_ask(refused.maybe)
+
+    def _show_taken(self, talk: Conversation, taken: Taken) -> None:
+        """Show and sound what concerned the listening alone."""
+        if taken.manner is not None:
+            talk.dialogue = replace(talk.dialogue, manner=taken.manner)
+        self._refresh(talk, heard=taken.heard, replies=taken.replies or None)
+        if taken.heard is not None:
+            self._tell(Source.VOICE, taken.heard, taken.outcome, taken.span)
+        self._sound(taken.replies, words=not talk.dialogue.tones_only)
+
+    def _act_on_words(self, talk: Conversation, words: str) -> Conversation:
+        if talk.dialogue.dictating and words.strip():
+            outcome = talk.note(words.strip(), Source.TYPED)
+            self._finish(talk, outcome, Source.TYPED, HeardLine(words, accepted=True))
+            return talk
+        candidates = understand(words, self._book)
+        if candidates:
+            return self._act(talk, candidates, Source.TYPED, words)
+        like = near(words, self._book)
+        why = f'Did you mean "{like}"?' if like else _UNKNOWN_WORDS
+        replies = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
+        self._sound(replies)
+        line = HeardLine(words, accepted=False, why=why)
+        self._refresh(talk, heard=line, replies=replies)
+        self._tell(Source.TYPED, line, None, None)
+        return talk
+
+    def _act(
+        self,
+        talk: Conversation,
+        candidates: tuple[Command | Talk, ...],
+        source: Source,
+        words: str | None,
+        span: hearing.Span | None = None,
+    ) -> Conversation:
+        before = talk.dialogue
+        outcome = talk.hear(candidates, source)
+        outcome = self.attention.follow(outcome, before, talk.dialogue)
+        if isinstance(outcome.command, RemindLater):
+            self._rests.put_off(self._now_s())
+        line = HeardLine(words, accepted=True) if words is not None else None
+        if outcome.going is not None:
+            return self._follow(talk, outcome, source, line, span)
+        if outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
+            self._point_to(outcome.screen)  # what is touched or keyed, the window opens itself
+        self._finish(talk, outcome, source, line, span)
+        return talk
+
+    def _follow(
+        self,
+        talk: Conversation,
+        outcome: Outcome,
+        source: Source,
+        line: HeardLine | None,
+        span: hearing.Span | None,
+    ) -> Conversation:
+        """Go where the outcome leads; its answer is what the other piece greets with."""
+        if outcome.going is None:
+            raise TypeError("There is nowhere to go.")
+        other, trouble = self._go(talk, outcome.going, source)
+        if trouble:
+            failed = replace(outcome, command=None, trouble=trouble)
+            self._finish(talk, failed, source, line, span)
+            return talk
+        greeting = other.greet()
+        self._arrive(other, greeting, line)
+        self._tell(source, line, replace(outcome, replies=greeting), span)
+        return other
+
+    def _with_rest(self, talk: Conversation, outcome: Outcome) -> Outcome:
+        """Say with the row, once and between two rows, that a rest would be due."""
+        if not self._rests.rows(outcome.written):
+            return outcome
+        self._rests.look(self._now_s())
+        minutes = self._rests.word() if talk.question is None else None
+        if minutes is None:
+            return outcome
+        return replace(outcome, replies=(*outcome.replies, reply(Say.REST, minutes=minutes)))
+
+    def _finish(
+        self,
+        talk: Conversation,
+        outcome: Outcome,
+        source: Source,
+        line: HeardLine | None,
+        span: hearing.Span | None = None,
+    ) -> None:
+        outcome = self._with_rest(talk, outcome)
+        self.attention.hearing.expect_answer(expected=talk.question is not None)
+        self._refresh(talk, heard=line, replies=outcome.replies, trouble=outcome.trouble)
+        self._tell(source, line, outcome, span)
+        self._sound(outcome.replies, words=not talk.dialogue.tones_only)
+
+    def _tell(
+        self,
+        source: Source,
+        line: HeardLine | None,
+        outcome: Outcome | None,
+        span: hearing.Span | None,
+    ) -> None:
+        if self._situation is not None:
+            happening = Happening(source, line, outcome, span, self._situation)
+            for observer in self._observers:
+                observer(happening)
+
+    def _sound(self, replies: Sequence[Reply], *, words: bool = True) -> None:
+        if replies:
+            self._voice.answer(replies, words=words)
+
+    def _refresh(
+        self,
+        talk: Conversation,
+        *,
+        heard: HeardLine | None = None,
+        replies: tuple[Reply, ...] | None = None,
+        trouble: str | None = None,
+    ) -> None:
+        known = self._situation
+        if known is None:
+            return
+        question = talk.question
+        self._situation = replace(
+            known,
+            state=talk.state,
+            course=talk.course,
+            stamps=talk.stamps()[-_STAMPS:],
+            question=question.asks if question else None,
+            replies=known.replies if replies is None else replies,
+            heard=known.heard if heard is None else heard,
+            trouble=known.trouble if trouble is None else trouble,
+            manner=talk.dialogue.manner,
+            check=self.attention.check,
+            ear=self.attention.shown(talk.dialogue),
+            rest=self._rests.minutes,
+        )
+        self._show(self._situation)
+
+    def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
+        """Show what the listening does; nothing of this is knitting."""
+        if self._situation is None:
+            return
+        found = told(event, self.attention.hears, self._situation)
+        if found is not None:
+            self.attention.hears, self._situation = found
+            self._refresh(talk)

@@ -1,0 +1,427 @@
+"""
+One piece in conversation: what was said is decided, written, and only then shown or answered.
+
+This is the heart of the product without a thread, a window or a sound. The assistant runs it on
+its own thread, the terminal and the tests call it directly.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from app.pieces.partners import first_piece, partner_of_new
+from app.pieces.pattern_cache import course_of
+from app.session.demonstration import shown_in, turned
+from app.session.dialogue import Dialogue, asking, converse
+from app.session.greeting import days_between, welcome
+from engine.answering.answer import answer
+from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
+from engine.events import (
+    Measured,
+    PatternChanged,
+    PatternKept,
+    PatternPieceChosen,
+    PieceBegun,
+    YarnJoined,
+)
+from engine.forecast.stamps import row_stamps
+from engine.history import advance, fold, live
+from engine.journal.errors import JournalError
+from engine.judging.decide import decide
+from engine.judging.decision import Accepted, Doubt, Refused
+from engine.judging.doubts import can_tell_apart
+from engine.records import Record, heads, new_name
+from engine.replies import Reply, Say, Tone, reply
+from engine.talk import Leading, OtherPiece, Talk
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from app.session.clock import Clock
+    from engine.events import Event, SwatchCounted, SwatchWeighed
+    from engine.forecast.pace import RowStamp
+    from engine.journal.journal import Journal
+    from engine.judging.decision import Question
+    from engine.pattern import Course
+    from engine.quantities import Length
+    from engine.state import PieceState
+    from engine.talk import Screen
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """
+    What became of one thing said.
+
+    `command` is what was acted on (None: refused or asked about); `written` are the records that
+    are now on disk; `trouble` is a sentence when the journal could not be written. `screen` is
+    what is to be shown, `going` the piece to go to: one of the journal, by its id, or a new one.
+    """
+
+    replies: tuple[Reply, ...]
+    command: Command | Talk | None = None
+    written: tuple[Record, ...] = ()
+    trouble: str = ""
+    screen: Screen | None = None
+    going: str | NewPiece | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewPiece:
+    """
+    What is known when a piece is cast on; `pattern` is the text of its pattern file.
+
+    `pattern_piece` is the title of the piece that is knitted, where it is not the pattern's first.
+    `swatch` is what was counted and weighed of the swatch, `lot` the dye lot of the first ball.
+    `partner` is the id of the piece that it shall be the same as, or the mirror image of.
+    """
+
+    name: str
+    project: str = ""
+    pattern: str | None = None
+    size: str | None = None
+    pattern_piece: str | None = None
+    cast_on: int | None = None
+    target: Length | None = None
+    count_every: int = 12
+    swatch: tuple[SwatchCounted | SwatchWeighed, ...] = ()
+    lot: str = ""
+    partner: str | None = None
+    mirrored: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSummary:
+    """
+    A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC.
+
+    `number` is its place in the order in which the pieces were begun: what it is called by.
+    """
+
+    id: str
+    name: str
+    project: str
+    done: int
+    finished: bool
+    last_wall: str
+    number: int = 0
+
+
+class Conversation:
+    """The talk about one piece; not safe to share between threads."""
+
+    def __init__(self, journal: Journal, piece: str, clock: Clock) -> None:
+        """
+        Take up the piece where its history stands.
+
+        Raises:
+            JournalError: the journal cannot be read.
+
+        """
+        self._journal = journal
+        self._clock = clock
+        self._writer = new_name()
+        self._piece = piece
+        self._records: dict[str, Record] = {}
+        self._heads: tuple[str, ...] = ()
+        self._lamport = 0
+        self._stamps: tuple[RowStamp, ...] | None = None
+        self.dialogue = Dialogue()
+        self.state: PieceState
+        self.reload()
+
+    @classmethod
+    def begin(
+        cls, journal: Journal, new: NewPiece, clock: Clock, source: Source = Source.KEY
+    ) -> Conversation:
+        """
+        Cast on a piece and return the talk about it.
+
+        Without a swatch of its own it takes over the partner's.
+
+        Raises:
+            KeyError: the partner is not in the journal.
+            JournalError: it could not be written; then there is no piece.
+
+        """
+        talk = cls(journal, new_name(), clock)
+        happened: list[Event] = []
+        sha256 = None
+        if new.pattern is not None:
+            sha256 = hashlib.sha256(new.pattern.encode()).hexdigest()
+            happened.append(PatternKept(sha256, new.pattern))
+        happened.append(
+            PieceBegun(
+                name=new.name,
+                project=new.project,
+                pattern=sha256,
+                size=new.size,
+                cast_on=new.cast_on,
+                target=new.target,
+                count_every=new.count_every,
+            )
+        )
+        if new.pattern_piece is not None:
+            happened.append(PatternPieceChosen(new.pattern_piece))
+        happened += new.swatch
+        if new.lot:
+            happened.append(YarnJoined(0, None, new.lot))
+        if new.partner is not None:
+            happened += partner_of_new(journal, new)
+        talk._write(happened, source)
+        return talk
+
+    def about(self, piece: str) -> Conversation:
+        """
+        Return the talk about another piece of the same journal.
+
+        Raises:
+            KeyError: there is no such piece.
+            JournalError: it cannot be read.
+
+        """
+        other = Conversation(self._journal, piece, self._clock)
+        if not other.state.begun:
+            raise KeyError(piece)
+        return other
+
+    def cast_on(self, new: NewPiece, source: Source) -> Conversation:
+        """Cast on another piece in the same journal; JournalError if it could not be written."""
+        return Conversation.begin(self._journal, new, self._clock, source)
+
+    def pieces(self) -> tuple[PieceSummary, ...]:
+        """Return the pieces of the journal, the one worked on last first."""
+        found: list[PieceSummary] = []
+        begun: dict[str, tuple[str, str]] = {}
+        for kept in self._journal.pieces():
+            mine = kept.id == self._piece
+            records = self.records if mine else self._journal.records(kept.id)
+            state = self.state if mine else fold(records)
+            if state.begun:
+                begun[kept.id] = (records[0].wall, kept.id)
+                found.append(
+                    PieceSummary(
+                        kept.id,
+                        state.name,
+                        state.project,
+                        state.done,
+                        state.finished,
+                        kept.last_wall,
+                    )
+                )
+        order = sorted(begun, key=lambda name: begun[name])
+        return tuple(replace(one, number=order.index(one.id) + 1) for one in found)
+
+    @property
+    def piece(self) -> str:
+        """The name of the piece in the journal."""
+        return self._piece
+
+    @property
+    def course(self) -> Course:
+        """The course of the pattern at the row being worked."""
+        return course_of(self.state)
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """The history of the piece, in its one order."""
+        return tuple(sorted(self._records.values(), key=lambda record: record.order))
+
+    def stamps(self) -> tuple[RowStamp, ...]:
+        """Return when the rows were done that still hold, by each writer's own clock."""
+        if self._stamps is None:
+            self._stamps = row_stamps(live(self.records))
+        return self._stamps
+
+    @property
+    def question(self) -> Question | None:
+        """The question that stands now."""
+        return self.dialogue.standing(self._clock.monotonic_ms())
+
+    def reload(self) -> None:
+        """Read the history again, for instance after another device's records were merged in."""
+        self._records = {record.id: record for record in self._journal.records(self._piece)}
+        self._heads = heads(self._records.values())
+        self._lamport = max((record.lamport for record in self._records.values()), default=0)
+        self.state = fold(self._records.values())
+        self._stamps = None
+
+    def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
+        """
+        Act on what was said; `candidates` are its possible meanings, the likeliest first.
+
+        Whatever is returned has been written before; if writing failed, nothing is changed.
+        """
+        first = candidates[0]
+        if isinstance(first, Undo) and self.dialogue.moved:
+            first = OtherPiece()  # what was done last was to come here
+            candidates = (first,)
+        if isinstance(first, Leading):
+            return self._lead([one for one in candidates if isinstance(one, Leading)])
+        if isinstance(first, Talk):
+            return self._converse(first, source)
+        meant = [one for one in candidates if isinstance(one, Command)]
+        return self._decide(meant, source, confirmed=False)
+
+    def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
+        """Say whether several things that may have been said can be told apart by asking."""
+        meant = [one for one in candidates if isinstance(one, Command)]
+        return 1 < len(meant) == len(candidates) and can_tell_apart(self.state, meant)
+
+    def note(self, text: str, source: Source) -> Outcome:
+        """Take a dictated text as the note that was asked for."""
+        row = self.dialogue.dictating_row
+        self.dialogue = replace(self.dialogue, dictating=False, dictating_row=None)
+        return self._decide([NoteRow(row, text)], source, confirmed=True)
+
+    def change_pattern(
+        self, text: str, size: str | None, source: Source = Source.KEY
+    ) -> tuple[Record, ...]:
+        """
+        Follow another text, or size, from the row being worked; what was knitted keeps its own.
+
+        Nothing is written where the piece follows that text already.
+
+        Raises:
+            JournalError: it could not be written; then nothing is changed.
+
+        """
+        sha256 = hashlib.sha256(text.encode()).hexdigest()
+        holding = self.state.pattern
+        if holding is not None and (holding.sha256, holding.size) == (sha256, size):
+            return ()
+        kept = () if sha256 in dict(self.state.texts) else (PatternKept(sha256, text),)
+        return self._write((*kept, PatternChanged(sha256, size, self.state.working)), source)
+
+    def close(self) -> None:
+        """Close the journal."""
+        self._journal.close()
+
+    def greet(self) -> tuple[Reply, ...]:
+        """Say where the work stands, when it is taken up again."""
+        last = max(self._records.values(), key=lambda record: record.order, default=None)
+        away = days_between(last.wall, self._clock.wall()) if last is not None else 0
+        replies = welcome(self.state, self.course, away)
+        self.dialogue = replace(self.dialogue, last=replies)
+        return replies
+
+    # --- the steps ----------------------------------------------------------------------------
+
+    def _converse(self, talk: Talk, source: Source) -> Outcome:
+        turn = converse(self.dialogue, talk, self._clock.monotonic_ms())
+        self.dialogue = turn.dialogue
+        meant = turn.confirmed
+        if meant is None:
+            return self._answered(Outcome(turn.replies, talk))
+        if isinstance(meant, Leading):
+            return self._lead([meant], confirmed=True)
+        if isinstance(meant, Command):
+            return self._decide([meant], source, confirmed=True)
+        raise TypeError(f"Nothing asks whether '{meant.name}' was meant.")
+
+    def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
+        """Find out where a talk leads; whoever runs the conversation goes there."""
+        from app.session.navigation import Whereabouts, lead  # noqa: PLC0415 (brings the shelf of patterns)
+
+        here = Whereabouts(self.state, self.pieces, self.dialogue.before)
+        led = lead(candidates, here, confirmed=confirmed)
+        if led.question is not None:
+            now = self._clock.monotonic_ms()
+            self.dialogue = asking(self.dialogue, led.question, now)
+        went = led.going is not None or led.screen is not None
+        done = candidates[0] if went else None
+        return self._answered(Outcome(led.replies, done, screen=led.screen, going=led.going))
+
+    def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
+        going_on = turned(self.dialogue.shown, meant[0])
+        if going_on is not None:
+            said, shown = going_on
+            self.dialogue = replace(self.dialogue, shown=shown)
+            return self._answered(Outcome((said,), meant[0]))
+        before = self.state
+        first = self._first() if SameAsPartner() in meant else ()
+        match decide(before, self.course, meant, confirmed=confirmed, first=first):
+            case Refused(reason):
+                return self._answered(Outcome((reason,)))
+            case Doubt(question):
+                self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
+                return self._answered(Outcome((question.asks,)))
+            case Accepted(command, happened, then):
+                try:
+                    written = self._write(happened, source)
+                except JournalError as error:
+                    unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
+                    return Outcome((unwritten,), trouble=str(error))
+                stamps = self.stamps() if isinstance(command, HowLong) else ()
+                replies = answer(before, self.state, self.course, command, stamps)
+                replies = self._with_measuring(before, written, replies)
+                self.dialogue = replace(self.dialogue, shown=shown_in(replies))
+                if happened or then is not None:
+                    now = self._clock.monotonic_ms()
+                    self.dialogue = asking(self.dialogue, then, now)
+                if then is not None:
+                    replies = (*replies, then.asks)
+                return self._answered(Outcome(replies, command, written))
+
+    def _first(self) -> tuple[Event, ...]:
+        """Return what names the partner as it is now: the one it has, else the first piece."""
+        return first_piece(self._journal, self.state)
+
+    def _with_measuring(
+        self, before: PieceState, written: Sequence[Record], replies: tuple[Reply, ...]
+    ) -> tuple[Reply, ...]:
+        """Add "measure now", once, when the row comes at which she was told to measure again."""
+        told = [one.value("row") for one in replies if one.say is Say.MEASURE_AGAIN]
+        at = self.dialogue.measure_at
+        if told:
+            at = int(str(told[-1]))
+        elif any(isinstance(record.event, Measured) for record in written):
+            at = None
+        elif at is not None and before.done < at <= self.state.done:
+            replies, at = (*replies, reply(Say.MEASURE_NOW)), None
+        self.dialogue = replace(self.dialogue, measure_at=at)
+        return replies
+
+    def _answered(self, outcome: Outcome) -> Outcome:
+        spoken = tuple(one for one in outcome.replies if one.say is not Say.TICK)
+        if spoken:
+            self.dialogue = replace(self.dialogue, last=spoken)
+        return outcome
+
+    def _write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
+        """Write the events of one command as one group; the state changes once they are on disk."""
+        group = new_name()
+        written: list[Record] = []
+        after, lamport = self._heads, self._lamport
+        for event in happened:
+            lamport += 1
+            record = Record(
+                after=after,
+                lamport=lamport,
+                writer=self._writer,
+                piece=self._piece,
+                group=group,
+                wall=self._clock.wall(),
+                monotonic_ms=self._clock.monotonic_ms(),
+                source=source,
+                event=event,
+            )
+            written.append(record)
+            after = (record.id,)
+        if not written:
+            return ()
+        self._journal.append(written)
+        self._records |= {record.id: record for record in written}
+        self._heads, self._lamport = after, lamport
+        self.dialogue = replace(self.dialogue, moved=False)
+        undoing = any(record.event.kind == "undone" for record in written)
+        if undoing:
+            self._stamps = None
+            self.state = fold(self._records.values())
+        else:
+            if self._stamps is not None:
+                self._stamps = (*self._stamps, *row_stamps(written))
+            self.state = advance(self.state, written)
+        return tuple(written)

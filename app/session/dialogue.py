@@ -1,0 +1,197 @@
+"""
+The talk around the knitting: the question that stands, the last answer, whether a voice is wanted.
+
+Pure and volatile: nothing of it is kept in the journal. A question belongs to the state in which
+it was asked; it expires when something else is recorded, or after a while.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, assert_never
+
+from app.session.manner import USUAL, Answering, Listening, Manner
+from engine.forecast.breaks import LATER_MINUTES
+from engine.judging.decision import Question
+from engine.replies import Reply, Say, Tone, reply
+from engine.talk import (
+    BeginPiece,
+    Dictate,
+    Help,
+    HoldToTalk,
+    ListenFreely,
+    No,
+    OtherPiece,
+    RemindLater,
+    SameAgain,
+    SayAgain,
+    Show,
+    SpeakAgain,
+    StartListening,
+    StopListening,
+    TonesOnly,
+    TryVoice,
+    WithoutSound,
+    WordFirst,
+    WorkOn,
+    Yes,
+)
+
+if TYPE_CHECKING:
+    from engine.commands import Command
+    from engine.show_how import Move
+    from engine.talk import Talk
+
+QUESTION_LASTS_MS = 45_000
+"""A question that was not answered for so long is not meant any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Dialogue:
+    """
+    What the conversation remembers; times are monotonic milliseconds.
+
+    `measure_at` is the row at which she was told to measure again; `reminders` whether a rest is
+    offered now and then. `before` is the piece that was worked on before this one ("": none yet),
+    `moved` whether nothing was recorded since she came from there. `can_hold` tells whether there
+    is anything that can be held to talk.
+    """
+
+    question: Question | None = None
+    asked_ms: int = 0
+    last: tuple[Reply, ...] = ()
+    manner: Manner = USUAL
+    can_hold: bool = False
+    listening: bool = True
+    dictating: bool = False
+    dictating_row: int | None = None
+    measure_at: int | None = None
+    reminders: bool = True
+    shown: Move | None = None
+    """What is being shown how to make, and the sentence that was said last."""
+    before: str = ""
+    moved: bool = False
+
+    @property
+    def tones_only(self) -> bool:
+        """Whether words are shown and not spoken."""
+        return self.manner.answering is not Answering.VOICE
+
+    def standing(self, now_ms: int) -> Question | None:
+        """Return the question that still stands, or None."""
+        if self.question is None or now_ms - self.asked_ms > QUESTION_LASTS_MS:
+            return None
+        return self.question
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What a talk leads to: the new dialogue, words to answer, and a command that was confirmed."""
+
+    dialogue: Dialogue
+    replies: tuple[Reply, ...] = ()
+    confirmed: Command | Talk | None = None
+
+
+def converse(  # noqa: PLR0911 (one case a talk: together they are the whole table)
+    dialogue: Dialogue, talk: Talk, now_ms: int
+) -> Turn:
+    """
+    Return the turn that follows `talk`; nothing is changed in place.
+
+    What leads to another screen or piece is none of it: that is `app.session.navigation`.
+    """
+    heard = Tone.HEARD
+    match talk:
+        case Yes():
+            return _yes(dialogue, now_ms)
+        case No():
+            return _no(dialogue, now_ms)
+        case SayAgain():
+            if dialogue.last:
+                return Turn(dialogue, dialogue.last)
+            return Turn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
+        case Help():
+            return Turn(dialogue, (reply(Say.HELP, heard),))
+        case StopListening():
+            return Turn(replace(dialogue, listening=False), (reply(Say.NOT_LISTENING, heard),))
+        case StartListening():
+            return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
+        case TonesOnly() | SpeakAgain() | WithoutSound():
+            return _answering(dialogue, talk)
+        case WordFirst() | HoldToTalk() | ListenFreely():
+            return _listening(dialogue, talk)
+        case TryVoice():
+            # Attention asks for the first sentence; nobody can be tried who is not listened to.
+            return Turn(replace(dialogue, listening=True, dictating=False))
+        case Dictate(row):
+            listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
+            return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
+        case RemindLater():
+            if not dialogue.reminders:
+                return Turn(dialogue, (reply(Say.REST_OFF, heard),))
+            return Turn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
+        case Show() | WorkOn() | OtherPiece() | BeginPiece() | SameAgain():
+            raise TypeError("The dialogue does not know where that leads.")
+        case _:
+            assert_never(talk)
+
+
+def asking(dialogue: Dialogue, question: Question | None, now_ms: int) -> Dialogue:
+    """Return the dialogue with `question` standing (None: no question)."""
+    return replace(dialogue, question=question, asked_ms=now_ms)
+
+
+_ANSWERS = {
+    TonesOnly: (Answering.TONES, Say.TONES_ONLY),
+    SpeakAgain: (Answering.VOICE, Say.SPEAKING_AGAIN),
+    WithoutSound: (Answering.SILENT, Say.WITHOUT_SOUND),
+}
+
+
+def _answering(dialogue: Dialogue, talk: TonesOnly | SpeakAgain | WithoutSound) -> Turn:
+    """Answer in another way from now on."""
+    answering, say = _ANSWERS[type(talk)]
+    manner = replace(dialogue.manner, answering=answering)
+    return Turn(replace(dialogue, manner=manner), (reply(say, Tone.HEARD),))
+
+
+def _listening(dialogue: Dialogue, talk: WordFirst | HoldToTalk | ListenFreely) -> Turn:
+    """Listen in another way from now on; a pause stays a pause."""
+    before = dialogue.manner
+    match talk:
+        case WordFirst(word):
+            manner = replace(before, listening=Listening.WORD, word=word or before.word)
+            answer = reply(Say.WORD_FIRST, Tone.HEARD, words=manner.word.value)
+            return Turn(replace(dialogue, manner=manner), (answer,))
+        case HoldToTalk():
+            if not dialogue.can_hold:
+                return Turn(dialogue, (reply(Say.NO_HOLDING, Tone.NOT_HEARD),))
+            manner = replace(before, listening=Listening.HELD)
+            return Turn(replace(dialogue, manner=manner), (reply(Say.HOLD_TO_TALK, Tone.HEARD),))
+        case ListenFreely():
+            manner = replace(before, listening=Listening.FREELY)
+            answer = reply(Say.LISTENING_FREELY, Tone.HEARD)
+            return Turn(replace(dialogue, manner=manner), (answer,))
+        case _:
+            assert_never(talk)
+
+
+def _yes(dialogue: Dialogue, now_ms: int) -> Turn:
+    question = dialogue.standing(now_ms)
+    if question is None:
+        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+    if question.yes is None:  # it wants a number, not a yes: ask again
+        return Turn(asking(dialogue, question, now_ms), (question.asks,))
+    return Turn(replace(dialogue, question=None), confirmed=question.yes)
+
+
+def _no(dialogue: Dialogue, now_ms: int) -> Turn:
+    question = dialogue.standing(now_ms)
+    if question is None:
+        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+    following = question.otherwise
+    if isinstance(following, Question):
+        return Turn(asking(dialogue, following, now_ms), (following.asks,))
+    words = following or reply(Say.LEFT_AS_IT_WAS, Tone.HEARD)
+    return Turn(replace(dialogue, question=None), (words,))

@@ -1,0 +1,190 @@
+"""What is chosen when a piece is begun, and what follows from it; no Kivy here."""
+
+from __future__ import annotations
+
+from argparse import ArgumentTypeError
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.pieces.plan_input import ball, needle
+from app.pieces.plan_words import piece_lines
+from app.session.controls import Asks
+from app.session.conversation import NewPiece
+from engine.fabric import Fabric
+from engine.facts.needles import needle_name
+from engine.facts.stated_gauge import read_stated_gauge
+from engine.facts.swatches import counted_over
+from engine.plan.gauge import Count, Gauge, Swatch
+from engine.plan.piece import Wish, plan_piece
+from engine.plan.size import Multiple
+from engine.plan.tables import read_needles, read_yarns
+from engine.plan.yarn import Ball
+from engine.quantities import Length, LengthUnit
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from app.pieces.library import Shelved
+    from app.session.controls import Answer
+    from engine.events import SwatchCounted
+    from engine.pattern import Course
+
+TEN_CM = Length(Fraction(10), LengthUnit.CM)
+"""Over what a swatch is counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A number or text that is asked for when a piece is begun."""
+
+    key: str
+    name: str
+    asks: Asks
+    least: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What has been chosen so far; `pattern` None is a piece without a pattern."""
+
+    pattern: Shelved | None = None
+    size: str | None = None
+    values: tuple[tuple[str, Answer], ...] = ()
+
+    @property
+    def numbers(self) -> Mapping[str, Answer]:
+        """The numbers put in so far, by key."""
+        return dict(self.values)
+
+    def with_value(self, key: str, value: Answer) -> Draft:
+        """Return the draft with a number put in."""
+        return replace(self, values=tuple({**self.numbers, key: value}.items()))
+
+    @property
+    def course(self) -> Course | None:
+        """The course of the pattern in the size chosen; None without a readable pattern."""
+        if self.pattern is None or self.pattern.document is None:
+            return None
+        return self.pattern.document.course(self.size)
+
+    def ready(self) -> bool:
+        """Whether a piece can be cast on from it."""
+        return self.pattern is None or self.course is not None
+
+
+def fields_of(draft: Draft, names: Mapping[str, str]) -> tuple[Field, ...]:
+    """Return what can be put in; `names` by key."""
+    keys = [("stitches", Asks.NUMBER), ("rows", Asks.NUMBER)]
+    keys += [("width", Asks.LENGTH), ("length", Asks.LENGTH)]
+    if draft.pattern is None:
+        keys.append(("cast_on", Asks.NUMBER))
+    keys += [("needle", Asks.TEXT), ("ball", Asks.TEXT), ("lot", Asks.TEXT), ("name", Asks.TEXT)]
+    return tuple(Field(key, names[key], asks) for key, asks in keys)
+
+
+def wrong_with(key: str, text: str) -> str:
+    """Return in a sentence why a text cannot be put in; "" if it can."""
+    try:
+        if key == "needle":
+            needle(text)
+        elif key == "ball":
+            ball(text)
+    except ArgumentTypeError as error:
+        return str(error)
+    return ""
+
+
+def plan_of(draft: Draft) -> tuple[str, ...]:
+    """Return the planner's answer in words, as far as swatch and size are known; else nothing."""
+    numbers, course = draft.numbers, draft.course
+    stitches, rows = numbers.get("stitches"), numbers.get("rows")
+    width = numbers.get("width")
+    length = numbers.get("length") or (course.target if course is not None else None)
+    if not isinstance(stitches, int) or not isinstance(rows, int):
+        return ()
+    if not isinstance(width, Length) or not isinstance(length, Length):
+        return ()
+    gauge = Gauge(Count(Fraction(stitches), TEN_CM), Count(Fraction(rows), TEN_CM), Fabric.WASHED)
+    size, run = numbers.get("needle"), numbers.get("ball")
+    wish = Wish(
+        Swatch(gauge, None),
+        width,
+        length,
+        _multiple(draft),
+        pattern_gauge=_stated(draft),
+        needle_mm=needle(str(size)) if size is not None else None,
+        ball=Ball(*ball(str(run)), lot=str(numbers.get("lot", ""))) if run is not None else None,
+    )
+    try:
+        plan = plan_piece(
+            wish,
+            read_yarns(resources.text("shared/tables/yarn_categories.toml")),
+            read_needles(resources.text("shared/tables/needles.toml")),
+        )
+        return tuple(piece_lines(plan, wish))
+    except ValueError as error:
+        return (str(error),)
+
+
+def _stated(draft: Draft) -> Gauge | None:
+    """Return the gauge that the pattern states, if it is one of washed stitches and rows."""
+    if draft.pattern is None or draft.pattern.document is None:
+        return None
+    stated = read_stated_gauge(draft.pattern.document.gauge or "")
+    if stated is None or stated.fabric is not Fabric.WASHED:
+        return None
+    stitches, rows = stated.stitches_per_10cm, stated.rows_per_10cm
+    if stitches is None or rows is None:
+        return None
+    return Gauge(Count(stitches, TEN_CM), Count(rows, TEN_CM), Fabric.WASHED)
+
+
+def _multiple(draft: Draft) -> Multiple | None:
+    if draft.pattern is None or draft.pattern.document is None:
+        return None
+    stated = draft.pattern.document.pieces[0].multiple
+    return Multiple(*stated) if stated is not None else None
+
+
+def new_piece_of(
+    draft: Draft, *, plain_name: str, taken: Sequence[str], count_every: int
+) -> NewPiece:
+    """Return the piece to cast on; a name that is `taken` already gets a number."""
+    numbers, course = draft.numbers, draft.course
+    title = draft.pattern.title if draft.pattern is not None else plain_name
+    name = str(numbers.get("name", "")) or (f"{title}, {draft.size}" if draft.size else title)
+    again = 2
+    unique = name
+    while unique in taken:
+        unique, again = f"{name} {again}", again + 1
+    cast_on = numbers.get("cast_on")
+    length = numbers.get("length")
+    target = course.target if course is not None else length if isinstance(length, Length) else None
+    return NewPiece(
+        name=unique,
+        project=title if draft.pattern is not None else "",
+        pattern=draft.pattern.text if draft.pattern is not None else None,
+        size=draft.size,
+        cast_on=course.cast_on
+        if course is not None
+        else cast_on
+        if isinstance(cast_on, int)
+        else None,
+        target=target,
+        count_every=count_every,
+        swatch=_swatch_of(draft),
+        lot=str(numbers.get("lot", "")),
+    )
+
+
+def _swatch_of(draft: Draft) -> tuple[SwatchCounted, ...]:
+    """Return the counts of the swatch, to be kept with the piece."""
+    values = (draft.numbers.get(key) for key in ("stitches", "rows"))
+    stitches, rows = (count if isinstance(count, int) else None for count in values)
+    if stitches is None and rows is None:
+        return ()
+    named = draft.numbers.get("needle")
+    thick = needle_name(None, str(named)) if named is not None else ""
+    return (counted_over(stitches, rows, TEN_CM, Fabric.WASHED, thick),)

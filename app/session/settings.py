@@ -1,0 +1,132 @@
+"""What the knitter has chosen for this device: looks, units, voice, reminders, keys; as one value.
+
+Settings are a small TOML text. What cannot be read is left at its usual value and named, so that
+a damaged file never keeps the program from starting.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, fields, replace
+from typing import Any, Final
+
+from app.session.manner import Answering, Listening, Manner
+from engine.forecast.breaks import BreakSettings
+from engine.quantities import LengthUnit, MassUnit
+from engine.talk import AttentionWord
+from speech.level import Level
+
+PALETTES: Final = ("light", "dark", "contrast")
+TEXT_SCALES: Final = (1.0, 1.25, 1.5, 1.75, 2.0)
+RATES: Final = (120, 150, 175, 200)
+"""Words a minute of the voice; 150 is easy to follow."""
+COUNT_EVERY: Final = (0, 8, 10, 12, 16, 20)
+"""Rows between two reminders to count; 0: only after shaping."""
+REST_EVERY: Final = (0, 10, 15, 20, 30, 45, 60)
+"""Minutes of knitting after which a short rest is offered; 0: never."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The choices; the defaults are those of a first start."""
+
+    palette: str = "light"
+    text_scale: float = 1.0
+    left_handed: bool = False
+    length_unit: LengthUnit = LengthUnit.CM
+    mass_unit: MassUnit = MassUnit.G
+    listening: Listening = Listening.FREELY
+    word: AttentionWord = AttentionWord.TAPESTRY
+    answering: Answering = Answering.VOICE
+    rate: int = 150
+    level: Level = Level.ROW
+    """Whether a row is read out in words, or told as what the hands do (for a beginner)."""
+    count_every: int = 12
+    rest_every: int = 30
+
+    @property
+    def manner(self) -> Manner:
+        """How she wants to be listened to and answered."""
+        return Manner(self.listening, self.word, self.answering, self.rate)
+
+    def with_manner(self, manner: Manner) -> Settings:
+        """Return the settings with another manner: it was changed by voice, key or touch."""
+        return replace(
+            self,
+            listening=manner.listening,
+            word=manner.word,
+            answering=manner.answering,
+            rate=manner.rate,
+        )
+
+    @property
+    def breaks(self) -> BreakSettings:
+        """When a rest is offered."""
+        if not self.rest_every:
+            return BreakSettings(on=False)
+        return BreakSettings(every_minutes=self.rest_every)
+
+    @property
+    def units(self) -> tuple[LengthUnit | MassUnit, ...]:
+        """The knitter's own units."""
+        return self.length_unit, self.mass_unit
+
+
+_ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
+    "palette": PALETTES,
+    "text_scale": TEXT_SCALES,
+    "left_handed": (False, True),
+    "length_unit": (LengthUnit.CM, LengthUnit.IN),
+    "mass_unit": (MassUnit.G, MassUnit.OZ),
+    "listening": tuple(Listening),
+    "word": tuple(AttentionWord),
+    "answering": tuple(Answering),
+    "rate": RATES,
+    "level": tuple(Level),
+    "count_every": COUNT_EVERY,
+    "rest_every": REST_EVERY,
+}
+
+
+def choices(name: str) -> tuple[Any, ...]:
+    """Return what can be chosen for a setting; KeyError if there is none of that name."""
+    return _ALLOWED[name]
+
+
+def read_settings(text: str) -> tuple[Settings, str]:
+    """Return the settings in a text and a sentence about what could not be read ("" if all)."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        return Settings(), f"The settings could not be read and are as at the first start: {error}."
+    settings, wrong = Settings(), []
+    for name, value in data.items():
+        allowed = _ALLOWED.get(name, ())
+        found = [
+            one
+            for one in allowed
+            if one == value and isinstance(value, bool) is isinstance(one, bool)
+        ]
+        if found:
+            settings = replace(settings, **{name: found[0]})
+        else:
+            wrong.append(name)
+    if wrong:
+        return settings, f"These settings mean nothing and are left out: {', '.join(wrong)}."
+    return settings, ""
+
+
+def write_settings(settings: Settings) -> str:
+    """Write settings as `read_settings` reads them."""
+    lines = ["# What was chosen on this device."]
+    for field in fields(settings):
+        value = getattr(settings, field.name)
+        match value:
+            case bool():
+                written = "true" if value else "false"
+            case int() | float():
+                written = repr(value)
+            case _:
+                written = f'"{value}"'
+        lines.append(f"{field.name} = {written}")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,92 @@
+"""
+What the knitter should see and hear now: the one value that every front end shows.
+
+The assistant makes a new one after everything that happens; window and terminal only draw it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from app.session.manner import USUAL, Answering, Manner
+from engine.talk import Screen
+
+if TYPE_CHECKING:
+    from app.session.conversation import PieceSummary
+    from engine.forecast.pace import RowStamp
+    from engine.pattern import Course
+    from engine.replies import Reply
+    from engine.state import PieceState
+    from speech.voice_check import VoiceCheck
+
+
+class Ear(StrEnum):
+    """What the listening does at this moment."""
+
+    LISTENING = "listening"
+    HEARING = "hearing"  # somebody is speaking near the microphone
+    MUTED = "muted"  # Walesong itself is speaking
+    PAUSED = "paused"  # told to stop listening: no sound is decoded
+    DICTATION = "dictation"  # the next utterance becomes the text of a note
+    WORD = "word"  # listens for what begins with the attention word
+    HELD = "held"  # listens only while the pedal or key is held
+    LOST = "lost"  # the microphone is gone; trying again
+    DEAF = "deaf"  # there is no microphone: keys, pedal, touch and typed words only
+
+
+@dataclass(frozen=True, slots=True)
+class HeardLine:
+    """The last thing heard or typed, and what became of it."""
+
+    words: str
+    accepted: bool
+    why: str = ""
+    """A sentence for the knitter, when it was not accepted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The screen that is to be shown, and the how manieth wish to show one that was."""
+
+    screen: Screen = Screen.BOARD
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """
+    All that a front end needs to show.
+
+    `replies` answer the last command; `question` is the one that stands open (None: none);
+    `level` is the sound level in 0..1; `trouble` is one sentence about something missing or
+    failed ("" when all is well).
+    """
+
+    state: PieceState
+    course: Course
+    replies: tuple[Reply, ...] = ()
+    question: Reply | None = None
+    heard: HeardLine | None = None
+    ear: Ear = Ear.DEAF
+    level: float = 0.0
+    manner: Manner = USUAL
+    trouble: str = ""
+    rest: int | None = None
+    """After so many minutes of knitting a short rest is offered; None: it is not."""
+    pieces: tuple[PieceSummary, ...] = ()
+    """The pieces of the journal as they were when this one was taken up, the latest first."""
+    check: VoiceCheck | None = None
+    """The voice check that goes on or has just ended; None: there is none."""
+    stamps: tuple[RowStamp, ...] = ()
+    """When the last rows were done: from them comes the pace."""
+    opening: bool = False
+    """Whether the pattern is still being read: only what the journal says is known yet."""
+    shown: Shown = Shown()
+    """The screen that was asked for last, in words."""
+
+    @property
+    def tones_only(self) -> bool:
+        """Whether words are shown and not spoken."""
+        return self.manner.answering is not Answering.VOICE

@@ -1,0 +1,59 @@
+"""`walesong backup`: a copy of the journal that is complete in itself, or its lines of JSON."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from app.pieces.journal_files import default_journal
+from engine.journal.errors import JournalError
+from engine.journal.exchange import write_file
+from engine.journal.sqlite import SqliteJournal
+
+if TYPE_CHECKING:
+    import argparse
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+LINES: Final = frozenset({".jsonl", ".json"})
+"""The endings of file names that ask for lines of JSON."""
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    parser = commands.add_parser(
+        "backup",
+        help="copy the journal, as a journal or as lines of JSON",
+        description=(
+            "Write a copy of the whole journal, complete in itself; an older copy of that name is "
+            "replaced once the new one is checked. A name that ends in .jsonl gets lines of JSON, "
+            "which any program can read (shared/journal.schema.json describes them). Copying the "
+            "file by other means leaves behind what is still in its log. The journal is only read."
+        ),
+    )
+    parser.add_argument(
+        "journal", metavar="JOURNAL", type=Path, nargs="?", help="left out: your own"
+    )
+    parser.add_argument(
+        "--to", metavar="FILE", type=Path, required=True, help="where the copy is written"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the copy and say how much is in it; 4 if it could not be."""
+    to: Path = options.to
+    try:
+        path = options.journal or default_journal()
+        with SqliteJournal.open_to_read(path) as journal:
+            records = journal.records()
+            if to.suffix in LINES:
+                write_file(records, to)
+            else:
+                journal.backup(to)
+    except (JournalError, ValueError) as error:
+        print(f"walesong backup: {error}", file=sys.stderr)
+        return 4
+    print(f'All {len(records)} records of "{path}" are in "{to}".')
+    return 0

@@ -1,0 +1,82 @@
+"""`walesong merge`: bring into a journal what another device, a backup or an export holds."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.pieces.journal_files import default_journal, reading_of
+from engine.history import fold
+from engine.journal.errors import JournalError
+from engine.journal.exchange import take_in
+from engine.journal.sqlite import SqliteJournal
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Iterator
+
+    from engine.journal.exchange import Reading, TakenIn
+    from engine.journal.journal import Journal
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    parser = commands.add_parser(
+        "merge",
+        help="bring in what another device's journal or a backup holds",
+        description=(
+            "Bring into your journal everything that the others hold and it does not: journals of "
+            "other devices, backups, lines of JSON. They are only read; the order does not matter, "
+            "and doing it again changes nothing. Where two devices knitted on without knowing of "
+            "each other, the rows they stand for are named. Close every other Walesong first."
+        ),
+    )
+    parser.add_argument("others", metavar="OTHER", type=Path, nargs="+")
+    parser.add_argument(
+        "--into", metavar="JOURNAL", type=Path, help="left out: your own; made if it is not there"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Take in what the others hold, all or nothing of each; 4 if a journal cannot be used."""
+    try:
+        # All are read before anything is written: a wrong name among them changes nothing.
+        readings = [(path, reading_of(path)) for path in options.others]
+        into = options.into or default_journal()
+        with SqliteJournal.open(into) as journal:
+            for path, reading in readings:
+                for bad in reading.bad_lines:
+                    print(f"walesong merge: {path}: {bad}", file=sys.stderr)
+                print(_report(path, reading, take_in(journal, reading.records)))
+            for line in _disagreements(journal):
+                print(line)
+    except JournalError as error:
+        print(f"walesong merge: {error}", file=sys.stderr)
+        return 4
+    return 0
+
+
+def _report(path: Path, reading: Reading, gained: TakenIn) -> str:
+    lines = [f'"{path}": {gained.new} of {len(reading.records)} records were new.']
+    if gained.missing:
+        lines.append(
+            f"{len(gained.missing)} that others came after are still missing; the journal or "
+            "backup that has them can be merged, too."
+        )
+    return " ".join(lines)
+
+
+def _disagreements(journal: Journal) -> Iterator[str]:
+    """Name the pieces that were knitted on by two devices at once, and how that is settled."""
+    for piece in journal.pieces():
+        fork = fold(journal.records(piece.id)).fork
+        if fork:
+            rows = " or ".join(str(row) for row in fork)
+            yield (
+                f"{piece.name or 'A piece'}: two devices disagree, {rows} rows done. Count the "
+                f'rows, then say which one you are on: "really on row {fork[-1] + 1}".'
+            )

@@ -1,0 +1,85 @@
+"""The screens as lines of text, for the terminal: pieces, patterns, rows, story."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, assert_never
+
+from app.display.story_lines import story_lines
+from app.pieces.library import patterns
+from app.session.navigation import in_order
+from engine.talk import Screen
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from app.display.screen_words import Wording
+    from app.session.situation import Situation
+
+_ROWS = 8
+"""Rows of the pattern that are written from the one worked now on."""
+_LINES = 20
+"""Lines of the story that are written, the newest first."""
+
+
+def screen_lines(
+    screen: Screen, situation: Situation, words: Wording, help_lines: Sequence[str]
+) -> tuple[str, ...]:
+    """Return what a screen shows, a line each; what only a window has is named."""
+    match screen:
+        case Screen.BOARD:
+            return (_where(situation, words),)
+        case Screen.PIECES:
+            return _pieces(situation, words)
+        case Screen.BEGIN:
+            return tuple(
+                f"{number} {one.title}" + (f" ({', '.join(sizes)})" if sizes else "")
+                for number, one in enumerate(patterns(), 1)
+                for sizes in [one.document.sizes if one.document is not None else ()]
+            )
+        case Screen.PATTERN:
+            return _rows(situation, words)
+        case Screen.STORY:
+            return _story(situation, words)
+        case Screen.WORDS:
+            return tuple(help_lines)
+        case Screen.SETTINGS:
+            return (words("screens", "in_the_window"),)
+        case Screen.HELP:
+            return tuple(words("help", part) for part in ("tool", "sleeve", "child"))
+        case never:
+            assert_never(never)
+
+
+def _where(situation: Situation, words: Wording) -> str:
+    state = situation.state
+    done = words("board", "done", done=state.done) if state.done else words("board", "none_done")
+    return f"{state.name}: {words('board', 'working').lower()} {state.working}; {done}"
+
+
+def _pieces(situation: Situation, words: Wording) -> tuple[str, ...]:
+    lines = []
+    for piece in in_order(situation.pieces):
+        here = piece.id == situation.state.piece
+        done = situation.state.done if here else piece.done
+        state = words("pieces", "finished" if piece.finished else "done", done=done)
+        mark = f"; {words('pieces', 'here')}" if here else ""
+        lines.append(f"{piece.number} {piece.name}: {state}{mark}")
+    return tuple(lines)
+
+
+def _rows(situation: Situation, words: Wording) -> tuple[str, ...]:
+    state, lines = situation.state, []
+    for row in range(state.working, state.working + _ROWS):
+        place = situation.course.where(state.loops_ended, row)
+        if place.finished:
+            break
+        side = words("board", str(place.side))
+        lines.append(words("pattern", "row", row=row, side=side, text=str(place.instruction)))
+    return tuple(lines)
+
+
+def _story(situation: Situation, words: Wording) -> tuple[str, ...]:
+    found = story_lines(situation.state, words)
+    if not found:
+        return (words("story", "no_notes"),)
+    return tuple(words("story", "note", row=row, text=text) for row, text in found[:_LINES])

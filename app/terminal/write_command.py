@@ -1,0 +1,192 @@
+"""The sub-command `walesong write`: the finished pattern as a designer hands it out."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from contextlib import suppress
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.pieces.pattern_cache import document_of
+from engine.pattern import PatternDocument
+
+if TYPE_CHECKING:
+    import argparse
+
+    from app.printing.sheet import PatternSheet
+    from engine.pattern import Problem
+
+    Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+_FORMS = {".html": "html", ".htm": "html", ".md": "md", ".markdown": "md", ".pdf": "pdf"}
+
+_EPILOG = """\
+The ending of the file says the form: .html (one file, prints well), .md (plain text) or .pdf (by
+the library ReportLab, an optional extra: pip install reportlab).
+
+A pattern that does not add up is refused with its problems (exit code 1) and nothing is written.
+With --despite-problems it is written with a plain warning, and every problem marked at its row.
+
+examples:
+  walesong write cap.toml --to cap.html
+  walesong write cap.toml --to cap-M.pdf --size M --paper letter
+  walesong write cap.toml --to cap.pdf --left-handed --large-print
+"""
+
+
+def add_parser(commands: Parsers) -> None:
+    """Add the sub-command."""
+    from argparse import RawDescriptionHelpFormatter  # noqa: PLC0415
+
+    parser = commands.add_parser(
+        "write",
+        help="write the finished pattern as a page, as text or as PDF",
+        description=(
+            "Write a pattern as it is handed out: sizes, finished measurements and gauge in both "
+            "units, materials, the abbreviations it uses, charts with their key, a schematic to "
+            "scale, the instructions with their stitch counts, the fabric stitch by stitch, and "
+            "the cautions that apply."
+        ),
+        epilog=_EPILOG,
+        formatter_class=RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("file", metavar="FILE", type=Path, help="a pattern file (TOML)")
+    parser.add_argument(
+        "--to", metavar="OUT", type=Path, required=True, help="the file to write: .html, .md, .pdf"
+    )
+    parser.add_argument("--size", metavar="NAME", help="write only this size")
+    parser.add_argument(
+        "--left-handed",
+        action="store_true",
+        help="mirror charts and pictures; the words stay as they are",
+    )
+    parser.add_argument(
+        "--large-print", action="store_true", help="17 point type (for .html and .pdf)"
+    )
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="for .pdf (default: a4)"
+    )
+    parser.add_argument(
+        "--despite-problems",
+        action="store_true",
+        help="write a pattern that does not add up, with a warning on it",
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write the pattern: 0 written, 1 it does not add up, 2 options, 3 a file or a library."""
+    form = _FORMS.get(options.to.suffix.casefold())
+    if form is None:
+        return _complain(f"{options.to} ends in none of .html, .md and .pdf.", 2)
+    if form == "pdf" and find_spec("reportlab") is None:
+        return _complain("a PDF needs the library ReportLab: pip install reportlab.", 3)
+    if not options.to.absolute().parent.is_dir():
+        return _complain(f"there is no folder {options.to.parent}.", 3)
+    try:
+        text = options.file.read_text(encoding="utf-8")
+    except OSError as error:
+        return _complain(f"{options.file} cannot be opened: {error.strerror}.", 3)
+    except UnicodeDecodeError:
+        return _complain(f"{options.file} is not a text in UTF-8.", 3)
+    document = document_of(text)
+    if not isinstance(document, PatternDocument):
+        _show(options.file, document)
+        return _complain(f"{options.file} cannot be read; nothing was written.", 1)
+    return _write(document, form, options)
+
+
+def _write(document: PatternDocument, form: str, options: argparse.Namespace) -> int:
+    # Here, because checking the options first keeps their answers quick.
+    from app.printing.compose import compose  # noqa: PLC0415
+    from app.printing.data import print_data  # noqa: PLC0415
+
+    sizes = {name.casefold(): name for name in document.sizes}
+    if options.size is not None and options.size.casefold() not in sizes:
+        known = ", ".join(document.sizes) or "one size without a name"
+        return _complain(f"{options.file} has {known}, not '{options.size}'.", 2)
+    wanted = sizes[options.size.casefold()] if options.size is not None else None
+    problems = [
+        problem
+        for verdict in document.check()
+        if wanted in {None, verdict.size}
+        for problem in verdict.problems
+    ]
+    if problems and not options.despite_problems:
+        _show(options.file, problems)
+        return _complain(
+            f"{options.file} does not add up; nothing was written (--despite-problems writes it "
+            "with a warning).",
+            1,
+        )
+    composed = compose(
+        document,
+        print_data(),
+        size=wanted,
+        left_handed=options.left_handed,
+        large=options.large_print,
+    )
+    for remark in composed.remarks:
+        print(f"walesong write: note: {remark}", file=sys.stderr)
+    try:
+        _replace(options.to, _as_bytes(composed.sheet, form, options))
+    except OSError as error:
+        return _complain(f"{options.to} cannot be written: {error.strerror}.", 3)
+    print(f"Wrote {options.to}.")
+    return 0
+
+
+def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes:
+    if form == "pdf":
+        from app.printing.as_pdf import Fonts, Paper, as_pdf  # noqa: PLC0415 (an optional extra)
+
+        fonts = Fonts(
+            resources.path("assets/fonts/Andika-Regular.ttf"),
+            resources.path("assets/fonts/Andika-Bold.ttf"),
+        )
+        paper = Paper(options.paper)
+        return as_pdf(sheet, fonts, paper=paper, large=options.large_print)
+    if form == "md":
+        from app.printing.as_markdown import as_markdown  # noqa: PLC0415 (only one form is needed)
+
+        return as_markdown(sheet).encode()
+    from app.printing.as_html import as_html  # noqa: PLC0415 (only one form is needed)
+
+    style = resources.text("shared/print/sheet.css")
+    return as_html(sheet, style, large=options.large_print).encode()
+
+
+def _replace(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all: what was there stays until the new one is complete."""
+    folder = path.absolute().parent
+    with tempfile.NamedTemporaryFile(dir=folder, prefix=f".{path.name}-", delete=False) as file:
+        try:
+            file.write(content)
+            file.close()
+            # A temporary file is for its owner alone; a pattern is readable as any new file is.
+            mask = os.umask(0)
+            os.umask(mask)
+            Path(file.name).chmod(0o666 & ~mask)
+            Path(file.name).replace(path)
+        except OSError:
+            with suppress(OSError):
+                Path(file.name).unlink()
+            raise
+
+
+def _complain(sentence: str, code: int) -> int:
+    print(f"walesong write: {sentence}", file=sys.stderr)
+    return code
+
+
+def _show(path: Path, problems: tuple[Problem, ...] | list[Problem]) -> None:
+    for problem in problems:
+        about = [problem.section, problem.row, f"size {problem.size}" if problem.size else None]
+        named = ", ".join(part for part in about if part)
+        place = f"{path}:{problem.line or 1}:{problem.column or 1}"
+        sentence = f"{named}: {problem.message}" if named else problem.message
+        print(f"  {place}: {sentence}", file=sys.stderr)

@@ -1,0 +1,117 @@
+"""The look of the screens while they run: colours and sizes as properties to bind to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, Protocol
+from weakref import WeakSet
+
+from kivy.core.text import LabelBase
+from kivy.event import EventDispatcher
+from kivy.metrics import Metrics
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    NumericProperty,
+    ObjectProperty,
+    StringProperty,
+)
+
+from app import resources
+
+if TYPE_CHECKING:
+    from app.display.theme import Colour, Theme
+
+MM_PER_INCH: Final = 25.4
+FONT: Final = "Walesong"
+
+ROLES: Final = (
+    "page", "panel", "control", "control_ink", "control_soft_ink", "strong", "strong_ink", "ink",
+    "soft", "good", "alert", "mark", "mark_ink", "ask", "ask_ink", "line", "band", "tape",
+    "tape_ink", "needle",
+)  # fmt: skip
+
+
+class Follower(Protocol):
+    """Whatever looks different when the look changes."""
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
+
+
+class Look(EventDispatcher):
+    """Colours of the chosen theme, text scale and the size of a millimetre; bind to any of them."""
+
+    page = ColorProperty()
+    panel = ColorProperty()
+    control = ColorProperty()
+    control_ink = ColorProperty()
+    control_soft_ink = ColorProperty()
+    strong = ColorProperty()
+    strong_ink = ColorProperty()
+    ink = ColorProperty()
+    soft = ColorProperty()
+    good = ColorProperty()
+    alert = ColorProperty()
+    mark = ColorProperty()
+    mark_ink = ColorProperty()
+    ask = ColorProperty()
+    ask_ink = ColorProperty()
+    line = ColorProperty()
+    band = ColorProperty()
+    tape = ColorProperty()
+    tape_ink = ColorProperty()
+    needle = ColorProperty()
+    shade = NumericProperty(0.0)
+    name = StringProperty("")
+    text_scale = NumericProperty(1.0)
+    px_per_mm = NumericProperty(96 / MM_PER_INCH)
+    left_handed = BooleanProperty(False)
+    wool: Colour | None = ObjectProperty(None, allownone=True)
+    """The wool of the piece on the needle."""
+
+    def __init__(self, theme: Theme, name: str = "light", text_scale: float = 1.0) -> None:
+        """Take up a theme by name and register its fonts."""
+        super().__init__()
+        self.theme = theme
+        self._followers: WeakSet[Follower] = WeakSet()
+        LabelBase.register(
+            FONT,
+            str(resources.path(theme.fonts.regular)),
+            fn_bold=str(resources.path(theme.fonts.bold)),
+        )
+        self.px_per_mm = Metrics.dpi / MM_PER_INCH
+        self.text_scale = text_scale
+        self.use(name)
+        self.bind(text_scale=self._count, px_per_mm=self._count, left_handed=self._count)
+
+    def use(self, name: str) -> None:
+        """Take the colours of the theme with that name; KeyError if there is none."""
+        palette = self.theme.palettes[name]
+        for role in ROLES:
+            setattr(self, role, palette.colour(role).rgba)
+        self.shade = palette.shade
+        self.name = name
+        self._count()
+
+    def mm(self, length: float) -> float:
+        """Return a length on the screen in pixels."""
+        return float(length * self.px_per_mm)
+
+    def letters(self, capital_mm: float, *, scaled: bool = True) -> float:
+        """Return the size of letters in pixels whose capitals are so high, in mm."""
+        scale = float(self.text_scale) if scaled else 1.0
+        return self.mm(capital_mm) * scale / self.theme.fonts.capital
+
+    def tinted(self, wool: Colour, strength: float = 1.0) -> tuple[float, float, float, float]:
+        """Return wool as it is drawn in this theme, `strength` 0..1 of it."""
+        red, green, blue, _ = wool.rgba
+        keep = 1.0 - float(self.shade)
+        return red * keep, green * keep, blue * keep, strength
+
+    def follow(self, follower: Follower) -> None:
+        """Have `follower.look_changed` called after every change, as long as it lives."""
+        self._followers.add(follower)
+
+    def _count(self, *_: object) -> None:
+        for follower in list(self._followers):
+            follower.look_changed()

@@ -1,0 +1,26 @@
+"""What every screen is built with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.display.screen_words import Wording
+    from app.session.controls import Controls
+    from app.session.keys import KeyMap
+    from app.window.look import Look
+    from engine.quantities import LengthUnit, MassUnit
+    from speech.phrases import PhraseBook
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """The look, and the product's data as far as screens show it."""
+
+    look: Look
+    controls: Controls
+    keys: KeyMap
+    book: PhraseBook
+    words: Wording
+    units: tuple[LengthUnit | MassUnit, ...] = ()

@@ -1,0 +1,139 @@
+"""What can lie over the board: a page with a bar on top (close, title, one thing to do)."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    NumericProperty,
+    ObjectProperty,
+    StringProperty,
+)
+from kivy.uix.gridlayout import GridLayout
+from kivy.uix.relativelayout import RelativeLayout
+
+from app.display.flow import Span
+from app.window.screens import control as control_widgets
+from app.window.screens import text as text_widgets
+from app.window.screens.kv import load
+from app.window.views import selvedge as selvedge_widgets
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.window.look import Look
+    from app.window.screens.control import Control
+
+_USED_BY_THE_KV_FILE = (control_widgets, selvedge_widgets, text_widgets)
+load("overlay")
+
+_ROOMY: Final = 180.0  # mm of width from which a page has margins like a book
+_WIDE_MARGIN: Final = 7.0
+_NARROW_MARGIN: Final = 1.5
+_WIDEST: Final = 62.0  # mm of width beyond which a control grows no more, however few there are
+_TITLE: Final = 20.0  # mm of width that a title needs beside the controls
+
+
+class Overlay(RelativeLayout):
+    """A page over the board; `close` takes it away again."""
+
+    covers = True
+    """Whether nothing of the board is seen behind it."""
+    look: Look = ObjectProperty(None)
+    title = StringProperty("")
+    subtitle = StringProperty("")
+    close_words = StringProperty("Close")
+    close_phrase = StringProperty("")
+    """What to say instead of touching "Close"; "" for nothing."""
+    done_words = StringProperty("")
+    """What the control at the right of the bar is called; "" for none."""
+    bar = NumericProperty(0)
+    """Height of the bar with the title, in pixels."""
+    target = NumericProperty(40)
+    """Height of the controls in the bar, in pixels."""
+    margin = NumericProperty(4)
+    """Distance of everything from the sides, in pixels."""
+    narrow = BooleanProperty(False)
+    """Whether the title stands below the controls, because beside them it has no room."""
+
+    def __init__(self, look: Look, close: Callable[[], None], **properties: Any) -> None:
+        """Build the page."""
+        self._close = close
+        super().__init__(look=look, **properties)
+        look.follow(self)
+        self.bind(size=self._measure, title=self._measure)
+        self._measure()
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
+        self._measure()
+
+    def _measure(self, *_: object) -> None:
+        look, sizes = self.look, self.look.theme.sizes
+        self.target = max(look.mm(sizes.target), look.letters(sizes.words) * 2.9)
+        controls = 2 if self.done_words else 1
+        roomy = self.width > look.mm(_ROOMY)
+        self.margin = look.mm(_WIDE_MARGIN if roomy else _NARROW_MARGIN)
+        beside = self.width - controls * (self.target + look.mm(2))
+        self.narrow = beside < look.mm(_TITLE * look.text_scale)
+        words = look.letters(sizes.far_words) * (3.0 if self.done_words else 1.6)
+        self.bar = self.target + (words if self.narrow else 0)
+
+    @staticmethod
+    def heading(title: str, subtitle: str) -> list[Span]:
+        """Return the words in the middle of the bar."""
+        spans = [Span(title, "ink", bold=True)]
+        if subtitle:
+            spans += [Span("\n"), Span(subtitle, "soft", scale=0.72)]
+        return spans
+
+    def close(self) -> None:
+        """Take the page away."""
+        self._close()
+
+    def done(self) -> None:
+        """Do what the control at the right of the bar says."""
+
+
+class Shelf(GridLayout):
+    """Controls side by side, as many in a row as have room; each at least a target wide."""
+
+    look: Look = ObjectProperty(None)
+    least = NumericProperty(20.0)
+    """Least width of a column, in mm."""
+    tall = NumericProperty(20.0)
+    """Height of a row, in mm."""
+    page = ColorProperty()
+
+    def __init__(self, look: Look, **properties: Any) -> None:
+        """Build an empty shelf."""
+        super().__init__(look=look, size_hint_y=None, **properties)
+        self.bind(minimum_height=self.setter("height"), width=self._measure)
+        self.bind(least=self._measure, tall=self._measure)
+        look.follow(self)
+        self._measure()
+
+    def look_changed(self) -> None:
+        """Take up the new look."""
+        self._measure()
+
+    def _measure(self, *_: object) -> None:
+        look = self.look
+        gap = look.mm(look.theme.sizes.gap / 2)
+        self.spacing = gap
+        self.cols = max(1, int((self.width + gap) / (look.mm(self.least) + gap)))
+        shown = max(1, min(self.cols, len(self.children)))
+        room = (self.width - gap * (shown - 1)) / shown
+        widest = look.mm(max(_WIDEST, self.least) * max(1.0, look.text_scale))
+        self.col_default_width = min(room, max(widest, look.mm(self.least)))
+        self.col_force_default = True
+        self.row_default_height = look.mm(self.tall)
+        self.row_force_default = True
+
+    def put(self, control: Control) -> None:
+        """Add a control at the end."""
+        control.size_hint_x = 1
+        self.add_widget(control)
+        self._measure()

@@ -1,0 +1,138 @@
+"""A long page over the board: paragraphs, controls and drawings under each other that scroll."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.scrollview import ScrollView
+
+from app.window.screens.control import Control
+from app.window.screens.overlay import Overlay, Shelf
+from app.window.screens.panels import Panels
+from app.window.screens.text import Text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from kivy.uix.widget import Widget
+
+    from app.display.flow import Span
+    from app.window.look import Look
+    from app.window.screens.panels import Panel
+
+
+class Page(Overlay):
+    """An overlay whose content is a column that scrolls."""
+
+    def __init__(self, look: Look, close: Callable[[], None], **properties: Any) -> None:
+        """Build an empty page."""
+        super().__init__(look, close, **properties)
+        self.column = BoxLayout(orientation="vertical", size_hint=(None, None))
+        self.column.bind(minimum_height=self.column.setter("height"))
+        self.scroll = ScrollView(
+            do_scroll_x=False,
+            bar_width=look.mm(1.2),
+            bar_color=look.line,
+            scroll_type=["bars", "content"],
+            size_hint=(None, None),
+        )
+        self.scroll.add_widget(self.column)
+        self.add_widget(self.scroll)
+        self.paragraphs: list[Text] = []
+        self.shelves: list[Shelf] = []
+        self.drawings: list[tuple[Widget, float]] = []
+        self.panels: list[Panels] = []
+        self.bind(size=self.lay, bar=self.lay, margin=self.lay)
+
+    # --- putting things on it -----------------------------------------------------------------
+
+    def clear(self) -> None:
+        """Take everything off the page."""
+        self.column.clear_widgets()
+        self.paragraphs, self.shelves, self.drawings, self.panels = [], [], [], []
+
+    def add_text(self, spans: list[Span], capital: float) -> Text:
+        """Add a paragraph."""
+        paragraph = Text(
+            look=self.look,
+            spans=spans,
+            capital=capital,
+            least=self.look.theme.sizes.small,
+            size_hint=(None, None),
+            valign="top",
+        )
+        self.paragraphs.append(paragraph)
+        self.column.add_widget(paragraph)
+        return paragraph
+
+    def add_shelf(self) -> Shelf:
+        """Add a shelf for controls."""
+        shelf = Shelf(self.look)
+        self.shelves.append(shelf)
+        self.column.add_widget(shelf)
+        return shelf
+
+    def add_drawing(self, drawing: Widget, height: float) -> None:
+        """Add a drawing that is as wide as the page and so many mm high."""
+        drawing.size_hint = (None, None)
+        self.drawings.append((drawing, height))
+        self.column.add_widget(drawing)
+
+    def add_panels(self, panels: Sequence[Panel]) -> None:
+        """Add panels, beside each other where there is room."""
+        group = Panels(self.look, panels)
+        self.panels.append(group)
+        self.column.add_widget(group)
+
+    def control_on(
+        self, shelf: Shelf, title: str, touched: Callable[[], None], *, rank: str = "plain"
+    ) -> Control:
+        """Add a control that calls `touched` to a shelf."""
+        control = Control(look=self.look, title=title, rank=rank)
+        control.bind(on_release=lambda *_: touched())
+        shelf.put(control)
+        return control
+
+    def bring_into_view(self, part: Widget) -> None:
+        """Scroll to a part of the page, if the page is longer than the screen."""
+        if self.column.height > self.scroll.height:
+            self.scroll.scroll_to(part, animate=False)
+            self.scroll.scroll_y = min(max(self.scroll.scroll_y, 0.0), 1.0)
+            # What still glides or springs back would carry the page to where it was.
+            self.scroll.effect_y.velocity = 0
+            self.scroll.effect_y.value = self.scroll.effect_y.max * self.scroll.scroll_y
+
+    # --- laying it out ------------------------------------------------------------------------
+
+    def look_changed(self) -> None:
+        """Lay the page out in the new look."""
+        super().look_changed()
+        self.lay()
+
+    def lay(self, *_: object) -> None:
+        """Give every part its place and height."""
+        look, sizes = self.look, self.look.theme.sizes
+        side, edge = self.margin, look.mm(1.5)
+        self.scroll.pos = (side, edge)
+        self.scroll.size = (
+            max(self.width - side - edge, 1),
+            max(self.height - self.bar - 3 * edge - look.mm(1.2), 1),
+        )
+        self.scroll.bar_color = look.line
+        wide = self.scroll.width - max(side - edge, look.mm(2.5))
+        self.column.width = wide
+        self.column.spacing = look.mm(sizes.gap)
+        above = look.mm(sizes.gap)
+        for paragraph in self.paragraphs:
+            heads = paragraph.capital >= sizes.far_words and paragraph is not self.paragraphs[0]
+            paragraph.valign = "bottom" if heads else "top"
+            paragraph.width = wide
+            paragraph.height = paragraph.height_for(wide) + 1 + (above if heads else 0)
+        for shelf in self.shelves:
+            shelf.least = sizes.target * max(1.0, 1.25 * look.text_scale)
+            shelf.tall = max(sizes.target, 5 + 13.0 * look.text_scale)
+        for group in self.panels:
+            group.size = (wide, group.height_for(wide))
+        for drawing, height in self.drawings:
+            drawing.size = (wide, look.mm(height))

@@ -1,0 +1,151 @@
+"""The pattern: its rows in this size, how the fabric looks, and whether every row adds up."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from app.display.flow import Span
+from app.drawings.piece import fabric_of
+from app.window.screens.pages import Page
+from app.window.views.fabric_view import FabricView
+from engine.quantities import Length
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.session.situation import Situation
+    from app.window.screens.control import Control
+    from app.window.screens.kit import Kit
+    from app.window.screens.text import Text
+    from engine.pattern import PatternDocument, Place, Problem, Verdict
+    from engine.state import PieceState
+
+_MOST_ROWS = 400
+"""Rows of a part that are written out; an open part is written out as far as it repeats itself."""
+_PICTURE = 46.0  # mm
+
+
+class PatternPage(Page):
+    """The rows of the piece on the needle; problems lead to their rows."""
+
+    def __init__(self, kit: Kit, close: Callable[[], None], **properties: Any) -> None:
+        """Build an empty page; `show` fills it."""
+        self.kit = kit
+        super().__init__(kit.look, close, title=kit.words("screens", "pattern"), **properties)
+        self.rows: dict[int, Text] = {}
+        self.problems: list[Control] = []
+
+    def show(self, situation: Situation) -> None:
+        """Show the pattern of a piece."""
+        from app.pieces.pattern_cache import document_of  # noqa: PLC0415 (the reader of patterns)
+        from engine.pattern import PatternDocument  # noqa: PLC0415
+
+        self.clear()
+        self.rows, self.problems = {}, []
+        words, sizes, state = self.kit.words, self.look.theme.sizes, situation.state
+        pattern = state.pattern
+        if pattern is None or pattern.sha256 not in dict(state.texts):
+            self.add_text([Span(words("pattern", "none"))], sizes.words)
+            self.lay()
+            return
+        document = document_of(state.text_of(pattern.sha256))
+        if not isinstance(document, PatternDocument):
+            for problem in document:
+                self.add_text([Span(str(problem), "alert")], sizes.words)
+            self.lay()
+            return
+        self._head(document, pattern.size)
+        self._verdict(document, pattern.size)
+        self.add_text([Span(words("pattern", "picture"), bold=True)], sizes.words)
+        wool = self.look.theme.wool_for(state.piece)
+        picture = FabricView(look=self.look, wool=wool, fabric=fabric_of(state, situation.course))
+        self.add_drawing(picture, _PICTURE)
+        self._write_rows(situation)
+        self.lay()
+
+    def _head(self, document: PatternDocument, size: str | None) -> None:
+        words, sizes = self.kit.words, self.look.theme.sizes
+        title = document.title
+        if size:
+            title = f"{title}, {words('pattern', 'size', size=size)}"
+        self.add_text([Span(title, bold=True)], sizes.far_words)
+        for text in (document.gauge, document.needle, document.yarn):
+            if text:
+                self.add_text([Span(text, "soft")], sizes.words)
+
+    def _verdict(self, document: PatternDocument, size: str | None) -> None:
+        words, sizes = self.kit.words, self.look.theme.sizes
+        verdict = _of_size(document.check(), size)
+        if verdict is None:
+            return
+        if verdict.ok:
+            mark = f"\N{CHECK MARK} {words('pattern', 'right')}"
+            self.add_text([Span(mark, "good", bold=True)], sizes.words)
+        else:
+            count = len(verdict.problems)
+            key = "wrong_one" if count == 1 else "wrong"
+            self.add_text(
+                [Span(words("pattern", key, count=count), "alert", bold=True)], sizes.words
+            )
+            shelf = self.add_shelf()
+            for problem in verdict.problems:
+                title = " ".join(filter(None, (problem.section, problem.row, problem.message)))
+                self.problems.append(self.control_on(shelf, title, partial(self._go_to, problem)))
+        trusted = sum(not count.checked for count in verdict.counts)
+        if trusted:
+            note = words("pattern", "unchecked", count=trusted)
+            self.add_text([Span(note, "soft")], sizes.words)
+
+    def _go_to(self, problem: Problem) -> None:
+        """Bring the row that a problem is about into view."""
+        row = problem.row_number
+        if row in self.rows:
+            self.bring_into_view(self.rows[row])
+
+    def _write_rows(self, situation: Situation) -> None:
+        sizes, state = self.look.theme.sizes, situation.state
+        section, seen, row = "", set[str](), 1
+        while row <= _MOST_ROWS:
+            place = situation.course.where(state.loops_ended, row)
+            if place.finished:
+                break
+            if place.section != section:
+                section, seen = place.section, set()
+                self.add_text([Span(place.section_title, bold=True)], sizes.far_words)
+                if place.open_loop is not None:
+                    self.add_text([Span(_until(self.kit, place), "soft")], sizes.words)
+            now = row == state.working
+            said = str(place.instruction)
+            if now or place.open_loop is None or said not in seen:
+                self.rows[row] = self.add_text(self._row(place, state, now=now), sizes.words)
+            seen.add(said)
+            if place.open_loop is not None and row > state.working and row > 2 * len(seen) + 2:
+                break  # an open part goes on as it began
+            row += 1
+
+    def _row(self, place: Place, state: PieceState, *, now: bool) -> list[Span]:
+        words = self.kit.words
+        side = words("board", str(place.side))
+        ink = "soft" if place.row <= state.done else "ink"
+        said = words("pattern", "row", row=place.row, side=side, text=str(place.instruction))
+        spans = [Span(said, "mark_ink" if now else ink, ground="mark" if now else "")]
+        if place.after is not None and place.after != place.before:
+            spans.append(Span(words("pattern", "count", count=place.after), ink))
+        if now:
+            spans += [Span(" "), Span(words("pattern", "now"), "good", bold=True)]
+        return spans
+
+
+def _until(kit: Kit, place: Place) -> str:
+    loop = place.open_loop
+    if loop is not None and isinstance(loop.target, Length):
+        return kit.words("pattern", "open", length=loop.target)
+    return kit.words("pattern", "open_on")
+
+
+def _of_size(verdicts: tuple[Verdict, ...], size: str | None) -> Verdict | None:
+    for verdict in verdicts:
+        if verdict.size == size or size is None:
+            return verdict
+    return None

@@ -1,0 +1,354 @@
+"""The other screens: what opens them, and what they are given to show."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import TYPE_CHECKING, Any, Protocol, assert_never
+
+from app.session.controls import Asks
+from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
+from app.session.manner import manner_wishes
+from engine.commands import Source
+from engine.talk import BeginPiece, Screen, Show, TryVoice
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from app.session.controls import Answer, Control
+    from app.session.draft import Field
+    from app.session.keys import Binding, Bound, KeyMap
+    from app.session.settings import Settings
+    from app.session.situation import Situation
+    from app.window.look import Look
+    from app.window.screens.kit import Kit
+    from app.window.screens.pad import Asked
+    from app.window.window import Desk
+    from engine.commands import Command
+    from engine.talk import Talk
+    from speech.voice_check import VoiceCheck
+
+
+_NEED_THE_PATTERN = frozenset(
+    {Screen.PIECES, Screen.BEGIN, Screen.PATTERN, Screen.STORY, Screen.HELP}
+)
+
+
+class Host(Protocol):
+    """The window, as far as its screens need it."""
+
+    kit: Kit
+    look: Look
+    situation: Situation | None
+    begun: Mapping[str, Any]
+
+    def open(self, overlay: Any) -> None:
+        """Lay something over the board."""
+
+    def open_page(self, name: str, build: Callable[[], Any], *, over: bool = False) -> Any:
+        """Show a page, perhaps `over` others, and return it; it is built once."""
+
+    def close(self) -> None:
+        """Take away what lies on top."""
+
+    def close_page(self, name: str) -> None:
+        """Take a page away, if it lies on top."""
+
+    def close_all(self) -> None:
+        """Show the board alone."""
+
+    def ask_number(
+        self, asked: Asked, answered: Callable[[Answer], None], phrase: str = ""
+    ) -> None:
+        """Lay a number pad over what is there."""
+
+    def ask_text(self, title: str, before: str, answered: Callable[[str], None]) -> None:
+        """Lay a line to type into over what is there."""
+
+    def remember(
+        self, typed: Mapping[str, str] | None = None, begun: Mapping[str, Any] | None = None
+    ) -> None:
+        """Keep what is not sent yet."""
+
+    def act(self, control: Control, source: Source) -> None:
+        """Do what a control says."""
+
+
+class Places:
+    """
+    Opens the other screens; keeps what is chosen in the settings and what keys were taught.
+
+    A screen is imported and built when it is first wanted: the window opens sooner.
+    """
+
+    def __init__(self, desk: Desk, host: Host) -> None:
+        """Begin with the settings and keys of the desk."""
+        self._desk, self._hands, self._host = desk, desk.hands, host
+        self.settings = desk.settings
+        self.keys, self.taught = own_keys(desk)
+        self.learning: Bound | None = None
+        self.waiting: Screen | None = None
+        self._settings_page: Any = None
+        self._dismissed: VoiceCheck | None = None
+
+    def go_to(self, screen: Screen) -> None:
+        """Show a screen, with what there is to show now; before the pattern is read, after that."""
+        now = self._host.situation
+        if (now is None or now.opening) and screen in _NEED_THE_PATTERN:
+            self.waiting = screen
+            return
+        match screen:
+            case Screen.BOARD:
+                self._host.close_all()
+            case Screen.PIECES:
+                self._pieces()
+            case Screen.BEGIN:
+                self._begin()
+            case Screen.PATTERN:
+                self._pattern()
+            case Screen.STORY:
+                self._story()
+            case Screen.WORDS:
+                self._words()
+            case Screen.SETTINGS:
+                self._settings()
+            case Screen.HELP:
+                self._help()
+            case _:
+                assert_never(screen)
+
+    def catch_up(self) -> None:
+        """Show what was asked for before the pattern was read."""
+        screen, self.waiting = self.waiting, None
+        if screen is not None:
+            self.go_to(screen)
+
+    def led_to(self, said: Command | Talk) -> None:
+        """Show what was asked for by touch or key, without waiting for an answer."""
+        match said:
+            case Show(screen):
+                self.go_to(screen)
+            case BeginPiece(None, None):
+                self.go_to(Screen.BEGIN)
+            case _:
+                pass
+
+    def _words(self) -> None:
+        from app.window.screens.words_and_keys import WordsAndKeys  # noqa: PLC0415
+
+        self._host.open_page("words", lambda: WordsAndKeys(self._host.kit, self._host.close))
+
+    def _pieces(self) -> None:
+        from app.window.screens.pieces_page import PiecesPage  # noqa: PLC0415
+
+        def take_up(piece: str) -> None:
+            self._host.close_all()
+            self._hands.take_up(piece)
+
+        page = self._host.open_page(
+            "pieces",
+            lambda: PiecesPage(
+                self._host.kit, take_up, partial(self.go_to, Screen.BEGIN), self._host.close
+            ),
+        )
+        now = self._host.situation
+        page.show(now.pieces if now else (), now.state.piece if now else "")
+
+    def _begin(self) -> None:
+        from app.pieces.library import patterns  # noqa: PLC0415
+        from app.session.draft import Draft, new_piece_of  # noqa: PLC0415 (brings the planner)
+        from app.session.kept_drafts import begun_of, draft_of  # noqa: PLC0415
+        from app.window.screens.begin_page import BeginPage  # noqa: PLC0415
+
+        def cast_on(draft: Draft) -> None:
+            self._host.close_all()
+            taken = (
+                [one.name for one in self._host.situation.pieces] if self._host.situation else []
+            )
+            new = new_piece_of(
+                draft,
+                plain_name=self._desk.words("begin", "without_name"),
+                taken=taken,
+                count_every=self.settings.count_every,
+            )
+            self._hands.cast_on(new, Source.TOUCH)
+
+        def ask(field: Field, before: str, answered: Callable[[Answer], None]) -> None:
+            if field.asks is Asks.TEXT:
+                self._host.ask_text(field.name, before, answered)
+            else:
+                self._host.ask_number(field, answered)
+
+        def changed(draft: Draft) -> None:
+            self._host.remember(begun=begun_of(draft))
+
+        page = self._host.open_page(
+            "begin",
+            lambda: BeginPage(self._host.kit, ask, cast_on, self._host.close, changed),
+        )
+        library = patterns()
+        page.show(library, draft_of(self._host.begun, library))
+
+    def _pattern(self) -> None:
+        from app.window.screens.pattern_page import PatternPage  # noqa: PLC0415
+
+        if self._host.situation is not None:
+            page = self._host.open_page(
+                "pattern", lambda: PatternPage(self._host.kit, self._host.close)
+            )
+            page.show(self._host.situation)
+
+    def _story(self) -> None:
+        from app.window.screens.story_page import StoryPage  # noqa: PLC0415
+
+        if self._host.situation is not None:
+            page = self._host.open_page(
+                "story", lambda: StoryPage(self._host.kit, self._host.close)
+            )
+            page.show(self._host.situation)
+
+    def _help(self) -> None:
+        from app.window.screens.help_page import HelpPage  # noqa: PLC0415
+
+        page = self._host.open_page("help", lambda: HelpPage(self._host.kit, self._host.close))
+        page.show(self._cautions())
+
+    def _cautions(self) -> tuple[str, ...]:
+        """Return what the pattern on the needle warns of."""
+        from app.pieces.pattern_cache import document_of  # noqa: PLC0415 (the reader of patterns)
+
+        if self._host.situation is None or self._host.situation.state.pattern is None:
+            return ()
+        state = self._host.situation.state
+        text = dict(state.texts).get(self._host.situation.state.pattern.sha256)
+        return tuple(getattr(document_of(text), "cautions", ())) if text is not None else ()
+
+    def welcome(self, situation: Situation) -> None:
+        """Lead from nothing to the first counted row; any row that is counted closes it."""
+        from app.window.screens.welcome import Welcome  # noqa: PLC0415 (only at a first start)
+
+        row_done = self._desk.controls.by_key["row_done"]
+        self._host.open(
+            Welcome(
+                self._host.kit,
+                situation,
+                lambda: self._host.act(row_done, Source.TOUCH),
+                partial(self.go_to, Screen.BEGIN),
+                self._try_voice,
+                self._host.close,
+            )
+        )
+
+    # --- what the assistant shows -------------------------------------------------------------
+
+    def follow(self, situation: Situation, before: Situation | None) -> None:
+        """Take up a manner that was asked for in words, and show the voice check that goes on."""
+        manner = situation.manner
+        if before is not None and manner not in {before.manner, self.settings.manner}:
+            self.settings = self.settings.with_manner(manner)
+            self._hands.keep(self.settings, write_own_keys(self.taught))
+            if self._settings_page is not None:
+                self._show_settings()
+        if situation.check is None:
+            self._dismissed = None
+            if before is not None and before.check is not None:
+                self._host.close_page("voice")
+        elif situation.check != self._dismissed:
+            self._voice_check(situation)
+
+    def dismiss_check(self) -> None:
+        """Put the voice check away: its page was closed."""
+        self._dismissed = self._host.situation.check if self._host.situation else None
+        self._hands.end_voice_check()
+
+    def _voice_check(self, situation: Situation) -> None:
+        from app.window.screens.voice_page import VoicePage  # noqa: PLC0415 (only when it is tried)
+
+        page = self._host.open_page(
+            "voice", lambda: VoicePage(self._host.kit, self._try_voice, self._host.close), over=True
+        )
+        page.show(situation)
+
+    def _try_voice(self) -> None:
+        self._hands.submit(TryVoice(), Source.TOUCH)
+
+    # --- settings -----------------------------------------------------------------------------
+
+    def _settings(self, said: str = "") -> None:
+        from app.window.screens.settings_page import Changes, SettingsPage  # noqa: PLC0415
+
+        page = self._host.open_page(
+            "settings",
+            lambda: SettingsPage(
+                self._host.kit,
+                Changes(self._choose, self._teach, self._forget, self._try_voice),
+                self._host.close,
+            ),
+        )
+        self._settings_page = page
+        self._show_settings(said)
+
+    def _show_settings(self, said: str = "") -> None:
+        if self._settings_page is not None:
+            trouble = self._hands.phrases_trouble()
+            self._settings_page.show(
+                self.settings, self.keys, frozenset(self.taught), said, trouble
+            )
+
+    def _choose(self, settings: Settings) -> None:
+        """Take a setting up at once, and keep it."""
+        before, self.settings = self.settings, settings
+        if settings.palette != before.palette:
+            self._host.look.use(settings.palette)
+        self._host.look.text_scale = settings.text_scale
+        self._host.look.left_handed = settings.left_handed
+        self._host.kit = replace(self._host.kit, units=settings.units)
+        for said in manner_wishes(before.manner, settings.manner):
+            self._hands.submit(said, Source.TOUCH)
+        self._keep_settings()
+
+    def _keep_settings(self, said: str = "") -> None:
+        own = write_own_keys(self.taught)
+        why = self._hands.keep(self.settings, own)
+        if why:
+            said = self._desk.words("settings", "not_kept", why=why)
+        self._settings(said)
+
+    def _teach(self, bound: Bound) -> None:
+        """Wait for the key or pedal that shall do this."""
+        self.learning = bound
+        words = self._desk.words
+        self._settings(f"{self._named(bound)}: {words('settings', 'learn_press')}")
+
+    def _named(self, bound: Bound) -> str:
+        return self._desk.words("doings", bound) if isinstance(bound, Doing) else bound.name
+
+    def learn(self, code: int, control: Bound) -> None:
+        """Take a key or pedal as the one that does what a control does, and keep that."""
+        self.learning = None
+        named = self._desk.keys.names.get(code, "")
+        source = Source.PEDAL if not named or len(named) > 1 else Source.KEY
+        self.keys = self.keys.learned(code, control, source)
+        self.taught[code] = self.keys.bindings[code]
+        key = self.keys.key_name(code)
+        self._keep_settings(
+            self._desk.words("settings", "learned", key=key, what=self._named(control))
+        )
+
+    def _forget(self) -> None:
+        self.keys, self.taught = self._desk.keys, {}
+        self._keep_settings()
+
+
+def own_keys(desk: Desk) -> tuple[KeyMap, dict[int, Binding]]:
+    """Return the key map with what the knitter taught, and what she taught."""
+    try:
+        keys = with_own_keys(desk.keys, desk.own_keys, desk.controls)
+    except KeysError:
+        return desk.keys, {}
+    own = {
+        code: binding
+        for code, binding in keys.bindings.items()
+        if desk.keys.bindings.get(code) != binding
+    }
+    return keys, own

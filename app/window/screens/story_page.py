@@ -1,0 +1,124 @@
+"""The story of the piece: how it grew, what the hand felt, what was noted, the newest first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from app.display.board_view import tape_of
+from app.display.flow import Span
+from app.display.story_lines import story_lines
+from app.drawings.story import hand_curve, story_of, yarn_curve
+from app.window.screens.pages import Page
+from app.window.screens.panels import Panel
+from app.window.views.story_view import HandView, StoryView, YarnView
+from engine.answering import hand_answer
+from engine.answering.hours_answer import how_long
+from engine.answering.yarn_answer import yarn_left
+from engine.forecast.pace import pace
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from app.session.situation import Situation
+    from app.window.screens.kit import Kit
+    from app.window.views.story_view import Drawn
+    from engine.replies import Reply
+
+_CHART = 58.0  # mm
+_SMALL_CHART = 40.0
+_AT_A_TIME = 60
+"""Lines of the story that are written at once; a touch brings earlier ones."""
+
+
+class StoryPage(Page):
+    """The chart of lengths, and below it everything that happened."""
+
+    def __init__(self, kit: Kit, close: Callable[[], None], **properties: Any) -> None:
+        """Build an empty page; `show` fills it."""
+        self.kit = kit
+        super().__init__(kit.look, close, title=kit.words("screens", "story"), **properties)
+        self.lines: tuple[tuple[int, str], ...] = ()
+        self.written = 0
+
+    def show(self, situation: Situation) -> None:
+        """Show the story of a piece."""
+        self.clear()
+        words, sizes, state = self.kit.words, self.look.theme.sizes, situation.state
+        self.add_text([Span(state.name, bold=True)], sizes.far_words)
+        self.add_panels([self._length(situation)])
+        self.add_panels([self._hand(situation), self._yarn(situation), self._pace(situation)])
+        self.add_text([Span(words("story", "notes"), bold=True)], sizes.far_words)
+        self.lines = story_lines(state, self.kit.words)
+        self.written = 0
+        if not self.lines:
+            self.add_text([Span(words("story", "no_notes"), "soft")], sizes.words)
+        self._more()
+
+    # --- the panels ---------------------------------------------------------------------------
+
+    def _length(self, situation: Situation) -> Panel:
+        words, state = self.kit.words, situation.state
+        story = story_of(state, situation.course)
+        tape = tape_of(state, situation.course, words)
+        said = [Span(tape.words if tape is not None else "")]
+        if not story.points:
+            said = [Span(words("story", "none"), "soft")]
+        drawing = StoryView(look=self.look, wool=self.look.theme.wool_for(state.piece), story=story)
+        return Panel(self.look, words("story", "length"), said, drawing, _CHART)
+
+    def _hand(self, situation: Situation) -> Panel:
+        state, course = situation.state, situation.course
+        curve = hand_curve(state, course)
+        drawing = None
+        if curve is not None:
+            wool = self.look.theme.wool_for(state.piece)
+            names = (self.kit.words("story", "looser"), self.kit.words("story", "tighter"))
+            drawing = HandView(look=self.look, wool=wool, names=names, curve=curve)
+        return self._told("hand", hand_answer.asked(state, course), drawing)
+
+    def _yarn(self, situation: Situation) -> Panel:
+        state, course = situation.state, situation.course
+        curve = yarn_curve(state, course)
+        drawing = None
+        if curve is not None:
+            wool = self.look.theme.wool_for(state.piece)
+            drawing = YarnView(look=self.look, wool=wool, curve=curve)
+        return self._told("yarn", yarn_left(state, course), drawing)
+
+    def _pace(self, situation: Situation) -> Panel:
+        words = self.kit.words
+        said = self._said(how_long(situation.state, situation.course, situation.stamps))
+        speed = pace(situation.stamps)
+        if speed is not None:
+            said = [Span(words("story", "a_row", time=_time(speed.seconds_per_row))), *said]
+        return Panel(self.look, words("story", "pace"), said, None, 0.0)
+
+    def _told(self, what: str, replies: Sequence[Reply], drawing: Drawn | None) -> Panel:
+        heading = self.kit.words("story", what)
+        return Panel(self.look, heading, self._said(replies), drawing, _SMALL_CHART)
+
+    def _said(self, replies: Sequence[Reply]) -> list[Span]:
+        return [Span(f"{self.kit.words.reply(one)} ") for one in replies]
+
+    # --- what happened ------------------------------------------------------------------------
+
+    def _more(self) -> None:
+        """Write the next lines of the story, and a control for those before them."""
+        words, sizes = self.kit.words, self.look.theme.sizes
+        if self.shelves:
+            self.column.remove_widget(self.shelves.pop())
+        upto = self.written + _AT_A_TIME
+        for row, text in self.lines[self.written : upto]:
+            self.add_text([Span(words("story", "note", row=row, text=text))], sizes.words)
+        self.written = min(upto, len(self.lines))
+        if self.written < len(self.lines):
+            self.control_on(self.add_shelf(), words("story", "earlier"), self._more)
+        self.lay()
+
+
+def _time(seconds: float) -> str:
+    """Write how long a row takes, to ten seconds: nobody knits more evenly."""
+    minutes, rest = divmod(round(seconds / 10) * 10, 60)
+    if not minutes:
+        return f"{max(rest, 10)} s"
+    return f"{minutes} min {rest} s" if rest else f"{minutes} min"

@@ -1,0 +1,1 @@
+"""Drawings on the screen: values of `app.drawings` and `app.display` drawn by Kivy."""

@@ -1,0 +1,165 @@
+"""What all drawings against rows share: axes, words along them, marks, dashes; Kivy's canvas."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from kivy.graphics import Color, Line, Mesh, Rectangle
+
+from app.drawings.story import round_step
+from app.window.screens.text import picture_of, width_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from kivy.uix.widget import Widget
+
+    from app.window.look import Look
+
+
+class Chart:
+    """One drawing: rows to the right, values upwards, both in figures large enough to read."""
+
+    def __init__(
+        self, where: Widget, look: Look, rows: float, values: tuple[float, float], unit: str
+    ) -> None:
+        """Take the measures; `values` are the least and the greatest that have to be shown."""
+        self.look, self.unit, self.rows = look, unit, rows
+        self.low, self.high = values
+        self.size = round(look.letters(look.theme.sizes.small))
+        self.gap = look.mm(1.0)
+        self.letters = look.theme.fonts.capital * self.size
+        self.step = round_step(self.high - self.low, 4)
+        widest = max(
+            width_of(self._figure(value), self.size, bold=False) for value in (self.low, self.high)
+        )
+        self.left = where.x + widest + 2 * self.gap
+        self.bottom = where.y + self.letters + 4 * self.gap
+        self.right, self.top = where.right - self.gap, where.top - self.letters - self.gap
+        self.per_row = (self.right - self.left) / (rows * 1.04)
+        self.per_value = (self.top - self.bottom) / max((self.high - self.low) * 1.08, 1e-9)
+
+    def _figure(self, value: float) -> str:
+        return f"{round(value / self.step) * self.step:g} {self.unit}"
+
+    def at(self, row: float, value: float) -> tuple[float, float]:
+        """Return where a row and value lie."""
+        return (
+            self.left + row * self.per_row,
+            self.bottom + (value - self.low) * self.per_value,
+        )
+
+    def words(
+        self, text: str, x: float, y: float, *, ink: str, align: float = 0.0, bold: bool = False
+    ) -> None:
+        """Write words on a line at y; `align` 0 begins at x, 0.5 is centred, 1 ends there."""
+        picture = picture_of(text, self.size, bold)
+        fonts = self.look.theme.fonts
+        Color(*getattr(self.look, ink))
+        left = min(max(x - align * picture.width, 0), self.right - picture.width + self.gap)
+        Rectangle(
+            texture=picture,
+            pos=(round(left), round(y - fonts.descent * self.size)),
+            size=picture.size,
+        )
+
+    def axes(self) -> None:
+        """Draw the lines of round values and number both axes."""
+        look = self.look
+        thin = max(look.mm(0.15), 1)
+        half = self.letters / 2
+        value = -(-self.low // self.step) * self.step
+        while value <= self.high * 1.02 + 1e-9:
+            _, y = self.at(0, value)
+            Color(*look.line[:3], 0.35)
+            Line(points=[self.left, y, self.right, y], width=thin)
+            if value or self.low < 0:
+                figure = f"{round(value, 6):g} {self.unit}"
+                self.words(figure, self.left - self.gap, y - half, ink="soft", align=1.0)
+            value += self.step
+        rows = max(round_step(self.rows, 6), 1)
+        row = 0.0
+        while row <= self.rows:
+            x, _ = self.at(row, self.low)
+            y = self.bottom - half * 2 - 2 * self.gap
+            self.words(f"{row:.0f}", x, y, ink="soft", align=0.5)
+            row += rows
+        Color(*look.ink)
+        _, zero = self.at(0, max(self.low, min(0.0, self.high)))
+        Line(points=[self.left, self.top, self.left, self.bottom], width=thin)
+        Line(points=[self.left, zero, self.right, zero], width=thin)
+
+    def done_line(self, row: int) -> None:
+        """Draw the row that is done, with its number on top."""
+        x, _ = self.at(row, self.low)
+        Color(*self.look.good)
+        Line(points=[x, self.bottom, x, self.top], width=max(self.look.mm(0.25), 1))
+        self.words(f"{row}", x, self.top + self.gap * 0.6, ink="good", align=0.5, bold=True)
+
+    def dashes(self, y: float, ink: str) -> None:
+        """Draw a dashed line across."""
+        Color(*getattr(self.look, ink))
+        dash = self.look.mm(2)
+        x = self.left
+        while x < self.right:
+            Line(points=[x, y, min(x + dash, self.right), y], width=max(self.look.mm(0.3), 1))
+            x += 2 * dash
+
+    def wedge(
+        self, start: tuple[float, float], first: tuple[float, float], far: tuple[float, float]
+    ) -> None:
+        """Draw what lies between two lines from one point: between them it will be."""
+        look = self.look
+        Color(*look.band[:3], 0.45)
+        Mesh(vertices=[*start, 0, 0, *first, 0, 0, *far, 0, 0], indices=[0, 1, 2], mode="triangles")
+        Color(*look.band)
+        for end in (first, far):
+            Line(points=[*start, *end], width=max(look.mm(0.25), 1))
+
+    def ribbon(self, edges: Sequence[tuple[float, float, float]]) -> None:
+        """Draw a band along rows: (row, low, high) for each."""
+        vertices: list[float] = []
+        for row, low, high in edges:
+            for value in (low, high):
+                vertices += [*self.at(row, min(max(value, self.low), self.high)), 0, 0]
+        if len(edges) > 1:
+            Color(*self.look.band[:3], 0.30)
+            Mesh(vertices=vertices, indices=list(range(len(edges) * 2)), mode="triangle_strip")
+
+    def felt(self, felt: Sequence[tuple[int, int]], y: float) -> None:
+        """Mark rows that felt tight (pointing up), loose (pointing down) or even (a dash)."""
+        side, thick = self.look.mm(1.3), max(self.look.mm(0.4), 1)
+        strong: list[float] = []
+        soft: list[float] = []
+        for at, feel in sorted({(self._column(row, side), feel) for row, feel in felt}):
+            if feel:
+                strong += [at - side, y, 0, 0, at + side, y, 0, 0]
+                strong += [at, y + feel * side * 1.8, 0, 0]
+            else:
+                left, right, top = at - side, at + side, y + thick
+                soft += [left, y, 0, 0, right, y, 0, 0, right, top, 0, 0]
+                soft += [left, y, 0, 0, right, top, 0, 0, left, top, 0, 0]
+        self._triangles(strong, "alert")
+        self._triangles(soft, "soft")
+
+    def noted(self, rows: Sequence[int]) -> None:
+        """Mark rows with something to read about them, along the foot."""
+        side = self.look.mm(1.1)
+        low, high = self.bottom - side / 2, self.bottom + side / 2
+        corners: list[float] = []
+        for at in sorted({self._column(row, side) for row in rows}):
+            left, right = at - side / 2, at + side / 2
+            corners += [left, low, 0, 0, right, low, 0, 0, right, high, 0, 0]
+            corners += [left, low, 0, 0, right, high, 0, 0, left, high, 0, 0]
+        self._triangles(corners, "ink")
+
+    def _column(self, row: int, wide: float) -> float:
+        """Return where the mark of a row stands; marks that would overlap share one place."""
+        at, _ = self.at(row, self.low)
+        return round(at / wide) * wide if self.per_row < wide else at
+
+    def _triangles(self, corners: list[float], ink: str) -> None:
+        """Draw all of them at once, however many there are."""
+        if corners:
+            Color(*getattr(self.look, ink))
+            Mesh(vertices=corners, indices=list(range(len(corners) // 4)), mode="triangles")

@@ -1,0 +1,325 @@
+"""The fabric on the canvas: stitches in wool, loops on the needles, the bit that is worked now."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from math import hypot
+from typing import TYPE_CHECKING, Any, Final
+
+from kivy.core.image import Image as ImageCore
+from kivy.graphics import (
+    Color,
+    Mesh,
+    PopMatrix,
+    PushMatrix,
+    Rectangle,
+    RoundedRectangle,
+    Scale,
+    Translate,
+)
+from kivy.graphics.texture import Texture
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
+from kivy.uix.widget import Widget
+
+from app import resources
+from app.drawings.fabric import Fabric, mirrored
+from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out
+from app.drawings.picture import Ink, Picture, mesh
+from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
+from app.window.screens.text import picture_of, width_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from app.display.theme import Colour
+    from app.drawings.picture import Needle, Quad, RowMark
+    from app.window.look import Look
+
+_LEAST_STITCH: Final = 2.3  # mm: narrower than that a V is no V any more
+_MOST_STITCH: Final = 8.0
+_MARK_ROOM: Final = 1.2  # room for the numbers of the rows, beside their width, in mm
+_NEEDLE_ENDS: Final = 2.2  # how far the needles stand out, in stitch widths
+_STRENGTH: Final = {
+    Ink.WOOL: 1.0, Ink.IDLE: 0.35, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
+}  # fmt: skip
+
+
+@cache
+def sheet() -> Texture:
+    """Return the sheet of drawn stitches as a texture."""
+    picture = ImageCore(str(resources.path("assets/drawn/stitches.png")), mipmap=True)
+    texture = picture.texture
+    texture.min_filter = "linear_mipmap_linear"
+    return texture
+
+
+@cache
+def fading() -> Texture:
+    """Return a strip that fades from left (opaque) to right (clear)."""
+    texture = Texture.create(size=(32, 1), colorfmt="rgba")
+    alpha = bytes(value for at in range(32) for value in (255, 255, 255, 255 - at * 8))
+    texture.blit_buffer(alpha, colorfmt="rgba", bufferfmt="ubyte")
+    texture.mag_filter = "linear"
+    return texture
+
+
+class FabricView(Widget):
+    """Draws a `Fabric` as large as fits, around the place where the work is."""
+
+    fabric: Fabric | None = ObjectProperty(None, allownone=True)
+    wool: Colour | None = ObjectProperty(None, allownone=True)
+    look: Look | None = ObjectProperty(None, allownone=True)
+    hangs = BooleanProperty(False)
+    """Whether it hangs from the upper edge, so that the needle stays where it is as rows grow."""
+    stitch = NumericProperty(0.0)
+    """Width of a stitch as drawn, in pixels."""
+
+    def __init__(self, **properties: Any) -> None:
+        """Draw anew whenever anything changes."""
+        super().__init__(**properties)
+        self.picture: Picture | None = None
+        self.wools: dict[str, Colour] = {}
+        """The wool of every yarn, by its letter."""
+        for name in ("fabric", "wool", "look", "size", "pos", "hangs"):
+            self.fbind(name, self._redraw)
+        self.fbind("look", self._followed)
+        self._followed()
+        self._redraw()
+
+    def look_changed(self) -> None:
+        """Draw in the new look."""
+        self._redraw()
+
+    def _followed(self, *_: object) -> None:
+        if self.look is not None:
+            self.look.follow(self)
+
+    def _redraw(self, *_: object) -> None:
+        look = self.look
+        self.canvas.clear()
+        fabric = self.fabric
+        if look is None or fabric is None or self.wool is None or min(self.size) <= 1:
+            return
+        if look.left_handed:
+            fabric = mirrored(fabric)
+        marks = self._mark_width(fabric, look)
+        stitch = self._stitch(fabric, look, marks)
+        above = height_above(fabric)
+        rows = max(int((self.height / stitch - above - 0.3) / ROW_HEIGHT), 1)
+        cut = len(fabric.done) > rows
+        picture = lay_out(replace(fabric, done=fabric.done[-rows:]))
+        self.picture, self.stitch = picture, stitch
+        colours = fabric.colours
+        wools = look.theme.wools_with(self.wool, len(colours))
+        self.wools = {"": self.wool, **dict(zip(colours, wools, strict=True))}
+        self._draw(look, picture, stitch, marks, cut=cut)
+
+    def _mark_width(self, fabric: Fabric, look: Look) -> float:
+        rows = [*fabric.done, *(row for row in (fabric.working, fabric.hint) if row)]
+        size = look.letters(look.theme.sizes.small)
+        # The number grows with the rows, but the letters of the yarns come and go.
+        texts = {row.text for row in rows if " " in row.text or row.number > rows[-1].number - 2}
+        widest = max((width_of(text, size, True) for text in texts), default=0.0)
+        return widest + look.mm(_MARK_ROOM)
+
+    def _stitch(self, fabric: Fabric, look: Look, marks: float) -> float:
+        room = max(self.width - 2 * marks, look.mm(_LEAST_STITCH))
+        wanted = room / (fabric.widest + 2 * _NEEDLE_ENDS)
+        above = height_above(fabric) + 0.3
+        tall = self.height / (above + 3 * ROW_HEIGHT)  # at least three rows done are seen
+        most = min(look.mm(_MOST_STITCH), max(tall, look.mm(_LEAST_STITCH)))
+        return float(min(max(wanted, look.mm(_LEAST_STITCH)), most))
+
+    # --- on the canvas ------------------------------------------------------------------------
+
+    def _draw(
+        self, look: Look, picture: Picture, stitch: float, marks: float, *, cut: bool
+    ) -> None:
+        room = self.width - 2 * marks
+        needed = (picture.right - picture.left + 2 * _NEEDLE_ENDS) * stitch
+        middle = (picture.left + picture.right) / 2
+        shift = self._focus(picture, room / stitch) if needed > room + 1 else middle
+        height = (picture.top - picture.bottom) * stitch
+        spare = self.height - height
+        base = self.y + (spare if self.hangs else spare / 2) - picture.bottom * stitch
+        if cut:  # the fabric goes on below the edge of the picture
+            base = self.y - picture.bottom * stitch
+        to_x = self.center_x - shift * stitch
+        left, right = self.x + marks, self.right - marks
+
+        def place(x: float, y: float) -> tuple[float, float]:
+            return to_x + x * stitch, base + y * stitch
+
+        seen = _Inside((left - to_x) / stitch, (right - to_x) / stitch)
+        with self.canvas:
+            if picture.bit is not None:
+                self._mark_bit(look, picture, place, seen)
+            PushMatrix()
+            Translate(to_x, base)
+            Scale(stitch, stitch, 1)
+            for strip, y in picture.strips:
+                whole = strip.vertices if needed <= room + 1 else mesh(seen.quads(strip.quads))
+                self._mesh(look, strip.ink, strip.colour, whole, y)
+            self._needles(look, picture.needles, seen)
+            for colour in self.wools:
+                loops = [quad for quad in picture.loops if quad.colour == colour]
+                self._mesh(look, Ink.FRESH, colour, mesh(seen.quads(loops)), 0.0)
+            PopMatrix()
+            self._fade(look, picture, place, cut=cut, narrow=needed > room + 1)
+            lowest = {True: float("inf"), False: float("inf")}
+            for mark in reversed(picture.marks):
+                _, y = place(mark.x, mark.y)
+                if mark.ink is Ink.WOOL and y > lowest[mark.at_right]:
+                    continue  # it would lie on the number above it
+                lowest[mark.at_right] = y - self._number(look, mark, place, (left, right))
+
+    def _focus(self, picture: Picture, room: float) -> float:
+        """Return the middle of what is shown of a fabric too wide for its box."""
+        wanted = sum(picture.bit) / 2 if picture.bit else picture.work_x
+        low = picture.left - _NEEDLE_ENDS + room / 2
+        high = picture.right + _NEEDLE_ENDS - room / 2
+        return float(min(max(wanted, low), max(high, low)))
+
+    def _mesh(
+        self, look: Look, ink: Ink, colour: str, whole: tuple[list[float], list[int]], y: float
+    ) -> None:
+        vertices, indices = whole
+        if not indices:
+            return
+        Color(*look.tinted(self.wools[colour], _STRENGTH[ink]))
+        PushMatrix()
+        Translate(0, y)
+        Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
+        PopMatrix()
+
+    def _mark_bit(self, look: Look, picture: Picture, place: Any, seen: _Inside) -> None:
+        if picture.bit is None:
+            return
+        low, high = seen.clip(*picture.bit)
+        if high <= low:
+            return
+        mark = next(mark for mark in picture.marks if mark.ink is Ink.NOW)
+        x, y = place(low - 0.1, mark.y - ROW_HEIGHT * 0.82)
+        far_x, far_y = place(high + 0.1, mark.y + ROW_HEIGHT * 0.82)
+        Color(*look.mark)
+        RoundedRectangle(pos=(x, y), size=(far_x - x, far_y - y), radius=[look.mm(1.2)])
+
+    def _needles(self, look: Look, needles: tuple[Needle, ...], seen: _Inside) -> None:
+        Color(*look.needle)
+        for needle in needles:
+            length = hypot(needle.tip_x - needle.end_x, needle.tip_y - needle.end_y)
+            if not length:
+                continue
+            along = ((needle.tip_x - needle.end_x) / length, (needle.tip_y - needle.end_y) / length)
+            tip = min(1.5, length)
+            end_x, _ = seen.clip(needle.end_x, needle.end_x, by=1.5)
+            start = max(0.0, (end_x - needle.end_x) / along[0]) if along[0] else 0.0
+            joint = max(length - tip, start)
+            self._stick(Tile.SHAFT, needle, along, (start, joint))
+            self._stick(Tile.TIP, needle, along, (joint, length))
+
+    def _stick(
+        self,
+        tile: Tile,
+        needle: Needle,
+        along: tuple[float, float],
+        reach: tuple[float, float],
+    ) -> None:
+        left, right, top, bottom = PLACES[tile]
+        width = right - left
+        inner = (left + width * MARGIN_X, right - width * MARGIN_X)
+        if tile is Tile.SHAFT:
+            inner = ((left + right) / 2, (left + right) / 2)
+        half = NEEDLE / NEEDLE_SHARE / (1 - 2 * MARGIN_Y) / 2
+        across = (-along[1], along[0]) if along[0] >= 0 else (along[1], -along[0])
+        vertices: list[float] = []
+        for distance, side, u, v in (
+            (reach[0], -half, inner[0], bottom),
+            (reach[1], -half, inner[1], bottom),
+            (reach[1], half, inner[1], top),
+            (reach[0], half, inner[0], top),
+        ):
+            x = needle.end_x + along[0] * distance + across[0] * side
+            y = needle.end_y + along[1] * distance + across[1] * side
+            vertices += (x, y, u, v)
+        Mesh(
+            vertices=vertices,
+            indices=[0, 1, 2, 0, 2, 3],
+            mode="triangles",
+            texture=sheet(),
+        )
+
+    def _fade(self, look: Look, picture: Picture, place: Any, *, cut: bool, narrow: bool) -> None:
+        """Let the fabric fade where it goes on beyond the picture."""
+        strip = fading()
+        Color(*look.page)
+        if narrow:
+            wide = look.mm(6)
+            Rectangle(texture=strip, pos=self.pos, size=(wide, self.height))
+            Rectangle(
+                texture=strip,
+                pos=(self.right - wide, self.y),
+                size=(wide, self.height),
+                tex_coords=(1, 0, 0, 0, 0, 1, 1, 1),
+            )
+        if cut:
+            tall = self.stitch * ROW_HEIGHT * 2.2
+            left, _ = place(picture.left - 1, 0)
+            right, _ = place(picture.right + 1, 0)
+            Mesh(
+                vertices=[
+                    *(max(left, self.x), self.y, 0.0, 0.5),
+                    *(min(right, self.right), self.y, 0.0, 0.5),
+                    *(min(right, self.right), self.y + tall, 1.0, 0.5),
+                    *(max(left, self.x), self.y + tall, 1.0, 0.5),
+                ],
+                indices=[0, 1, 2, 0, 2, 3],
+                mode="triangles",
+                texture=strip,
+            )
+            below = self.stitch * 0.5  # the tips of the lowest stitches
+            Rectangle(pos=(max(left, self.x), self.y - below), size=(right - left, below))
+
+    def _number(self, look: Look, mark: RowMark, place: Any, edges: tuple[float, float]) -> float:
+        """Write the number of a row where the row begins, as charts do; return its height."""
+        now = mark.ink in {Ink.NOW, Ink.HINT}
+        size = round(look.letters(look.theme.sizes.small))
+        size = min(size, round(self.stitch * ROW_HEIGHT / look.theme.fonts.capital * 1.25))
+        picture = picture_of(mark.text, size, now)
+        x, y = place(mark.x, mark.y)
+        gap = look.mm(0.8)
+        if mark.ink in {Ink.WOOL, Ink.HINT}:
+            x = min(max(x, edges[0]), edges[1])
+        else:
+            x = min(max(x, edges[0]), edges[1])
+        left = x + gap if mark.at_right else x - gap - picture.width
+        baseline = y - look.theme.fonts.capital * size / 2
+        Color(*(look.ink if now else look.soft))
+        Rectangle(
+            texture=picture,
+            pos=(round(left), round(baseline - look.theme.fonts.descent * size)),
+            size=picture.size,
+        )
+        return float(size * 0.98)
+
+
+class _Inside:
+    """What lies between two edges, in stitch widths."""
+
+    def __init__(self, left: float, right: float) -> None:
+        self.left, self.right = left, right
+
+    def quads(self, quads: Iterable[Quad]) -> list[Quad]:
+        return [
+            quad
+            for quad in quads
+            if quad.corners[0] > self.left - 0.8 and quad.corners[2] < self.right + 0.8
+        ]
+
+    def clip(self, low: float, high: float, by: float = 0.0) -> tuple[float, float]:
+        low_edge, high_edge = self.left - by, self.right + by
+        return (
+            min(max(low, low_edge), high_edge),
+            min(max(high, low_edge), high_edge),
+        )

@@ -1,0 +1,168 @@
+"""The story on the canvas: length, hand and yarn against rows, with what is foreseen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from kivy.graphics import Color, Ellipse, Line
+from kivy.properties import ObjectProperty
+from kivy.uix.widget import Widget
+
+from app.window.views.chart import Chart
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from app.display.theme import Colour
+    from app.drawings.story import Curve, Story
+    from app.window.look import Look
+
+_LEAST_PERCENT: Final = 8.0
+"""So much looser and tighter is always shown: less would look like more than it is."""
+
+
+class Drawn(Widget):
+    """Something drawn on the canvas in the look of the screens, in the wool of the piece."""
+
+    wool: Colour | None = ObjectProperty(None, allownone=True)
+    look: Look | None = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **properties: Any) -> None:
+        """Draw anew whenever anything changes."""
+        super().__init__(**properties)
+        for name in ("wool", "look", "size", "pos"):
+            self.fbind(name, self.redraw)
+        if self.look is not None:
+            self.look.follow(self)
+        self.redraw()
+
+    def look_changed(self) -> None:
+        """Draw in the new look."""
+        self.redraw()
+
+    def redraw(self, *_: object) -> None:
+        """Draw everything, what lies behind first."""
+        self.canvas.clear()
+        if self.look is None or self.wool is None or min(self.size) <= 1:
+            return
+        with self.canvas:
+            self.draw(self.look, self.wool)
+
+    def draw(self, look: Look, wool: Colour) -> None:
+        """Draw; the canvas is open."""
+        raise NotImplementedError
+
+
+class StoryView(Drawn):
+    """Length against rows; the axes are numbered in rows and in the unit of the lengths."""
+
+    story: Story | None = ObjectProperty(None, allownone=True)
+
+    def draw(self, look: Look, wool: Colour) -> None:
+        """Draw the axes, the forecast, the length to reach, and what was read."""
+        story = self.story
+        if story is None:
+            return
+        chart = Chart(self, look, story.last_row, (0.0, story.longest), story.unit.value)
+        chart.axes()
+        _cone(chart, story)
+        if story.target is not None:
+            _, y = chart.at(0, story.target)
+            chart.dashes(y, "alert")
+            goal = f"{story.target:g} {story.unit}"
+            left = chart.left + chart.gap
+            chart.words(goal, left, y - chart.letters - chart.gap, ink="alert", bold=True)
+        holding = [(0, 0.0), *((one.row, one.length) for one in story.points if not one.aside)]
+        _thread(chart, wool, holding)
+        _dots(chart, ((one.row, one.length, one.aside) for one in story.points))
+        chart.done_line(story.done)
+        chart.noted(story.noted)
+
+
+def _cone(chart: Chart, story: Story) -> None:
+    """Draw between which rows the piece becomes long enough."""
+    if story.cone is None or story.target is None:
+        return
+    last = story.last
+    start = chart.at(last.row, last.length) if last is not None else chart.at(0, 0)
+    first, far = (chart.at(row, story.target) for row in story.cone)
+    chart.wedge(start, first, far)
+
+
+class HandView(Drawn):
+    """
+    How much looser (up) or tighter (down) than the swatch the fabric is.
+
+    `names` are the words for looser and for tighter.
+    """
+
+    curve: Curve | None = ObjectProperty(None, allownone=True)
+    names = ObjectProperty(("", ""))
+
+    def draw(self, look: Look, wool: Colour) -> None:
+        """Draw the band of an even hand, the smooth line, the looks and how rows felt."""
+        curve = self.curve
+        if curve is None:
+            return
+        most = max([_LEAST_PERCENT, *(abs(value) for _, value in curve.points)])
+        chart = Chart(self, look, curve.last_row, (-most, most), "%")
+        chart.ribbon(curve.band)
+        chart.axes()
+        _thread(chart, wool, curve.smooth)
+        _dots(chart, ((row, value, False) for row, value in curve.points))
+        chart.done_line(curve.done)
+        looser, tighter = self.names
+        chart.words(looser, chart.left + chart.gap, chart.top - chart.letters, ink="soft")
+        chart.words(tighter, chart.left + chart.gap, chart.bottom + chart.gap, ink="soft")
+        chart.felt(curve.felt, chart.bottom + chart.letters + chart.gap * 4)
+        chart.noted(curve.noted)
+
+
+class YarnView(Drawn):
+    """The yarn that is left by weight, and between which rows it comes to its end."""
+
+    curve: Curve | None = ObjectProperty(None, allownone=True)
+
+    def draw(self, look: Look, wool: Colour) -> None:
+        """Draw the weighings, how far the yarn reaches, and the last row that needs it."""
+        curve = self.curve
+        if curve is None or not curve.points:
+            return
+        most = max(value for _, value in curve.points)
+        chart = Chart(self, look, curve.last_row, (0.0, max(most, 1.0)), "g")
+        chart.axes()
+        if curve.reach is not None:
+            chart.wedge(chart.at(*curve.points[-1]), *(chart.at(row, 0) for row in curve.reach))
+        _thread(chart, wool, curve.points)
+        _dots(chart, ((row, value, False) for row, value in curve.points))
+        if curve.needed is not None:
+            x, _ = chart.at(curve.needed, 0)
+            Color(*look.alert)
+            Line(points=[x, chart.bottom, x, chart.top], width=max(look.mm(0.3), 1))
+            chart.words(f"{curve.needed}", x, chart.top + chart.gap * 0.6, ink="alert", align=0.5)
+        if curve.needed != curve.done:
+            chart.done_line(curve.done)
+
+
+def _thread(chart: Chart, wool: Colour, points: Iterable[tuple[float, float]]) -> None:
+    """Draw a line through points in the wool of the piece."""
+    line = [value for row, height in points for value in chart.at(row, height)]
+    if len(line) > 2:  # noqa: PLR2004 (a line has two ends)
+        wide = max(chart.look.mm(0.6), 1.5)
+        Color(*chart.look.line)  # an edge: pale wool is seen on pale paper too
+        Line(points=line, width=wide + max(chart.look.mm(0.15), 0.6), joint="round", cap="round")
+        Color(*chart.look.tinted(wool))
+        Line(points=line, width=wide, joint="round", cap="round")
+
+
+def _dots(chart: Chart, points: Iterable[tuple[float, float, bool]]) -> None:
+    """Draw what was read; what was set aside is hollow."""
+    look = chart.look
+    side = look.mm(2.4)
+    for row, value, aside in points:
+        x, y = chart.at(row, value)
+        Color(*(look.line if aside else look.ink))
+        if aside:
+            Line(circle=(x, y, side / 2), width=max(look.mm(0.2), 1))
+        else:
+            Ellipse(pos=(x - side / 2, y - side / 2), size=(side, side))

@@ -1,0 +1,176 @@
+"""
+Putting the parts together: words, voice and assistant, for the window and the terminal alike.
+
+This is the composition root; nothing else makes these parts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.pieces.journal_files import open_piece
+from app.session.assistant import Assistant
+from app.session.clock import SystemClock
+from app.session.manner import Listening, without_holding
+from app.session.ports import Silent
+from app.session.settings_file import keep_manner, read_choices
+from engine.commands import Source
+from engine.replies import Tone
+from speech.instructions import read_steps
+from speech.level import Level
+from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
+from speech.wording import Wording, read_wording
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from app.session.conversation import NewPiece
+    from app.session.manner import Manner
+    from app.session.ports import Voice
+    from app.session.settings import Settings
+    from app.session.situation import Situation
+    from speech.answering import Ears
+    from speech.answers import Answers
+    from speech.speaking import Speaking
+
+
+OWN_PHRASES = "phrases.toml"
+"""A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""
+
+
+@cache
+def shipped_phrases() -> PhraseBook:
+    """Return the phrases that come with Walesong."""
+    return read_phrases(resources.text("shared/phrases/en.toml"))
+
+
+@cache
+def own_phrases() -> tuple[PhraseBook, str]:
+    """Return all phrases, and why the knitter's own are left out ("" if they are in)."""
+    path = resources.data_folder() / OWN_PHRASES
+    try:
+        return with_own_phrases(shipped_phrases(), path.read_text(encoding="utf-8")), ""
+    except FileNotFoundError:
+        return shipped_phrases(), ""
+    except (OSError, UnicodeDecodeError):
+        return shipped_phrases(), f"Your own phrases in '{path}' cannot be read."
+    except PhraseError as error:
+        return shipped_phrases(), f"Your own phrases in '{path}' are left out: {error}"
+
+
+def phrase_book() -> PhraseBook:
+    """Return all phrases that are understood."""
+    return own_phrases()[0]
+
+
+@cache
+def reply_wording(level: Level = Level.ROW) -> Wording:
+    """Return the words of the replies that come with Walesong; rows are read out at a level."""
+    words = read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
+    hands = read_steps(resources.text("shared/phrases/steps.en.toml"), words.rows)
+    return replace(words, hands=hands, level=level)
+
+
+@dataclass(frozen=True, slots=True)
+class Mouth:
+    """What answers are given through, and one sentence about it; `speaking` None is silence."""
+
+    voice: Voice
+    speaking: Speaking | None
+    sentence: str
+    answers: Answers | None = None
+
+    def read_rows(self, level: Level) -> None:
+        """Read rows out at a level from now on."""
+        if self.answers is not None:
+            self.answers.reword(reply_wording(level))
+
+    def close(self, *, patience_s: float = 0.0) -> None:
+        """Let it finish for so long, then give the devices back."""
+        if self.speaking is not None:
+            self.speaking.close(patience_s=patience_s)
+
+
+def silence(sentence: str) -> Mouth:
+    """Return a mouth that says nothing, and why."""
+    return Mouth(Silent(), None, sentence)
+
+
+def voice_and_tones(
+    ears: Ears, *, hears_room: bool, watch: Callable[[bool], None] | None = None
+) -> Mouth:
+    """
+    Return the best voice and tones of this machine; `ears` are closed while it speaks.
+
+    `watch` is told, on another thread, whenever the ears are closed for that or open again.
+    """
+    from app.wiring.spoken_replies import Mouthpiece  # noqa: PLC0415 (sound libraries are loaded when wanted)
+    from speech.speaker import best_devices, watch_calls  # noqa: PLC0415
+    from speech.speaking import Speaking  # noqa: PLC0415
+
+    tones = {tone: resources.data(f"assets/tones/{tone.value}.wav") for tone in Tone}
+    choice = best_devices(tones)
+    speaking = Speaking(
+        choice.device,
+        ears,
+        hears_room=hears_room,
+        on_turn=None if watch is None else lambda turn: watch(not turn.open),
+    )
+    watch_calls(lambda on_call: speaking.call(on_call=on_call))  # nothing is said into a call
+    wording = reply_wording(read_choices()[0].level)
+    mouthpiece = Mouthpiece(speaking, wording, vibrates=choice.device.vibration.audible)
+    return Mouth(mouthpiece, speaking, choice.sentence, mouthpiece.answers)
+
+
+@dataclass(frozen=True, slots=True)
+class FrontEnd:
+    """What an assistant has to know of the window or terminal in front of it."""
+
+    keep: Callable[[Manner], None] = keep_manner
+    """Gets every manner of listening and answering that she wishes for."""
+    can_hold: bool = False
+    """Whether there is anything that can be held to talk."""
+    recording: bool = False
+    """Whether a recording is listened to: it says no attention word, and changes no settings."""
+
+
+def assistant(
+    journal: Path,
+    wanted: NewPiece | None,
+    show: Callable[[Situation], None],
+    voice: Voice,
+    *,
+    fresh: bool = False,
+    settings: Settings | None = None,
+    change: bool = False,
+    front: FrontEnd | None = None,
+) -> Assistant:
+    """
+    Return an assistant that takes up, or casts on, a piece once it is started.
+
+    With `change` the piece begun last goes on by the wanted pattern. Without `settings` those hold
+    that are kept on this device.
+    """
+    clock = SystemClock()
+    helper = Assistant(
+        lambda: open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change),
+        phrase_book(),
+        show,
+        voice,
+        clock,
+    )
+    chosen = settings if settings is not None else read_choices()[0]
+    helper.remind(chosen.breaks)
+    front = front or FrontEnd()
+    attention, manner = helper.attention, chosen.manner
+    attention.can_hold = front.can_hold
+    if front.recording:
+        attention.wanted = replace(manner, listening=Listening.FREELY)
+    else:
+        attention.wanted = manner if front.can_hold else without_holding(manner)
+        attention.keep = front.keep
+    return helper

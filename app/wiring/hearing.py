@@ -1,0 +1,184 @@
+"""
+Listening, put together: the microphone or a recording, the speech model and the phrases.
+
+Speech libraries and the model are loaded on the listener's own thread, so that a window is not
+kept waiting for them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app import resources
+from app.wiring import composition
+from app.wiring.machine import Found
+from speech.events import Failed
+from speech.listener import Listener
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from speech.acceptance import Acceptance
+    from speech.events import HearingEvent
+    from speech.sound import Samples
+    from speech.sources import Source
+
+PRACTICE = "assets/practice/mug-sleeve.wav"
+"""The recording that is played where there is no microphone."""
+
+_TRIED_ALOUD = "own-phrases-tried.json"
+_RECORD_ANEW = "Save it as WAV with PCM sound, 8 to 48 kHz, one or two channels."
+
+
+class RecordingError(ValueError):
+    """A file cannot be listened to; the sentence says why."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recording:
+    """A recording to be listened to, at its own pace or as fast as it can be decoded."""
+
+    name: str
+    samples: Samples
+    paced: bool
+
+    @classmethod
+    def read(cls, path: Path, *, paced: bool) -> Recording:
+        """
+        Read a WAV file.
+
+        Raises:
+            RecordingError: it cannot be read, is no WAV file, or holds no sound.
+
+        """
+        from speech.sound import SoundError, for_the_model, read_wav  # noqa: PLC0415 (loads numpy)
+
+        try:
+            samples = for_the_model(read_wav(path.read_bytes()))
+        except OSError as error:
+            raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
+        except SoundError as error:
+            raise RecordingError(f"{path}: {error} {_RECORD_ANEW}") from error
+        return cls(path.name, samples, paced)
+
+    @property
+    def sentence(self) -> str:
+        """One line that says what is listened to."""
+        pace = "at its own pace" if self.paced else "as fast as it goes"
+        return f"Listening to the recording {self.name}, {pace}."
+
+
+def practice(*, paced: bool) -> Recording:
+    """Return the practice recording that comes with Walesong."""
+    return Recording.read(resources.path(PRACTICE), paced=paced)
+
+
+def microphone_here() -> Found:
+    """Look for a microphone without listening to it."""
+    from speech.microphone import microphones  # noqa: PLC0415 (loads the sound libraries)
+
+    found = microphones()
+    return Found(there=found.there, line=found.sentence)
+
+
+def acceptance(
+    model: Path | None,
+    attention: str | None = None,
+    tell: Callable[[str], None] = lambda _: None,
+) -> Acceptance:
+    """
+    Load the speech model and return what listens with it, for the thread that will listen.
+
+    With an `attention` word nothing counts that does not begin with it. `tell` gets a sentence if
+    some of the knitter's own phrases have words that the model does not know, or sound like other
+    commands; those can only be typed.
+
+    Raises:
+        ModelError: the model is missing or cannot be used.
+
+    """
+    from app.wiring.phrase_trial import heard_apart  # noqa: PLC0415 (loads numpy)
+    from speech.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
+    from speech.phrases import unknown_words  # noqa: PLC0415
+    from speech.sampler import read_fillers  # noqa: PLC0415
+    from speech.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
+
+    fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
+    loaded = VoskModel(resources.model_folder(model))
+    book = composition.phrase_book()
+    if unknown := unknown_words(book, loaded.knows):  # her own phrases can still be typed
+        named = ", ".join(f"'{word}'" for word in unknown)
+        tell(f"Your own phrases can be typed, not said: {named} cannot be heard.")
+        book = composition.shipped_phrases()
+    elif book is not composition.shipped_phrases():
+        book, sentence = heard_apart(
+            book,
+            composition.shipped_phrases(),
+            lambda tried: Acceptance(loaded, tried, fillers),
+            resources.KeptText(_TRIED_ALOUD),
+        )
+        if sentence:
+            tell(f"Your own phrases: {sentence}")
+    return Acceptance(loaded, book, fillers, attention=attention)
+
+
+def model_trouble(model: Path | None) -> str:
+    """Return why the speech model cannot be used, without loading it; "" if it seems to be well."""
+    from speech.decoder import ModelError  # noqa: PLC0415 (loads numpy)
+    from speech.model_folder import check_model  # noqa: PLC0415
+
+    try:
+        check_model(resources.model_folder(model))
+    except ModelError as error:
+        return str(error)
+    return ""
+
+
+class Ears:
+    """A listener with what a front end needs of it."""
+
+    def __init__(self, source: Source, model: Path | None, sentence: str) -> None:
+        """Prepare to listen to `source`; nothing is loaded before `start`."""
+        self.sentence = sentence
+        self.failed = ""
+        """Why the listening has ended, if it has not simply come to its end."""
+        self.phrases_trouble = ""
+        """Why the knitter's own phrases are not listened for."""
+        self._callback: Callable[[HearingEvent], None] | None = None
+        self.control = Listener(source, lambda: acceptance(model, tell=self._miss), self._heard)
+
+    def _miss(self, sentence: str) -> None:
+        self.phrases_trouble = sentence
+
+    def _heard(self, event: HearingEvent) -> None:
+        if isinstance(event, Failed):
+            self.failed = event.sentence
+        if self._callback is not None:
+            self._callback(event)
+
+    def start(self, callback: Callable[[HearingEvent], None]) -> None:
+        """Begin to listen; `callback` gets every event on the listener's thread."""
+        self._callback = callback
+        self.control.start()
+
+    def ended(self, *, within_s: float) -> bool:
+        """Wait so long for the end of the recording, or of a listening that failed."""
+        return self.control.wait(within_s)
+
+    def stop(self) -> None:
+        """Stop listening."""
+        self.control.stop()
+
+
+def listen(recording: Recording | None, model: Path | None) -> Ears:
+    """Return the ears for a recording, or for the microphone if it is None."""
+    if recording is not None:
+        from speech.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
+
+        source = RecordingSource(recording.samples, paced=recording.paced)
+        return Ears(source, model, recording.sentence)
+    from speech.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
+
+    return Ears(microphone(), model, microphone_here().line + ".")

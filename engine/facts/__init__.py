@@ -1,0 +1,1 @@
+"""What state and pattern say together: distances, swatches, needles, the partner, the stitch."""

@@ -1,0 +1,224 @@
+"""How many rows to the target length, and whether a measured length can be true.
+
+Inverse prediction ("at which row shall I reach the length?") from few and rough measurements, the
+swatch and the partner piece. The interval is calibrated over simulated knitters; where its upper
+end does not exist (E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175-185: g >= 1) nothing is said.
+"""
+
+from __future__ import annotations
+
+from statistics import NormalDist
+from typing import TYPE_CHECKING, Final, TypeAlias
+
+from engine.fabric import Fabric
+from engine.forecast.growth import Growth
+from engine.forecast.next_measurement import measure_again_at
+from engine.forecast.outlook import Outlook
+from engine.forecast.values import (
+    CannotSay,
+    Doubtful,
+    GaugePrior,
+    LengthReading,
+    PartSpan,
+    Remedy,
+    RowsForecast,
+    RowsLeft,
+    WhyNot,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+
+__all__ = [
+    "CannotSay",
+    "Doubtful",
+    "GaugePrior",
+    "LengthReading",
+    "PartSpan",
+    "Prior",
+    "Remedy",
+    "RowsForecast",
+    "RowsLeft",
+    "WhyNot",
+    "doubtful",
+    "rows_left",
+]
+
+LEVEL: Final = 0.9
+Prior: TypeAlias = "GaugePrior | Sequence[GaugePrior] | None"
+
+_EXACT_ROWS: Final = 2
+"""An interval of so many rows needs no further measurement."""
+_LAST_READINGS: Final = 10
+_FARTHEST: Final = 4.0
+"""An interval that ends farther than this many times its middle tells a knitter nothing."""
+
+
+def rows_left(
+    readings: Sequence[LengthReading],
+    parts: Sequence[PartSpan],
+    row_now: int,
+    target_cm: float,
+    prior: Prior = None,
+    *,
+    target_fabric: Fabric | None = None,
+    target_from_row: int = 0,
+    level: float = LEVEL,
+) -> RowsForecast:
+    """Return how many more rows bring the piece to `target_cm`, with an interval, or why not.
+
+    `row_now` is the number of rows done. The target is meant in `target_fabric` (default: the
+    state of the last reading, else of the prior) and measured from `target_from_row` (0: the
+    cast-on). Readings beyond `row_now` belong to rows that were ripped back and are set aside.
+    Raises ValueError if the rows, `target_cm` or `level` make no sense.
+    """
+    if not 0 <= target_from_row <= row_now or target_cm <= 0 or not 0 < level < 1:
+        raise ValueError("Rows done, target and level have to be sensible numbers.")
+    priors = _priors(prior)
+    kept = _thinned([reading for reading in readings if reading.row <= row_now])
+    if not priors and not any(reading.row > reading.from_row for reading in kept):
+        return CannotSay(WhyNot.NOTHING_KNOWN, Remedy.MEASURE_NOW, row_now)
+    fabric = target_fabric or _usual_fabric(kept, priors)
+    growth = _growth(kept, parts, priors, row_now, target_from_row)
+    outlook = Outlook(growth, row_now, fabric, target_from_row)
+    tail = (1 - level) / 2
+    soonest, best, latest = _interval(outlook, target_cm, tail)
+    if latest is None or outlook.slope_g(NormalDist().inv_cdf(1 - tail)) >= 1:
+        further = Remedy.MEASURE_NOW if not _measured_at(kept, row_now) else None
+        return CannotSay(
+            WhyNot.TOO_UNCERTAIN,
+            further or Remedy.MEASURE_FURTHER_ON,
+            row_now if further else row_now + max(4, soonest // 2),
+        )
+    again = None
+    if latest - soonest > _EXACT_ROWS:
+        usual = _usual_fabric(kept, priors) if kept else Fabric.ON_NEEDLE
+        again = measure_again_at(
+            growth, outlook.habits, outlook.belief, row_now, best, usual, fabric, target_from_row
+        )
+    return RowsLeft(soonest, latest, best, level, again)
+
+
+def doubtful(
+    readings: Sequence[LengthReading],
+    new: LengthReading,
+    prior: Prior = None,
+    parts: Sequence[PartSpan] = (),
+) -> Doubtful | None:
+    """Return what would have been plausible if `new` can hardly be, else None.
+
+    Held against the earlier readings, the swatch and the partner; when nothing is known, against
+    the heights that a hand-knitted row can have.
+    """
+    kept = [reading for reading in readings if reading.row <= new.row]
+    priors = _priors(prior)
+    growth = _growth([*kept, new], parts, priors, new.row, new.from_row)
+    growth.readings.remove(new)
+    if not priors and not any(reading.row > reading.from_row for reading in kept):
+        rows = new.row - new.from_row
+        low, high = rows * _LOWEST_ROW_CM, rows * _HIGHEST_ROW_CM + _SLACK_CM
+        return None if low <= new.cm <= high else Doubtful(low, high, (low + high) / 2)
+    growth.settle(new.row)
+    mean, deviation = Outlook(growth, new.row, new.fabric, new.from_row).moments(0)
+    slack = _DOUBT * (deviation**2 + _USUAL_RULER_CM**2) ** 0.5
+    low, high = max(0.0, mean - slack), mean + slack
+    return None if low <= new.cm <= high else Doubtful(low, high, mean)
+
+
+_DOUBT: Final = 3.5
+_USUAL_RULER_CM: Final = 0.3
+"""Honest rulers differ by half a centimetre: twice that, 3.5 times this, is never asked about."""
+_SLACK_CM: Final = 1.0  # what an edge may add to the tallest rows; common practice, no source
+_LOWEST_ROW_CM: Final = 0.12  # 80 rows to 10 cm, fine lace; common practice, no source
+_HIGHEST_ROW_CM: Final = 2.5  # 4 rows to 10 cm, arm-thick yarn; common practice, no source
+
+
+def _priors(prior: Prior) -> tuple[GaugePrior, ...]:
+    if prior is None:
+        return ()
+    return (prior,) if isinstance(prior, GaugePrior) else tuple(prior)
+
+
+def _usual_fabric(readings: Sequence[LengthReading], priors: Sequence[GaugePrior]) -> Fabric:
+    if readings:
+        return max(readings, key=lambda reading: reading.row).fabric
+    return priors[0].fabric
+
+
+def _growth(
+    readings: Sequence[LengthReading],
+    parts: Sequence[PartSpan],
+    priors: Sequence[GaugePrior],
+    row_now: int,
+    target_from_row: int,
+) -> Growth:
+    marks = {reading.from_row for reading in readings} | {target_from_row}
+    growth = Growth(readings, parts, priors, marks)
+    growth.settle(row_now)
+    return growth
+
+
+def _thinned(readings: list[LengthReading]) -> list[LengthReading]:
+    """Return at most 20 readings in order of rows: the last ten, and ten spread over the rest."""
+    ordered = sorted(readings, key=lambda reading: reading.row)
+    early = ordered[:-_LAST_READINGS]
+    if len(early) <= _LAST_READINGS:
+        return ordered
+    step = (len(early) - 1) / (_LAST_READINGS - 1)
+    chosen = [early[round(place * step)] for place in range(_LAST_READINGS)]
+    return [*chosen, *ordered[-_LAST_READINGS:]]
+
+
+def _measured_at(readings: Sequence[LengthReading], row: int) -> bool:
+    return any(reading.row == row for reading in readings)
+
+
+def _interval(outlook: Outlook, target_cm: float, tail: float) -> tuple[int, int, int | None]:
+    """Return soonest, middle and latest count of rows; latest None if there is none.
+
+    The chance of fewer rows than the soonest, and of more than the latest, is as near to `tail`
+    as whole rows allow.
+    """
+
+    def chance(rows: int) -> float:
+        return outlook.chance_reached(target_cm, rows)
+
+    best = _first(chance, 0.5, 1_000_000)
+    if best is None:
+        return 0, 0, None
+    low = _first(chance, tail, best) or 0
+    # `low` is the first count that reaches the tail; one fewer or one more may be nearer to it.
+    soonest = _nearest(low, tail, lambda rows: chance(rows - 1) if rows > 0 else 0.0)
+    high = _first(chance, 1 - tail, round(_FARTHEST * best) + 20)
+    if high is None:
+        return min(soonest, best), best, None
+    latest = _nearest(high, tail, lambda rows: 1 - chance(rows))
+    return min(soonest, best), best, max(latest, best)
+
+
+def _first(chance: Callable[[int], float], wanted: float, most: int) -> int | None:
+    """Return the first count of rows whose chance is at least `wanted`, at most `most`."""
+    if chance(0) >= wanted:
+        return 0
+    step, below = 1, 0
+    while chance(min(below + step, most)) < wanted:
+        below += step
+        step *= 2
+        if below >= most:
+            return None
+    above = min(below + step, most)
+    while above - below > 1:
+        middle = (below + above) // 2
+        if chance(middle) < wanted:
+            below = middle
+        else:
+            above = middle
+    return above
+
+
+def _nearest(rows: int, wanted: float, chance: Callable[[int], float]) -> int:
+    return min(
+        (max(0, rows + step) for step in (0, -1, 1)),
+        key=lambda candidate: abs(chance(candidate) - wanted),
+    )

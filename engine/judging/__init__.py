@@ -1,0 +1,1 @@
+"""What judges a command: does it make sense, can the number be meant, is it asked about first."""

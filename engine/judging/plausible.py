@@ -1,0 +1,142 @@
+"""
+Whether a number that was heard can be meant, given where the piece stands.
+
+Teens and tens sound alike, and a slip of the tongue happens: "I count thirty stitches" where
+fifty should be is worth knowing, but between thirteen and thirty the expected count decides.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from engine import commands
+from engine.commands import Since
+from engine.fabric import Fabric
+from engine.facts.distance import part_spans, readings, row_of
+from engine.facts.needles import THICKEST_MM, THINNEST_MM, needle_at
+from engine.facts.part_stitch import stitch_of
+from engine.facts.swatches import gauges
+from engine.forecast.length import doubtful
+from engine.forecast.values import LengthReading
+from engine.plan.gauge import TEN_CM, Count
+from engine.quantities import Length, LengthUnit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.commands import Command
+    from engine.forecast.values import Doubtful
+    from engine.pattern import Course
+    from engine.state import PieceState
+
+_NEAR_ROWS = 30
+"""A recount farther away than this is hardly a recount (common practice, no source)."""
+_MANY_ROWS = 40
+"""Nobody works more rows than this without a word (common practice, no source)."""
+_FEWEST_STITCHES, _MOST_STITCHES, _MOST_ROWS = 3, 60, 90
+"""To 10 cm, from arm-thick yarn to fine lace (common practice, no source)."""
+_SCALE_G, _SLACK_G, _FAR_FASTER = 2.0, 10.0, 4
+"""A kitchen scale, a tangled end, and a wider part (common practice, no source)."""
+_LOWEST_STITCH, _HIGHEST_STITCH = 0.8, 2.6
+"""Rows over stitches: 1.3 in stockinette, 2 in garter (common practice, no source)."""
+
+
+def likeliest(state: PieceState, course: Course, candidates: Sequence[Command]) -> Command:
+    """Return the first candidate that can be meant, or the first one if none can."""
+    for command in candidates:
+        if not implausible(state, course, command):
+            return command
+    return candidates[0]
+
+
+def implausible(  # noqa: PLR0911 (one case a command: together they are the whole table)
+    state: PieceState, course: Course, command: Command
+) -> bool:
+    """Say whether the number in a command can hardly be; False for commands without a number."""
+    match command:
+        case commands.RowsDone(count):
+            return _too_many_rows(state, course, count)
+        case commands.RidgesDone(count):
+            return _too_many_rows(state, course, 2 * count)
+        case commands.RipBack(rows):
+            return rows > state.done
+        case commands.Recount(row):
+            return abs(row - state.working) > _NEAR_ROWS
+        case commands.StopInRow(int(after)) | commands.JoinBall(int(after)):
+            before = course.where(state.loops_ended, state.working).before
+            return before is not None and after > before
+        case commands.CountStitches(count):
+            return _far_count(state, course, count)
+        case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
+            return row > state.working
+        case commands.Measure():
+            return doubtful_length(state, course, command) is not None
+        case commands.CountSwatch():
+            return _strange_swatch(command)
+        case commands.WeighYarn(mass):
+            return _strange_weight(state, mass.grams)
+        case commands.ChangeNeedle(Length() as length):
+            return not THINNEST_MM <= length.to(LengthUnit.MM).value <= THICKEST_MM
+        case _:
+            return False
+
+
+def _too_many_rows(state: PieceState, course: Course, count: int) -> bool:
+    last = course.last_row(state.loops_ended)
+    return count > _MANY_ROWS or (last is not None and state.done + count > last)
+
+
+def _strange_weight(state: PieceState, grams: float) -> bool:
+    """Tell yarn that grew since it was weighed last, or went far faster than it used to."""
+    known = [old for old in state.weighings if not old.aside and old.row < state.done]
+    if not known or any(ball.row > known[-1].row for ball in state.balls if not ball.aside):
+        return False
+    last = known[-1]
+    used = last.mass.grams - grams
+    if used < -_SCALE_G:
+        return True
+    earlier = [old for old in known if old.row < last.row and old.mass.grams > last.mass.grams]
+    if not earlier:
+        return False
+    per_row = (earlier[-1].mass.grams - last.mass.grams) / (last.row - earlier[-1].row)
+    return used > _FAR_FASTER * per_row * (state.done - last.row) + _SLACK_G
+
+
+def _far_count(state: PieceState, course: Course, count: int) -> bool:
+    """Tell a miscount, which is a few stitches, from a number heard wrong, which is many."""
+    place = course.where(state.loops_ended, max(state.done, 1))
+    expected = state.cast_on if state.done == 0 else place.after
+    return expected is not None and abs(count - expected) > max(6, expected // 4)
+
+
+def doubtful_length(
+    state: PieceState, course: Course, command: commands.Measure
+) -> Doubtful | None:
+    """Return what would have been plausible if the length can hardly be; None if it can."""
+    since = command.since or (state.how.since if state.how else Since.CAST_ON)
+    fabric = command.fabric or (state.how.fabric if state.how else Fabric.ON_NEEDLE)
+    from_row = row_of(state, course, since)
+    if from_row is None or from_row >= state.done:
+        return None
+    part = stitch_of(course, state.loops_ended, state.done)
+    needle = needle_at(state, state.done)
+    new = LengthReading(state.done, command.length.cm, fabric, part, needle, from_row)
+    known = readings(state, course)
+    return doubtful(known, new, gauges(state, course), part_spans(state, course))
+
+
+def _strange_swatch(command: commands.CountSwatch) -> bool:
+    """Tell counts that no swatch has; rows are at most two and a half times the stitches."""
+    over = command.length or TEN_CM
+    stitches, rows = (
+        float(Count(Fraction(number), over).per(TEN_CM)) if number else None
+        for number in (command.stitches, command.rows)
+    )
+    if stitches is not None and not _FEWEST_STITCHES <= stitches <= _MOST_STITCHES:
+        return True
+    if rows is not None and not _FEWEST_STITCHES <= rows <= _MOST_ROWS:
+        return True
+    if stitches is None or rows is None:
+        return False
+    return not _LOWEST_STITCH <= rows / stitches <= _HIGHEST_STITCH
