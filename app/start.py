@@ -45,7 +45,8 @@ def run(options: argparse.Namespace) -> int:
 def _in_terminal(options: argparse.Namespace, where: str) -> int:
     # Loaded only now: the window is not kept waiting for what the terminal needs.
     from app import resources  # noqa: PLC0415
-    from app.terminal.knit_command import knit_by_ear, practice_journal  # noqa: PLC0415
+    from app.pieces.journal_files import practice_journal  # noqa: PLC0415
+    from app.terminal.knit_command import knit_by_ear  # noqa: PLC0415
     from app.wiring.hearing import PRACTICE, microphone_here  # noqa: PLC0415
 
     print(f"Walesong knits in {where}.", flush=True)

@@ -17,14 +17,15 @@ from app.session.inbox import Behave, EndOfTrying, Held
 from app.session.kept_drafts import keep_text, kept_text
 from app.session.settings import Settings
 from app.session.settings_file import keep_choices, read_choices
-from app.window.window import Hands, NoDisplayError, Notice, furnish, run_window
+from app.window.desk import Hands, Notice, furnish
+from app.window.window import NoDisplayError, run_window
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
 
+    from app.pieces.values import NewPiece
     from app.session.assistant import Assistant
-    from app.session.conversation import NewPiece
     from app.session.situation import Situation
     from app.wiring.composition import Mouth
     from app.wiring.hearing import Ears
@@ -78,9 +79,9 @@ def knit_in_window(options: argparse.Namespace) -> int:
 
 
 def _reply_wording() -> Wording:
-    from app.wiring import composition  # noqa: PLC0415 (brings the reader of patterns)
+    from app import language  # noqa: PLC0415 (brings the reader of patterns)
 
-    return composition.reply_wording()
+    return language.reply_wording()
 
 
 class Behind:
@@ -153,10 +154,10 @@ class Behind:
 
     def phrases_trouble(self) -> str:
         """Return why the knitter's own phrases are left out, as far as that is known by now."""
-        from app.wiring import composition  # noqa: PLC0415 (none of this delays the window)
+        from app import language  # noqa: PLC0415 (none of this delays the window)
 
         heard = self._ears.phrases_trouble if self._ears is not None else ""
-        return composition.own_phrases()[1] or heard
+        return language.own_phrases()[1] or heard
 
     def _hand_over(self, what: Callable[[Assistant], None]) -> None:
         """Hand something over, at once or as soon as somebody is there to take it."""
@@ -181,7 +182,7 @@ class Behind:
 
     def exit_code(self) -> int:
         """Return the exit code, after saying what failed."""
-        from app.terminal.knit_command import complain  # noqa: PLC0415 (loaded by now)
+        from app.terminal.common_options import complain  # noqa: PLC0415 (loaded by now)
 
         failed = self._failed or (self._helper.failed if self._helper is not None else "")
         return complain(failed, 4) if failed else 0
@@ -205,8 +206,11 @@ class Behind:
                 return
 
     def _set_up(self) -> None:
-        from app.pieces.journal_files import default_journal, holds_pieces  # noqa: PLC0415
-        from app.terminal.knit_command import practice_journal  # noqa: PLC0415
+        from app.pieces.journal_files import (  # noqa: PLC0415
+            default_journal,
+            holds_pieces,
+            practice_journal,
+        )
         from app.wiring import composition  # noqa: PLC0415
         from app.wiring.hearing import listen, microphone_here, practice  # noqa: PLC0415
 

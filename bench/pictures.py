@@ -19,7 +19,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from PIL import Image
 
 from app import resources
-from app.pieces.journal_files import new_piece
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session import conversation
 from app.session.settings import Settings
 from engine.commands import RowsDone, Source
@@ -98,7 +99,7 @@ def with_pieces(needle: Needle) -> Situation:
     ):
         clock.date = f"2026-01-{day:02}T18:30:00Z"  # type: ignore[attr-defined]
         new = new_piece(resources.text(f"shared/patterns/{pattern}.toml"), size)
-        if not isinstance(new, conversation.NewPiece):
+        if not isinstance(new, NewPiece):
             raise TypeError("A pattern that comes with Walesong does not add up.")
         other = talk.cast_on(
             replace(new, name="Mug sleeve 2") if day == 3 else new,

@@ -93,15 +93,16 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     """Hand situations to an open board from another thread; tell how soon their pixels changed."""
     import queue
 
-    from app.window.window import Hands, furnish, prepare_kivy
+    from app.window.desk import Hands, furnish
+    from app.window.window import prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
     from kivy.core.window import Window
     from kivy.graphics.opengl import GL_RGBA, GL_UNSIGNED_BYTE, glReadPixels
 
+    from app import language
     from app.window.screens.stage import Stage
-    from app.wiring import composition
 
     needle = Needle("bottle-sleeve")
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -109,7 +110,7 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=composition.reply_wording,
+        wording=language.reply_wording,
     )
     inbox.put(needle.situation())
     rows = [needle.say("row done").situation() for _ in range(60)]
@@ -177,12 +178,13 @@ def resting(level: str) -> None:
     from dataclasses import replace
 
     from app.session.situation import Ear
-    from app.window.window import Hands, furnish, prepare_kivy
+    from app.window.desk import Hands, furnish
+    from app.window.window import prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
+    from app import language
     from app.window.screens.stage import Stage
-    from app.wiring import composition
 
     needle = Needle("bottle-sleeve").say("30 rows done")
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -190,7 +192,7 @@ def resting(level: str) -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=composition.reply_wording,
+        wording=language.reply_wording,
     )
     now = needle.situation(ear=Ear.LISTENING if level == "listening" else Ear.DEAF)
     inbox.put(now)
@@ -232,14 +234,15 @@ def hour() -> None:
     from dataclasses import replace
 
     from app.session.situation import Ear
-    from app.window.window import Hands, furnish, prepare_kivy
+    from app.window.desk import Hands, furnish
+    from app.window.window import prepare_kivy
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
     from kivy.clock import Clock
 
+    from app import language
     from app.window.screens.stage import Stage
-    from app.wiring import composition
     from engine.talk import Screen
 
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
@@ -247,7 +250,7 @@ def hour() -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=composition.reply_wording,
+        wording=language.reply_wording,
     )
     me = psutil.Process()
 
@@ -320,20 +323,21 @@ def story() -> None:
     """Open the story of a long piece and scroll through it; tell how long each frame took."""
     import queue
 
-    from app.window.window import Hands, furnish, prepare_kivy
+    from app.window.desk import Hands, furnish
+    from app.window.window import prepare_kivy
 
     prepare_kivy()
     from kivy.base import EventLoop
     from kivy.clock import Clock
 
+    from app import language
     from app.window.screens.stage import Stage
-    from app.wiring import composition
     from engine.talk import Screen
 
     needle = a_long_history()
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
     inbox.put(needle.situation(stamps=needle.talk.stamps()[-80:]))
-    desk = furnish(Hands(), inbox, wording=composition.reply_wording)  # type: ignore[arg-type]
+    desk = furnish(Hands(), inbox, wording=language.reply_wording)  # type: ignore[arg-type]
     stage = Stage(desk)
     Clock._max_fps = 0  # noqa: SLF001 (as fast as it can: what is left of a frame is not measured)
     frames: list[float] = []

@@ -6,8 +6,8 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from app.language import phrase_book
 from app.terminal.knitting import details
-from app.wiring.composition import phrase_book
 from engine.payload import to_payload
 from speech.understand import understand
 from tests.product import SCRIPT

@@ -46,10 +46,10 @@ from kivy.core.window import Window
 from kivy.metrics import Metrics
 from kivy.tests.common import UnitTestTouch
 
+from app.language import reply_wording
 from app.session.settings import Settings
+from app.window.desk import Desk, Hands, Notice, furnish
 from app.window.screens.stage import Stage
-from app.window.window import Desk, Hands, Notice, furnish
-from app.wiring.composition import reply_wording
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 
     from kivy.uix.widget import Widget
 
-    from app.session.conversation import NewPiece
+    from app.pieces.values import NewPiece
     from app.session.situation import Situation
     from engine.commands import Command, Source
     from engine.talk import Talk

@@ -1,4 +1,4 @@
-"""The pieces in a journal: opening it, casting on, taking a piece up again."""
+"""Journal files: where they lie, what they hold, read without changing them."""
 
 from __future__ import annotations
 
@@ -6,26 +6,17 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.pieces.pattern_cache import document_of
-from app.session.conversation import Conversation, NewPiece
 from engine.history import fold
 from engine.journal.errors import JournalError, NotAJournalError
 from engine.journal.exchange import Reading, read_file
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_errors import speaking
-from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from app.session.clock import Clock
-    from engine.commands import Source
-    from engine.journal.journal import Journal
-    from engine.pattern import Problem
+    from app.pieces.values import NewPiece
     from engine.records import Record
-
-DEMO_PATTERN = "shared/patterns/mug-sleeve.toml"
-"""What is knitted when nobody says what."""
 
 
 def default_journal() -> Path:
@@ -75,60 +66,6 @@ def read_journal(path: Path) -> tuple[Record, ...]:
     return reading_of(path).records
 
 
-def new_piece(
-    text: str, size: str | None, piece: str | None = None
-) -> NewPiece | tuple[Problem, ...]:
-    """
-    Return what casting on from a pattern text needs, or what is wrong with the text.
-
-    Of a pattern with several pieces it is the first one, unless `piece` names another.
-
-    Raises:
-        KeyError: the pattern has no such size or piece; the sentence names those that it has.
-
-    """
-    document = document_of(text)
-    if not isinstance(document, PatternDocument):
-        return document
-    course = document.course(size, piece)
-    others = [one.title for one in document.pieces[1:]]
-    other = next((title for title in others if title.casefold() == (piece or "").casefold()), None)
-    return NewPiece(
-        name=course.title if size is None else f"{course.title}, {size}",
-        project=document.title,
-        pattern=text,
-        size=size,
-        pattern_piece=other,
-        cast_on=course.cast_on,
-        target=course.target,
-    )
-
-
-def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversation | None:
-    """
-    Take up the last piece that is not finished, or None if there is none.
-
-    With `wanted`, only a piece of just that pattern and size is taken up.
-    """
-    for kept in journal.pieces():
-        state = fold(journal.records(kept.id))
-        if not state.begun or state.finished:
-            continue
-        if wanted is None:
-            return Conversation(journal, kept.id, clock)
-        pattern = state.pattern
-        if pattern is None or wanted.pattern is None:
-            continue
-        known = state.text_of(pattern.sha256)
-        if (pattern.size, state.pattern_piece, known) == (
-            wanted.size,
-            wanted.pattern_piece,
-            wanted.pattern,
-        ):
-            return Conversation(journal, kept.id, clock)
-    return None
-
-
 def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | None:
     """
     Return name and row of a begun piece of the same project that follows another text or size.
@@ -156,33 +93,6 @@ def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | Non
     return found
 
 
-def open_piece(
-    path: Path,
-    clock: Clock,
-    wanted: NewPiece | None,
-    *,
-    fresh: bool,
-    source: Source,
-    change: bool = False,
-) -> Conversation:
-    """
-    Open a journal and take up, or cast on, a piece in it.
-
-    With `change` the piece begun last goes on by the wanted pattern from the row being worked.
-
-    Raises:
-        JournalError: the journal cannot be read or written.
-
-    """
-    journal = SqliteJournal.open(path)
-    found = None if fresh else resume(journal, clock, None if change else wanted)
-    if found is not None:
-        if change and wanted is not None and wanted.pattern is not None:
-            found.change_pattern(wanted.pattern, wanted.size, source)
-        return found
-    if wanted is None:
-        demo = new_piece(resources.text(DEMO_PATTERN), None)
-        if not isinstance(demo, NewPiece):
-            raise TypeError("The demo pattern that comes with Walesong does not add up.")
-        wanted = demo
-    return Conversation.begin(journal, wanted, clock, source)
+def practice_journal() -> Path:
+    """Return where what the practice recording knits is kept: apart from the knitter's own work."""
+    return default_journal().with_name("practice.walesong")

@@ -11,7 +11,7 @@ from engine.history import fold, live
 from engine.records import in_order
 
 if TYPE_CHECKING:
-    from app.session.conversation import NewPiece
+    from app.pieces.values import NewPiece
     from engine.events import Event
     from engine.journal.journal import Journal
     from engine.state import PieceState

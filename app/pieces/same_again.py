@@ -7,8 +7,8 @@ from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING
 
-from app.pieces.journal_files import new_piece
-from app.session.conversation import NewPiece
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
 

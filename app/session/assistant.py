@@ -49,9 +49,11 @@ from speech.understand import understand
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from app.pieces.values import NewPiece
     from app.session.attention import Taken
     from app.session.clock import Clock
-    from app.session.conversation import Conversation, NewPiece, Outcome
+    from app.session.conversation import Conversation
+    from app.session.outcome import Outcome
     from app.session.ports import Hearing, Voice
     from engine.commands import Command
     from engine.forecast.breaks import BreakSettings

@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from app.session.conversation import Outcome
 from app.session.inbox import Behave, EndOfTrying, Held, Message, Speaking
 from app.session.manner import USUAL, Listening, Manner
+from app.session.outcome import Outcome
 from app.session.ports import Deaf
 from app.session.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply

@@ -8,14 +8,17 @@ its own thread, the terminal and the tests call it directly.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
+from app.pieces.values import PieceSummary
 from app.session.demonstration import shown_in, turned
 from app.session.dialogue import Dialogue, asking, converse
 from app.session.greeting import days_between, welcome
+from app.session.navigation import Whereabouts, lead
+from app.session.outcome import Outcome
 from engine.answering.answer import answer
 from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.events import (
@@ -39,74 +42,14 @@ from engine.talk import Leading, OtherPiece, Talk
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from app.pieces.values import NewPiece
     from app.session.clock import Clock
-    from engine.events import Event, SwatchCounted, SwatchWeighed
+    from engine.events import Event
     from engine.forecast.pace import RowStamp
     from engine.journal.journal import Journal
     from engine.judging.decision import Question
     from engine.pattern import Course
-    from engine.quantities import Length
     from engine.state import PieceState
-    from engine.talk import Screen
-
-
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """
-    What became of one thing said.
-
-    `command` is what was acted on (None: refused or asked about); `written` are the records that
-    are now on disk; `trouble` is a sentence when the journal could not be written. `screen` is
-    what is to be shown, `going` the piece to go to: one of the journal, by its id, or a new one.
-    """
-
-    replies: tuple[Reply, ...]
-    command: Command | Talk | None = None
-    written: tuple[Record, ...] = ()
-    trouble: str = ""
-    screen: Screen | None = None
-    going: str | NewPiece | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class NewPiece:
-    """
-    What is known when a piece is cast on; `pattern` is the text of its pattern file.
-
-    `pattern_piece` is the title of the piece that is knitted, where it is not the pattern's first.
-    `swatch` is what was counted and weighed of the swatch, `lot` the dye lot of the first ball.
-    `partner` is the id of the piece that it shall be the same as, or the mirror image of.
-    """
-
-    name: str
-    project: str = ""
-    pattern: str | None = None
-    size: str | None = None
-    pattern_piece: str | None = None
-    cast_on: int | None = None
-    target: Length | None = None
-    count_every: int = 12
-    swatch: tuple[SwatchCounted | SwatchWeighed, ...] = ()
-    lot: str = ""
-    partner: str | None = None
-    mirrored: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class PieceSummary:
-    """
-    A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC.
-
-    `number` is its place in the order in which the pieces were begun: what it is called by.
-    """
-
-    id: str
-    name: str
-    project: str
-    done: int
-    finished: bool
-    last_wall: str
-    number: int = 0
 
 
 class Conversation:
@@ -323,8 +266,6 @@ class Conversation:
 
     def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
         """Find out where a talk leads; whoever runs the conversation goes there."""
-        from app.session.navigation import Whereabouts, lead  # noqa: PLC0415 (brings the shelf of patterns)
-
         here = Whereabouts(self.state, self.pieces, self.dialogue.before)
         led = lead(candidates, here, confirmed=confirmed)
         if led.question is not None:

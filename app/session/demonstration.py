@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.language import reply_wording
 from engine.commands import NextBit, StepBack
 from engine.replies import Say, Tone, reply
 from engine.show_how import Move
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 
 def moves_of(instruction: Instruction) -> tuple[str, ...]:
     """Return the sentences of how something is made by hand."""
-    from app.wiring.composition import reply_wording  # noqa: PLC0415 (it puts the conversation together)
-
     return reply_wording().moves(instruction)
 
 

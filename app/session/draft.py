@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from app import resources
 from app.pieces.plan_input import ball, needle
 from app.pieces.plan_words import piece_lines
+from app.pieces.values import NewPiece
 from app.session.controls import Asks
-from app.session.conversation import NewPiece
 from engine.fabric import Fabric
 from engine.facts.needles import needle_name
 from engine.facts.stated_gauge import read_stated_gauge

@@ -10,7 +10,7 @@ from speech import events as hearing
 if TYPE_CHECKING:
     import threading
 
-    from app.session.conversation import NewPiece
+    from app.pieces.values import NewPiece
     from app.session.manner import Manner
     from engine.commands import Command, Source
     from engine.forecast.breaks import BreakSettings

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.pieces.library import Shelved
-    from app.session.conversation import NewPiece, PieceSummary
+    from app.pieces.values import NewPiece, PieceSummary
     from engine.state import PieceState
 
 _NUMBER_OF_NAME = re.compile(r" \d+$")

@@ -14,7 +14,7 @@ from app.session.manner import USUAL, Answering, Manner
 from engine.talk import Screen
 
 if TYPE_CHECKING:
-    from app.session.conversation import PieceSummary
+    from app.pieces.values import PieceSummary
     from engine.forecast.pace import RowStamp
     from engine.pattern import Course
     from engine.replies import Reply

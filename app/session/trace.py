@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from app.session.conversation import Outcome
+    from app.session.outcome import Outcome
     from app.session.situation import HeardLine, Situation
     from engine.commands import Source
     from speech.events import Span

@@ -1,7 +1,8 @@
-"""The options that the window and the terminal share."""
+"""What the commands share: the options of all that knits, and complaining in one sentence."""
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,3 +21,9 @@ def add_common_options(parser: argparse.ArgumentParser) -> None:
         "--picture", metavar="PNG", type=Path, help="write a picture of the board at the end"
     )
     parser.add_argument("--silent", action="store_true", help="no voice and no tones")
+
+
+def complain(sentence: str, code: int = 2) -> int:
+    """Print one sentence on standard error and return the exit code."""
+    print(f"walesong: {sentence}", file=sys.stderr)
+    return code

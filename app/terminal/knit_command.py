@@ -7,14 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from app import resources
+from app import language, resources
 from app.display.screen_words import Wording, read_texts
 from app.drawings.characters import fabric_row
 from app.pieces import plan_input as read
-from app.pieces.journal_files import begun_by_another_text, default_journal, new_piece
+from app.pieces.casting_on import new_piece
+from app.pieces.journal_files import begun_by_another_text, default_journal
 from app.pieces.same_again import the_same_again
-from app.session.conversation import NewPiece
-from app.terminal.common_options import add_common_options
+from app.pieces.values import NewPiece
+from app.terminal.common_options import add_common_options, complain
 from app.terminal.keyboard_beside import HINT, KeyboardBeside
 from app.terminal.knitting import Terminal
 from app.terminal.plan_command import swatch_of
@@ -179,12 +180,6 @@ def _tell_of_another_text(journal: Path, piece: NewPiece) -> None:
         )
 
 
-def complain(sentence: str, code: int = 2) -> int:
-    """Print one sentence on standard error and return the exit code."""
-    print(f"walesong: {sentence}", file=sys.stderr)
-    return code
-
-
 class Latest:
     """Holds the newest situation for whoever asks: the `show` of a terminal."""
 
@@ -329,8 +324,8 @@ def _is_a_person(stream: TextIO | None) -> bool:
 
 
 def _terminal(*, as_json: bool) -> Terminal:
-    help_lines = composition.phrase_book().help_lines()
-    replies = composition.reply_wording()
+    help_lines = language.phrase_book().help_lines()
+    replies = language.reply_wording()
     words = Wording(
         read_texts(resources.text("shared/window/words.toml")),
         replies.written,
@@ -370,8 +365,3 @@ def finish(helper: Assistant, terminal: Terminal, latest: Latest, picture: Path 
             return complain(str(error), 3)
         terminal.say(f"  the board is drawn in {picture}")
     return code
-
-
-def practice_journal() -> Path:
-    """Return where what the practice recording knits is kept: apart from the knitter's own work."""
-    return default_journal().with_name("practice.walesong")

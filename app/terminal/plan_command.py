@@ -12,8 +12,9 @@ from app import resources
 from app.pieces import plan_input as read
 from app.pieces import plan_words as words
 from app.pieces.journal_files import default_journal
+from app.pieces.values import NewPiece
 from app.session.clock import SystemClock
-from app.session.conversation import Conversation, NewPiece
+from app.session.conversation import Conversation
 from app.terminal import plan_lookup as lookup
 from engine.commands import Source
 from engine.fabric import Fabric

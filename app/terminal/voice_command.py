@@ -8,8 +8,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app import language
 from app.session.attention import advised
-from app.wiring import composition
 from app.wiring.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
 from speech.events import Ended, Failed, Heard, HearingEvent, MicBack, MicLost, Refused
 from speech.voice_check import PHRASES, Advice, VoiceCheck
@@ -107,7 +107,7 @@ def _ask(told: queue.SimpleQueue[HearingEvent], ears: Ears, *, quiet: bool) -> V
 
 
 def _as_text(check: VoiceCheck) -> str:
-    words = composition.reply_wording().written(advised(check))
+    words = language.reply_wording().written(advised(check))
     level, margin = round(check.level_db or 0), round(check.margin_db or 0)
     return (
         f"\n  {words}\n"

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app import resources
+from app import language, resources
 from app.display.screen_words import read_texts
 from app.session.controls import read_controls
 from app.session.keys import Doing, read_keys
-from app.wiring import composition
 from engine.commands import COMMANDS
 from engine.talk import TALK
 from speech.phrases import Way
@@ -41,7 +40,7 @@ def add_parser(commands: Parsers) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print or write the list."""
-    book = composition.phrase_book()
+    book = language.phrase_book()
     controls = read_controls(resources.text("shared/window/controls.toml"))
     keys = read_keys(resources.text("shared/keys.toml"), controls)
     page = words_page(book, keys)
@@ -59,8 +58,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _own_words() -> str:
     """Say where a knitter puts phrases of her own, and whether hers are in use."""
-    path = resources.data_folder() / composition.OWN_PHRASES
-    _, trouble = composition.own_phrases()
+    path = resources.data_folder() / language.OWN_PHRASES
+    _, trouble = language.own_phrases()
     if trouble:
         return trouble
     if path.exists():

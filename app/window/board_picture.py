@@ -6,8 +6,9 @@ import os
 import queue
 from typing import TYPE_CHECKING
 
-from app.window.window import Hands, Notice, furnish, prepare_kivy
-from app.wiring import composition
+from app import language
+from app.window.desk import Hands, Notice, furnish
+from app.window.window import prepare_kivy
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -54,7 +55,7 @@ def draw_board(situation: Situation, path: Path, size: tuple[int, int] = SIZE) -
     inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
     inbox.put(situation)
 
-    desk = furnish(Hands(), inbox, wording=composition.reply_wording)
+    desk = furnish(Hands(), inbox, wording=language.reply_wording)
     stage = Stage(desk)
     EventLoop.ensure_window()
     stage._run_prepare()  # noqa: SLF001 (Kivy's own recipe for driving an app by hand)

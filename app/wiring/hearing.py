@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from app import resources
-from app.wiring import composition
+from app import language, resources
 from app.wiring.machine import Found
 from speech.events import Failed
 from speech.listener import Listener
@@ -107,15 +106,15 @@ def acceptance(
 
     fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
     loaded = VoskModel(resources.model_folder(model))
-    book = composition.phrase_book()
+    book = language.phrase_book()
     if unknown := unknown_words(book, loaded.knows):  # her own phrases can still be typed
         named = ", ".join(f"'{word}'" for word in unknown)
         tell(f"Your own phrases can be typed, not said: {named} cannot be heard.")
-        book = composition.shipped_phrases()
-    elif book is not composition.shipped_phrases():
+        book = language.shipped_phrases()
+    elif book is not language.shipped_phrases():
         book, sentence = heard_apart(
             book,
-            composition.shipped_phrases(),
+            language.shipped_phrases(),
             lambda tried: Acceptance(loaded, tried, fillers),
             resources.KeptText(_TRIED_ALOUD),
         )

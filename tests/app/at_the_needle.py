@@ -6,11 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from app import resources
-from app.pieces.journal_files import new_piece
+from app.language import phrase_book
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
-from app.session.conversation import Conversation, NewPiece
+from app.session.conversation import Conversation
 from app.session.situation import Ear, HeardLine, Situation
-from app.wiring.composition import phrase_book
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from speech.understand import understand

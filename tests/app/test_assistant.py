@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.pieces.journal_files import new_piece, open_piece
+from app.language import phrase_book
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
-from app.session.conversation import NewPiece
+from app.session.opening import open_piece
 from app.session.ports import Silent
 from app.session.situation import Ear, Situation
-from app.wiring.composition import phrase_book
 from engine import commands
 from engine.commands import Source
 from engine.fabric import Fabric

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.pieces.journal_files import open_piece
+from app.language import phrase_book
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.inbox import Behave, EndOfTrying, Held
 from app.session.manner import Answering, Listening, Manner, manner_wishes, without_holding
+from app.session.opening import open_piece
 from app.session.ports import Silent
 from app.session.situation import Ear, Situation
-from app.wiring.composition import phrase_book
 from engine.commands import RowsDone, Source
 from engine.replies import Say, Tone
 from engine.talk import (

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
+from app.language import phrase_book
 from app.session.controls import (
     Answer,
     Asks,
@@ -27,7 +28,6 @@ from app.session.keys import (
     with_own_keys,
     write_own_keys,
 )
-from app.wiring.composition import phrase_book
 from engine.commands import COMMANDS, Command, HandFelt, Source
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, Talk, value_of

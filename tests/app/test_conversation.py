@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.pieces.journal_files import new_piece, resume
+from app.language import phrase_book
+from app.pieces.casting_on import new_piece
 from app.pieces.pattern_cache import course_of, readable
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
-from app.session.conversation import Conversation, NewPiece, Outcome
+from app.session.conversation import Conversation
 from app.session.dialogue import QUESTION_LASTS_MS
-from app.wiring.composition import phrase_book
+from app.session.opening import resume
 from engine import commands
 from engine.commands import Source
 from engine.events import RowsWorked
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from app.session.outcome import Outcome
     from engine.records import Record
 
 

@@ -7,18 +7,18 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app import resources
-from app.pieces.journal_files import new_piece
+from app import language, resources
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.controls import read_controls
-from app.session.conversation import Conversation, NewPiece
+from app.session.conversation import Conversation
 from app.session.keys import read_keys
 from app.session.ports import Silent
 from app.session.situation import Shown
 from app.terminal.words_command import words_page
-from app.window.window import Hands, furnish
-from app.wiring import composition
+from app.window.desk import Hands, furnish
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Say
@@ -53,7 +53,7 @@ class Walk:
         self.told: list[Happening] = []
         self.voice = Silent()
         self.helper = Assistant(
-            self.open, composition.phrase_book(), self.shown.append, self.voice, self.clock
+            self.open, language.phrase_book(), self.shown.append, self.voice, self.clock
         )
         self.helper.observe(self.told.append)
         self.helper.start()
@@ -258,7 +258,7 @@ def test_every_way_is_listed() -> None:
     """`walesong words` names the words, the keys and the touch for screens and pieces."""
     controls = read_controls(resources.text("shared/window/controls.toml"))
     keys = read_keys(resources.text("shared/keys.toml"), controls)
-    page = words_page(composition.phrase_book(), keys)
+    page = words_page(language.phrase_book(), keys)
     for part in ("show {screen}", "work on piece {count} now", "start a new piece", "Next piece"):
         assert part in page
 
@@ -268,7 +268,7 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
     """In the terminal each screen is told in lines, with what is on the needle."""
     from app.terminal.screens_as_text import screen_lines  # noqa: PLC0415
 
-    words = furnish(Hands(), SimpleQueue(), wording=composition.reply_wording).words
+    words = furnish(Hands(), SimpleQueue(), wording=language.reply_wording).words
     walk.say("3 rounds done", "note cable crossed wrong", "show my pieces")
     lines = screen_lines(screen, walk.now, words, ("row done: one row",))
     expected = {

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app import resources
+from app import language, resources
 from app.command_line import main
-from app.wiring import composition
 from app.wiring.hearing import acceptance
 from app.wiring.phrase_trial import heard_apart
 from speech.phrases import with_own_phrases
@@ -25,29 +24,29 @@ if TYPE_CHECKING:
 @pytest.fixture(autouse=True)
 def _without_own_phrases() -> Iterator[None]:
     """Begin and end without a file of her own."""
-    path = resources.data_folder() / composition.OWN_PHRASES
+    path = resources.data_folder() / language.OWN_PHRASES
     path.parent.mkdir(parents=True, exist_ok=True)
     path.unlink(missing_ok=True)
-    composition.own_phrases.cache_clear()
+    language.own_phrases.cache_clear()
     yield
     path.unlink(missing_ok=True)
-    composition.own_phrases.cache_clear()
+    language.own_phrases.cache_clear()
 
 
 def write(text: str | bytes) -> None:
     """Write her file."""
     data = text if isinstance(text, bytes) else text.encode()
-    (resources.data_folder() / composition.OWN_PHRASES).write_bytes(data)
-    composition.own_phrases.cache_clear()
+    (resources.data_folder() / language.OWN_PHRASES).write_bytes(data)
+    language.own_phrases.cache_clear()
 
 
 def test_her_phrases_are_understood() -> None:
     """A phrase in her file is understood beside the others."""
     write('[commands.undo]\nsay = ["scratch that one"]')
-    assert composition.own_phrases()[1] == ""
-    assert [
-        one.name for one in understand_heard("scratch that one", composition.phrase_book())
-    ] == ["undo"]
+    assert language.own_phrases()[1] == ""
+    assert [one.name for one in understand_heard("scratch that one", language.phrase_book())] == [
+        "undo"
+    ]
 
 
 @pytest.mark.parametrize(
@@ -56,15 +55,15 @@ def test_her_phrases_are_understood() -> None:
 def test_a_bad_file_is_told_and_left_out(data: bytes) -> None:
     """What is wrong with her file is one sentence, and everything else still works."""
     write(data)
-    book, trouble = composition.own_phrases()
-    assert book == composition.shipped_phrases()
+    book, trouble = language.own_phrases()
+    assert book == language.shipped_phrases()
     assert trouble.startswith("Your own phrases in")
     assert "\n" not in trouble
 
 
 def test_the_list_of_words_says_where_her_phrases_go(capsys: pytest.CaptureFixture[str]) -> None:
     """The place of her file, and what is wrong with it, stand at the end of `walesong words`."""
-    path = str(resources.data_folder() / composition.OWN_PHRASES)
+    path = str(resources.data_folder() / language.OWN_PHRASES)
 
     def last_line() -> str:
         assert main(["words"]) == 0
@@ -79,7 +78,7 @@ def test_the_list_of_words_says_where_her_phrases_go(capsys: pytest.CaptureFixtu
 
 def test_without_a_file_nothing_is_missing() -> None:
     """Nobody has to have phrases of her own."""
-    assert composition.own_phrases() == (composition.shipped_phrases(), "")
+    assert language.own_phrases() == (language.shipped_phrases(), "")
 
 
 SOUNDS_ALIKE = """
@@ -103,9 +102,7 @@ def test_a_phrase_that_sounds_like_another_command_can_only_be_typed() -> None:
     listened = {form.text for form in listening.book.spoken()}
     assert "scratch that one" in listened
     assert "how fore left" not in listened
-    assert [one.name for one in understand("how fore left", composition.phrase_book())] == [
-        "how_long"
-    ]
+    assert [one.name for one in understand("how fore left", language.phrase_book())] == ["how_long"]
 
 
 @pytest.mark.model
@@ -119,17 +116,17 @@ def test_what_was_tried_is_not_tried_again(tmp_path: Path) -> None:
         return acceptance(None)
 
     kept = resources.KeptText("tried.json", tmp_path)
-    book = with_own_phrases(composition.shipped_phrases(), SOUNDS_ALIKE)
-    first = heard_apart(book, composition.shipped_phrases(), listening, kept)
-    assert heard_apart(book, composition.shipped_phrases(), listening, kept) == first
+    book = with_own_phrases(language.shipped_phrases(), SOUNDS_ALIKE)
+    first = heard_apart(book, language.shipped_phrases(), listening, kept)
+    assert heard_apart(book, language.shipped_phrases(), listening, kept) == first
     assert len(made) == 1
     kept.save("damaged")
-    assert heard_apart(book, composition.shipped_phrases(), listening, kept) == first
+    assert heard_apart(book, language.shipped_phrases(), listening, kept) == first
     assert len(made) == 2
     other = with_own_phrases(
-        composition.shipped_phrases(), '[commands.undo]\nsay = ["scratch that one"]'
+        language.shipped_phrases(), '[commands.undo]\nsay = ["scratch that one"]'
     )
-    assert heard_apart(other, composition.shipped_phrases(), listening, kept) == (other, "")
+    assert heard_apart(other, language.shipped_phrases(), listening, kept) == (other, "")
     assert len(made) == 3
 
 
@@ -138,10 +135,10 @@ def test_without_a_program_that_speaks_nothing_is_tried(
 ) -> None:
     """On a telephone her phrases are listened for as they are."""
     monkeypatch.setenv("PATH", str(tmp_path))
-    book = with_own_phrases(composition.shipped_phrases(), SOUNDS_ALIKE)
+    book = with_own_phrases(language.shipped_phrases(), SOUNDS_ALIKE)
 
     def listening(_: PhraseBook) -> Acceptance:
         raise AssertionError("nothing is to be heard")
 
     kept = resources.KeptText("tried.json", tmp_path)
-    assert heard_apart(book, composition.shipped_phrases(), listening, kept) == (book, "")
+    assert heard_apart(book, language.shipped_phrases(), listening, kept) == (book, "")

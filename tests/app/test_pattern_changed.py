@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.command_line import main
-from app.pieces.journal_files import begun_by_another_text, new_piece, open_piece
+from app.pieces.casting_on import new_piece
+from app.pieces.journal_files import begun_by_another_text
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
-from app.session.conversation import Conversation, NewPiece
+from app.session.opening import open_piece
 from engine.commands import RowsDone, Source, Undo
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
@@ -16,6 +18,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     import pytest
+
+    from app.session.conversation import Conversation
 
 OLD = 'title = "Strip"\ncast_on = 20\nrows = ["Knit 4 rows", "Knit 4 rows"]'
 NEW = (

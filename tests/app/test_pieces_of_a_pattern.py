@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app.command_line import main
-from app.pieces.journal_files import new_piece
+from app.pieces.casting_on import new_piece
 from app.pieces.pattern_cache import course_of
-from app.session.conversation import NewPiece
+from app.pieces.values import NewPiece
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
 

@@ -21,10 +21,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
+from app.language import phrase_book
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
-from app.session.conversation import Conversation, NewPiece
+from app.session.conversation import Conversation
 from app.session.dialogue import QUESTION_LASTS_MS
-from app.wiring.composition import phrase_book
 from engine import events
 from engine.commands import RowsDone, Source, Undo
 from engine.history import fold

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app.pieces.journal_files import new_piece
+from app.language import phrase_book, reply_wording
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
-from app.session.conversation import Conversation, NewPiece
-from app.wiring.composition import phrase_book, reply_wording
+from app.session.conversation import Conversation
 from engine.commands import Source, WeighYarn
 from engine.journal.memory import MemoryJournal
 from engine.quantities import grams

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.display.theme import Colour
-    from app.session.conversation import PieceSummary
+    from app.pieces.values import PieceSummary
     from app.window.screens.kit import Kit
     from app.window.screens.overlay import Shelf
 

@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from app.session.keys import Binding, Bound, KeyMap
     from app.session.settings import Settings
     from app.session.situation import Situation
+    from app.window.desk import Desk
     from app.window.look import Look
     from app.window.screens.kit import Kit
     from app.window.screens.pad import Asked
-    from app.window.window import Desk
     from engine.commands import Command
     from engine.talk import Talk
     from speech.voice_check import VoiceCheck

@@ -22,13 +22,13 @@ from app.session.controls import Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
 from app.session.keys import Doing, Presses
 from app.session.manner import Answering
+from app.window.desk import Notice
 from app.window.look import Look
 from app.window.screens.board import Board
 from app.window.screens.edge import Edge
 from app.window.screens.held import HeldToTalk
 from app.window.screens.kit import Kit
 from app.window.screens.places import Places
-from app.window.window import Notice
 from engine.commands import Source
 from engine.talk import Screen
 
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
     from app.session.controls import Answer
     from app.session.situation import Situation
+    from app.window.desk import Desk
     from app.window.screens.pad import Asked
-    from app.window.window import Desk
 
 _SIGNS: Final = {
     **{48 + digit: str(digit) for digit in range(10)},

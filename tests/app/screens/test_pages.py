@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from app.drawings.story import round_step, story_of
-from app.session.conversation import PieceSummary
+from app.pieces.values import PieceSummary
 from app.session.manner import Answering
 from app.session.settings import Settings
 from app.session.situation import Shown

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import resources
-from app.pieces.journal_files import new_piece
+from app import language, resources
+from app.pieces.casting_on import new_piece
+from app.pieces.values import NewPiece
 from app.session.clock import SetClock
 from app.session.controls import Asks, Control, read_controls
-from app.session.conversation import Conversation, NewPiece
+from app.session.conversation import Conversation
 from app.session.keys import Doing, read_keys
 from app.session.settings import Settings
 from app.session.situation import Ear, HeardLine
-from app.wiring import composition
 from engine.commands import COMMANDS, CountStitches, Measure, NoteRow, RowsDone, Source, StopInRow
 from engine.journal.memory import MemoryJournal
 from engine.quantities import LengthUnit, centimetres, grams, inches
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.session.situation import Situation
-    from app.window.window import Notice
+    from app.window.desk import Notice
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]
@@ -340,7 +340,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     """Run the window with a real assistant and return the events that were written."""
     from app.session.assistant import Assistant  # noqa: PLC0415
     from app.session.ports import Silent  # noqa: PLC0415
-    from app.window.window import Hands, furnish  # noqa: PLC0415
+    from app.window.desk import Hands, furnish  # noqa: PLC0415
 
     new = new_piece(resources.text("shared/patterns/bottle-sleeve.toml"), None)
     assert isinstance(new, NewPiece)
@@ -348,7 +348,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     events: list[Any] = []
     assistant = Assistant(
         lambda: Conversation.begin(MemoryJournal(), new, SetClock()),
-        composition.phrase_book(),
+        language.phrase_book(),
         inbox.put,
         Silent(),
     )
@@ -360,7 +360,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     desk = furnish(
         Hands(submit=assistant.submit, typed=assistant.typed),
         inbox,
-        wording=composition.reply_wording,
+        wording=language.reply_wording,
     )
     assistant.start()
     driver = open_window(desk=desk)
@@ -431,7 +431,7 @@ def test_every_command_is_on_the_page_of_words(open_window: Opener) -> None:
     driver.key(282)
     page = driver.stage.overlays[-1]
     assert set(COMMANDS) <= set(page.entries)
-    book = composition.phrase_book()
+    book = language.phrase_book()
     for name, entry in page.entries.items():
         assert book.help[name] in [span.words for span in entry.spans]
     assert "backquote" in "".join(span.words for span in page.held.spans)

@@ -1,0 +1,48 @@
+"""The words of the product, read once: what is understood, and what is answered."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+from app import resources
+from speech.instructions import read_steps
+from speech.level import Level
+from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
+from speech.wording import Wording, read_wording
+
+OWN_PHRASES = "phrases.toml"
+"""A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""
+
+
+@cache
+def shipped_phrases() -> PhraseBook:
+    """Return the phrases that come with Walesong."""
+    return read_phrases(resources.text("shared/phrases/en.toml"))
+
+
+@cache
+def own_phrases() -> tuple[PhraseBook, str]:
+    """Return all phrases, and why the knitter's own are left out ("" if they are in)."""
+    path = resources.data_folder() / OWN_PHRASES
+    try:
+        return with_own_phrases(shipped_phrases(), path.read_text(encoding="utf-8")), ""
+    except FileNotFoundError:
+        return shipped_phrases(), ""
+    except (OSError, UnicodeDecodeError):
+        return shipped_phrases(), f"Your own phrases in '{path}' cannot be read."
+    except PhraseError as error:
+        return shipped_phrases(), f"Your own phrases in '{path}' are left out: {error}"
+
+
+def phrase_book() -> PhraseBook:
+    """Return all phrases that are understood."""
+    return own_phrases()[0]
+
+
+@cache
+def reply_wording(level: Level = Level.ROW) -> Wording:
+    """Return the words of the replies that come with Walesong; rows are read out at a level."""
+    words = read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
+    hands = read_steps(resources.text("shared/phrases/steps.en.toml"), words.rows)
+    return replace(words, hands=hands, level=level)
