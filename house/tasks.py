@@ -21,6 +21,7 @@ CHECKS: Final = (
     ("ruff", "format", "--check", "."),
     ("mypy",),
     ("lint-imports", "--no-logo"),
+    ("python", "-m", "house.circles"),
     ("codespell",),
     ("vulture",),
 )
