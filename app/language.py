@@ -6,10 +6,10 @@ from dataclasses import replace
 from functools import cache
 
 from app import resources
-from speech.instructions import read_steps
-from speech.level import Level
-from speech.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
-from speech.wording import Wording, read_wording
+from speech.words.instructions import read_steps
+from speech.words.level import Level
+from speech.words.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
+from speech.words.wording import Wording, read_wording
 
 OWN_PHRASES = "phrases.toml"
 """A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""

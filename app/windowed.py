@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from app.wiring.hearing import Ears
     from engine.commands import Command, Source
     from engine.talk import Talk
-    from speech.wording import Wording
+    from speech.words.wording import Wording
 
 __all__ = ["NoDisplayError", "knit_in_window"]
 

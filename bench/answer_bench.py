@@ -26,10 +26,10 @@ from app import resources
 from app.language import reply_wording
 from engine.pattern.headings import Side
 from engine.replies import Reply, Say, Tone, reply
-from speech.answers import Answers
-from speech.speaker import best_devices
-from speech.speaking import Speaking
-from speech.turns import Limits
+from speech.speaking.answer_queue import Speaking
+from speech.speaking.answers import Answers
+from speech.speaking.devices import best_devices
+from speech.speaking.turns import Limits
 from tests.virtual_loudspeaker import MISSING, RATE_HZ, virtual_loudspeaker
 
 if TYPE_CHECKING:

@@ -15,14 +15,14 @@ import numpy as np
 import psutil
 
 from app import resources
-from speech.acceptance import Acceptance
-from speech.events import Heard
-from speech.gate import Gate, GateSettings
-from speech.model_folder import check_model
-from speech.phrases import read_phrases
-from speech.sampler import read_fillers
-from speech.sound import RATE, read_wav
-from speech.vosk_decoder import VoskModel
+from speech.hearing.acceptance import Acceptance
+from speech.hearing.events import Heard
+from speech.hearing.gate import Gate, GateSettings
+from speech.hearing.model_folder import check_model
+from speech.hearing.sound import RATE, read_wav
+from speech.hearing.vosk_decoder import VoskModel
+from speech.words.phrases import read_phrases
+from speech.words.sampler import read_fillers
 
 RECORDINGS = Path(__file__).resolve().parent.parent / "tests" / "speech" / "recordings"
 TIMES = 20

@@ -118,8 +118,8 @@ def model() -> None:
 
 
 def _share(hearing: object, sound: object) -> float:
-    from speech.acceptance import Acceptance
-    from speech.sound import RATE
+    from speech.hearing.acceptance import Acceptance
+    from speech.hearing.sound import RATE
 
     assert isinstance(hearing, Acceptance)
     begun = time.process_time()
@@ -131,7 +131,7 @@ def _share(hearing: object, sound: object) -> float:
 def _quiet(hearing: object) -> float:
     import numpy as np
 
-    from speech.sound import RATE
+    from speech.hearing.sound import RATE
 
     room = np.random.default_rng(1).standard_normal(RATE * SILENCE_S) * 6e-4
     return _share(hearing, room.astype(np.float32))

@@ -8,15 +8,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engine.quantities import LengthUnit, MassUnit
-from speech.numbers import say_quantity, say_whole
-from speech.phrases import PhraseBook, Slot, Way
-from speech.sampler import FEW
-from speech.understand import understand
+from speech.words.numbers import say_quantity, say_whole
+from speech.words.phrases import PhraseBook, Slot, Way
+from speech.words.sampler import FEW
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from engine.commands import Command
     from engine.talk import Talk
-    from speech.phrases import Form
+    from speech.words.phrases import Form
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,13 +30,13 @@ import psutil
 
 from app.wiring import composition
 from app.wiring.hearing import acceptance, practice
-from speech.events import Dictated, Failed, Heard, HearingEvent, Refused
-from speech.listener import Listener
-from speech.sound import RATE
+from speech.hearing.events import Dictated, Failed, Heard, HearingEvent, Refused
+from speech.hearing.listener import Listener
+from speech.hearing.sound import RATE
 from tests.sessions import script
 
 if TYPE_CHECKING:
-    from speech.sound import Samples
+    from speech.hearing.sound import Samples
 
 MB = 1 << 20
 ALLOWED_MB_PER_HOUR = 5.0

@@ -37,14 +37,14 @@ from app import resources
 from bench.noise import LEAD_S, in_room
 from bench.sentences import Sentence, sentences
 from bench.voices import HELD_APART, RATE, TUNED_ON, Voice, speak
-from speech import cleaning, vosk_decoder
-from speech.acceptance import Acceptance, AcceptanceSettings
-from speech.events import Heard, Refused
-from speech.phrases import PhraseBook, read_phrases
-from speech.sampler import UNKNOWN, cover_sentences, read_fillers
-from speech.sound import Sound as Recorded
-from speech.sound import at_rate, pcm16
-from speech.understand import understand_heard
+from speech.hearing import cleaning, vosk_decoder
+from speech.hearing.acceptance import Acceptance, AcceptanceSettings
+from speech.hearing.events import Heard, Refused
+from speech.hearing.sound import Sound as Recorded
+from speech.hearing.sound import at_rate, pcm16
+from speech.words.phrases import PhraseBook, read_phrases
+from speech.words.sampler import UNKNOWN, cover_sentences, read_fillers
+from speech.words.understand import understand_heard
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from engine.replies import Tone
-from speech.tones import MELODIES
+from speech.speaking.tones import MELODIES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from speech.tones import Beat
+    from speech.speaking.tones import Beat
 
 RATE_HZ = 44_100
 PEAK = 0.25

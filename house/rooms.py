@@ -28,10 +28,12 @@ PACKAGES: Final = ("app", "speech", "engine")
 APART: Final = {
     "app: start": ("app.main", "app.command_line", "app.start", "app.windowed"),
     "engine: history": ("engine.history", "engine.replies", "engine.show_how"),
-    "speech: devices": ("speech.speaker",),
 }
 """Modules at the top of a package that stand on its folders, while the others are stood on."""
 
+_ARROW_HEAD = """\
+<defs><marker id="a" viewBox="0 0 8 8" refX="8" refY="4" markerWidth="8" markerHeight="8"
+orient="auto"><path d="M0 0 8 4 0 8z" fill="#555"/></marker></defs>"""
 _WIDTH, _HEIGHT, _GAP_X, _GAP_Y, _EDGE = 160, 44, 24, 30, 20
 
 
@@ -50,7 +52,7 @@ def room_of(module: str) -> str:
             return room
     folder = (ROOT / module.replace(".", "/")).is_dir()
     package = module if folder else module.rpartition(".")[0]
-    return "app.window" if package.startswith("app.window.") else package
+    return "app.window.window" if package.startswith("app.window.window.") else package
 
 
 def house() -> House:
@@ -137,10 +139,7 @@ def drawn(plan: House) -> str:
                 f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
                 'font-family="sans-serif" font-size="12" text-anchor="middle">'
             ),
-            (
-                '<defs><marker id="a" viewBox="0 0 8 8" refX="8" refY="4" markerWidth="8" '
-                'markerHeight="8" orient="auto"><path d="M0 0 8 4 0 8z" fill="#555"/></marker></defs>'
-            ),
+            _ARROW_HEAD,
             f'<rect width="{width}" height="{height}" fill="#fff"/>',
             '<g stroke="#888" fill="none">',
             *lines,

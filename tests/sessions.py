@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from app.language import phrase_book
 from app.terminal.knitting import details
 from engine.payload import to_payload
-from speech.understand import understand
+from speech.words.understand import understand
 from tests.product import SCRIPT
 
 if TYPE_CHECKING:

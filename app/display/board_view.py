@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from engine.quantities import Length
     from engine.replies import Reply
     from engine.state import PieceState, Reading
-    from speech.wording import Showing
+    from speech.words.wording import Showing
 
 _SEVERAL: Final = 2
 _SHORT: Final = {Ear.WORD: "word_short", Ear.LOST: "lost_short"}

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from engine.pattern import Instruction
     from engine.replies import Reply
     from engine.show_how import Move
-    from speech.wording import Showing
+    from speech.words.wording import Showing
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,9 +42,9 @@ from engine.journal.errors import JournalError
 from engine.pattern import plain_course
 from engine.replies import Say, Tone, reply
 from engine.talk import RemindLater, Screen
-from speech import events as hearing
-from speech.nearest import near
-from speech.understand import understand
+from speech.hearing import events as hearing
+from speech.words.nearest import near
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -59,7 +59,7 @@ if TYPE_CHECKING:
     from engine.forecast.breaks import BreakSettings
     from engine.replies import Reply
     from engine.talk import Talk
-    from speech.phrases import PhraseBook
+    from speech.words.phrases import PhraseBook
 
 
 _log = logging.getLogger(__name__)

@@ -17,8 +17,8 @@ from app.session.ports import Deaf
 from app.session.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply
 from engine.talk import Show, TryVoice
-from speech import events as hearing
-from speech.voice_check import Advice, VoiceCheck
+from speech.hearing import events as hearing
+from speech.hearing.voice_check import Advice, VoiceCheck
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -15,12 +15,12 @@ from engine.commands import COMMANDS, Command, Feel, Since, Technique
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
-from speech.phrases import Slot, Way
+from speech.words.phrases import Slot, Way
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from speech.phrases import Form, PhraseBook
+    from speech.words.phrases import Form, PhraseBook
 
 
 class ControlsError(ValueError):

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.session.situation import Ear
-from speech import events as hearing
+from speech.hearing import events as hearing
 
 if TYPE_CHECKING:
     from app.session.situation import Situation

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from speech import events as hearing
+from speech.hearing import events as hearing
 
 if TYPE_CHECKING:
     import threading

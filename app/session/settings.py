@@ -14,7 +14,7 @@ from app.session.manner import Answering, Listening, Manner
 from engine.forecast.breaks import BreakSettings
 from engine.quantities import LengthUnit, MassUnit
 from engine.talk import AttentionWord
-from speech.level import Level
+from speech.words.level import Level
 
 PALETTES: Final = ("light", "dark", "contrast")
 TEXT_SCALES: Final = (1.0, 1.25, 1.5, 1.75, 2.0)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
-    from speech.voice_check import VoiceCheck
+    from speech.hearing.voice_check import VoiceCheck
 
 
 class Ear(StrEnum):

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from app.session.outcome import Outcome
     from app.session.situation import HeardLine, Situation
     from engine.commands import Source
-    from speech.events import Span
+    from speech.hearing.events import Span
 
 
 @dataclass(frozen=True, slots=True)

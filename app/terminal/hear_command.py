@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 from app.terminal.knitting import details, plain
 from app.wiring.hearing import Recording, RecordingError
 from engine.talk import value_of
-from speech.events import Dictated, Heard, Refused
+from speech.hearing.events import Dictated, Heard, Refused
 
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterator
 
-    from speech.acceptance import Acceptance
+    from speech.hearing.acceptance import Acceptance
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
@@ -53,7 +53,7 @@ def add_parser(commands: Parsers) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Show what would be understood; 3 if a file or the model cannot be used."""
-    from speech.decoder import ModelError  # noqa: PLC0415 (loads numpy)
+    from speech.hearing.decoder import ModelError  # noqa: PLC0415 (loads numpy)
 
     try:
         listening = _acceptance(options.model)
@@ -85,7 +85,7 @@ def _acceptance(model: Path | None) -> Acceptance:
 def _utterances(
     listening: Acceptance, recording: Recording, name: str
 ) -> Iterator[dict[str, object]]:
-    from speech.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
+    from speech.hearing.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
 
     source = RecordingSource(recording.samples, paced=False)
     source.open()

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from app import language
 from app.session.attention import advised
 from app.wiring.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
-from speech.events import Ended, Failed, Heard, HearingEvent, MicBack, MicLost, Refused
-from speech.voice_check import PHRASES, Advice, VoiceCheck
+from speech.hearing.events import Ended, Failed, Heard, HearingEvent, MicBack, MicLost, Refused
+from speech.hearing.voice_check import PHRASES, Advice, VoiceCheck
 
 if TYPE_CHECKING:
     import argparse

@@ -11,13 +11,13 @@ from app.session.controls import read_controls
 from app.session.keys import Doing, read_keys
 from engine.commands import COMMANDS
 from engine.talk import TALK
-from speech.phrases import Way
+from speech.words.phrases import Way
 
 if TYPE_CHECKING:
     import argparse
 
     from app.session.keys import KeyMap
-    from speech.phrases import PhraseBook
+    from speech.words.phrases import PhraseBook
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 

@@ -11,7 +11,7 @@ from app.display.theme import read_theme
 from app.session.controls import read_controls
 from app.session.keys import read_keys
 from app.session.settings import Settings
-from speech.phrases import read_phrases
+from speech.words.phrases import read_phrases
 
 if TYPE_CHECKING:
     import queue
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from app.session.situation import Situation
     from engine.commands import Command, Source
     from engine.talk import Talk
-    from speech.phrases import PhraseBook
-    from speech.wording import Wording as ReplyWording
+    from speech.words.phrases import PhraseBook
+    from speech.words.wording import Wording as ReplyWording
 
 
 @dataclass(frozen=True, slots=True)

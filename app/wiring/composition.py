@@ -29,10 +29,10 @@ if TYPE_CHECKING:
     from app.session.ports import Voice
     from app.session.settings import Settings
     from app.session.situation import Situation
-    from speech.answering import Ears
-    from speech.answers import Answers
-    from speech.level import Level
-    from speech.speaking import Speaking
+    from speech.speaking.answer_queue import Speaking
+    from speech.speaking.answering import Ears
+    from speech.speaking.answers import Answers
+    from speech.words.level import Level
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +69,8 @@ def voice_and_tones(
     `watch` is told, on another thread, whenever the ears are closed for that or open again.
     """
     from app.wiring.spoken_replies import Mouthpiece  # noqa: PLC0415 (sound libraries are loaded when wanted)
-    from speech.speaker import best_devices, watch_calls  # noqa: PLC0415
-    from speech.speaking import Speaking  # noqa: PLC0415
+    from speech.speaking.answer_queue import Speaking  # noqa: PLC0415
+    from speech.speaking.devices import best_devices, watch_calls  # noqa: PLC0415
 
     tones = {tone: resources.data(f"assets/tones/{tone.value}.wav") for tone in Tone}
     choice = best_devices(tones)

@@ -12,17 +12,17 @@ from typing import TYPE_CHECKING
 
 from app import language, resources
 from app.wiring.machine import Found
-from speech.events import Failed
-from speech.listener import Listener
+from speech.hearing.events import Failed
+from speech.hearing.listener import Listener
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from speech.acceptance import Acceptance
-    from speech.events import HearingEvent
-    from speech.sound import Samples
-    from speech.sources import Source
+    from speech.hearing.acceptance import Acceptance
+    from speech.hearing.events import HearingEvent
+    from speech.hearing.sound import Samples
+    from speech.hearing.sources import Source
 
 PRACTICE = "assets/practice/mug-sleeve.wav"
 """The recording that is played where there is no microphone."""
@@ -52,7 +52,7 @@ class Recording:
             RecordingError: it cannot be read, is no WAV file, or holds no sound.
 
         """
-        from speech.sound import SoundError, for_the_model, read_wav  # noqa: PLC0415 (loads numpy)
+        from speech.hearing.sound import SoundError, for_the_model, read_wav  # noqa: PLC0415 (loads numpy)
 
         try:
             samples = for_the_model(read_wav(path.read_bytes()))
@@ -76,7 +76,7 @@ def practice(*, paced: bool) -> Recording:
 
 def microphone_here() -> Found:
     """Look for a microphone without listening to it."""
-    from speech.microphone import microphones  # noqa: PLC0415 (loads the sound libraries)
+    from speech.hearing.microphone import microphones  # noqa: PLC0415 (loads the sound libraries)
 
     found = microphones()
     return Found(there=found.there, line=found.sentence)
@@ -99,10 +99,10 @@ def acceptance(
 
     """
     from app.wiring.phrase_trial import heard_apart  # noqa: PLC0415 (loads numpy)
-    from speech.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
-    from speech.phrases import unknown_words  # noqa: PLC0415
-    from speech.sampler import read_fillers  # noqa: PLC0415
-    from speech.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
+    from speech.hearing.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
+    from speech.hearing.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
+    from speech.words.phrases import unknown_words  # noqa: PLC0415
+    from speech.words.sampler import read_fillers  # noqa: PLC0415
 
     fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
     loaded = VoskModel(resources.model_folder(model))
@@ -125,8 +125,8 @@ def acceptance(
 
 def model_trouble(model: Path | None) -> str:
     """Return why the speech model cannot be used, without loading it; "" if it seems to be well."""
-    from speech.decoder import ModelError  # noqa: PLC0415 (loads numpy)
-    from speech.model_folder import check_model  # noqa: PLC0415
+    from speech.hearing.decoder import ModelError  # noqa: PLC0415 (loads numpy)
+    from speech.hearing.model_folder import check_model  # noqa: PLC0415
 
     try:
         check_model(resources.model_folder(model))
@@ -174,10 +174,10 @@ class Ears:
 def listen(recording: Recording | None, model: Path | None) -> Ears:
     """Return the ears for a recording, or for the microphone if it is None."""
     if recording is not None:
-        from speech.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
+        from speech.hearing.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
 
         source = RecordingSource(recording.samples, paced=recording.paced)
         return Ears(source, model, recording.sentence)
-    from speech.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
+    from speech.hearing.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
 
     return Ears(microphone(), model, microphone_here().line + ".")

@@ -12,16 +12,16 @@ import shutil
 import subprocess
 from typing import TYPE_CHECKING, Final
 
-from speech.sound import SoundError, for_the_model, read_wav
-from speech.sound_alikes import own_fixed, taken_for, without
+from speech.hearing.sound import SoundError, for_the_model, read_wav
+from speech.hearing.sound_alikes import own_fixed, taken_for, without
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from app.resources import KeptText
-    from speech.acceptance import Acceptance
-    from speech.phrases import PhraseBook
-    from speech.sound import Samples
+    from speech.hearing.acceptance import Acceptance
+    from speech.hearing.sound import Samples
+    from speech.words.phrases import PhraseBook
 
 PROGRAM: Final = "espeak-ng"
 _VOICES: Final = ("en-us", "en-gb")

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from app.session.manner import USUAL, Answering
-from speech.answering import Answering as SpeakingAnswering
-from speech.answers import Answers
+from speech.speaking.answering import Answering as SpeakingAnswering
+from speech.speaking.answers import Answers
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from engine.replies import Reply
-    from speech.speaking import Speaking
-    from speech.wording import Wording
+    from speech.speaking.answer_queue import Speaking
+    from speech.words.wording import Wording
 
 _AS: Final = {
     Answering.VOICE: SpeakingAnswering.VOICE,

@@ -14,7 +14,7 @@ from app.session.conversation import Conversation
 from app.session.situation import Ear, HeardLine, Situation
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
-from speech.understand import understand
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from engine.commands import Command

@@ -22,7 +22,17 @@ from engine.fabric import Fabric
 from engine.journal.sqlite import SqliteJournal
 from engine.replies import Say
 from engine.talk import Dictate, No, StartListening, StopListening, Talk, Yes
-from speech.events import Dictated, Heard, Level, MicBack, MicLost, Ready, Reason, Refused, Span
+from speech.hearing.events import (
+    Dictated,
+    Heard,
+    Level,
+    MicBack,
+    MicLost,
+    Ready,
+    Reason,
+    Refused,
+    Span,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

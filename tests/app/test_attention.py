@@ -30,8 +30,17 @@ from engine.talk import (
     WithoutSound,
     WordFirst,
 )
-from speech.events import Clipping, Heard, MicLost, Ready, Reason, Refused, Span, SpeechStarted
-from speech.voice_check import PHRASES, Advice
+from speech.hearing.events import (
+    Clipping,
+    Heard,
+    MicLost,
+    Ready,
+    Reason,
+    Refused,
+    Span,
+    SpeechStarted,
+)
+from speech.hearing.voice_check import PHRASES, Advice
 from tests.app.test_assistant import Ears
 
 if TYPE_CHECKING:

@@ -29,7 +29,7 @@ from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
 from engine.quantities import centimetres
 from engine.replies import Say
-from speech.understand import understand
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -31,7 +31,7 @@ from app.session.keys import (
 from engine.commands import COMMANDS, Command, HandFelt, Source
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, Talk, value_of
-from speech.understand import understand
+from speech.words.understand import understand
 
 CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 KEYS = read_keys(resources.text("shared/keys.toml"), CONTROLS)

@@ -26,7 +26,7 @@ from engine.journal.sqlite import SqliteJournal
 from engine.quantities import centimetres
 from engine.replies import Say
 from engine.talk import Talk, Yes
-from speech.understand import understand
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -17,7 +17,7 @@ from app.session.greeting import days_between
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Reply, Say
-from speech.understand import understand
+from speech.words.understand import understand
 
 FRONT = """
 title = "Left front"

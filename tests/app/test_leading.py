@@ -23,7 +23,7 @@ from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Say
 from engine.talk import BeginPiece, OtherPiece, Screen, Show, WorkOn
-from speech import events as hearing
+from speech.hearing import events as hearing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -16,16 +16,16 @@ from app.session.settings_file import keep_choices, read_choices
 from app.wiring.hearing import acceptance
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
-from speech.events import Ended, Heard, HearingEvent, Refused
-from speech.listener import Listener
-from speech.sound import RATE, for_the_model, read_wav
-from speech.sources import RecordingSource
-from speech.vosk_decoder import VoskDecoder
+from speech.hearing.events import Ended, Heard, HearingEvent, Refused
+from speech.hearing.listener import Listener
+from speech.hearing.sound import RATE, for_the_model, read_wav
+from speech.hearing.sources import RecordingSource
+from speech.hearing.vosk_decoder import VoskDecoder
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from speech.sound import Samples
+    from speech.hearing.sound import Samples
 
 RECORDINGS = Path(__file__).resolve().parent.parent / "speech" / "recordings"
 

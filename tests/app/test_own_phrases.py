@@ -10,15 +10,15 @@ from app import language, resources
 from app.command_line import main
 from app.wiring.hearing import acceptance
 from app.wiring.phrase_trial import heard_apart
-from speech.phrases import with_own_phrases
-from speech.understand import understand, understand_heard
+from speech.words.phrases import with_own_phrases
+from speech.words.understand import understand, understand_heard
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from speech.acceptance import Acceptance
-    from speech.phrases import PhraseBook
+    from speech.hearing.acceptance import Acceptance
+    from speech.words.phrases import PhraseBook
 
 
 @pytest.fixture(autouse=True)

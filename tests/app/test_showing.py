@@ -18,7 +18,7 @@ from app.session.controls import read_controls
 from engine.commands import Technique
 from engine.replies import Say
 from engine.show_how import shown
-from speech.level import Level
+from speech.words.level import Level
 from tests.app.at_the_needle import Needle
 
 CONTROLS = read_controls(resources.text("shared/window/controls.toml"))

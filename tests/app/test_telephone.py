@@ -32,7 +32,7 @@ class Ears:
 def test_a_call_closes_the_ears_and_its_end_opens_them(monkeypatch: pytest.MonkeyPatch) -> None:
     """What this machine notices of calls reaches the one who speaks and the ears."""
     told: list[Callable[[bool], None]] = []
-    monkeypatch.setattr("speech.speaker.watch_calls", told.append)
+    monkeypatch.setattr("speech.speaking.devices.watch_calls", told.append)
     ears = Ears()
     mouth = composition.voice_and_tones(ears, hears_room=True)
     assert mouth.speaking is not None

@@ -15,7 +15,7 @@ from tests.app.test_listening_modes import RECORDINGS, sound, written
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from speech.sound import Samples
+    from speech.hearing.sound import Samples
 
 NAMES = ("how-far", "eleven-centimetres", "row-done")
 

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from speech.sound import RATE
+from speech.hearing.sound import RATE
 
 if TYPE_CHECKING:
-    from speech.sources import Source
+    from speech.hearing.sources import Source
 
 
 @dataclass(frozen=True)

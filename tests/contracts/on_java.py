@@ -16,13 +16,13 @@ from jnius import autoclass
 
 from app import resources
 from engine.replies import Tone
-from speech.android_microphone import AndroidMicrophone
-from speech.playback import Outcome
-from speech.sources import SourceError
-from speech.tones import read_tones
-from speech.voices.android_call import AndroidCallWatch
-from speech.voices.android_tones import AndroidTones
-from speech.voices.android_voice import AndroidVoice
+from speech.hearing.android_microphone import AndroidMicrophone
+from speech.hearing.sources import SourceError
+from speech.speaking.android_call import AndroidCallWatch
+from speech.speaking.android_tones import AndroidTones
+from speech.speaking.android_voice import AndroidVoice
+from speech.speaking.playback import Outcome
+from speech.speaking.tones import read_tones
 from tests.contracts.listening import Case, SourceContract
 from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContract
 

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 import pytest
 
 from engine.replies import Tone
-from speech.playback import Outcome, Speaker, TonePlayer
+from speech.speaking.playback import Outcome, Speaker, TonePlayer
 
 if TYPE_CHECKING:
-    from speech.playback import Done
+    from speech.speaking.playback import Done
 
 SHORT = "Forty four done."
 LONG = "Working forty nine, right side. " * 8

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from app import resources
-from speech.decoder import Decoder, Model, Reading, ScriptedModel
-from speech.sound import RATE, for_the_model, read_wav
-from speech.vosk_decoder import VoskModel
+from speech.hearing.decoder import Decoder, Model, Reading, ScriptedModel
+from speech.hearing.sound import RATE, for_the_model, read_wav
+from speech.hearing.vosk_decoder import VoskModel
 
 NOISE = (0.1 * np.random.default_rng(1).standard_normal(RATE)).astype(np.float32)
 ROW_DONE = Path(__file__).parent.parent / "speech" / "recordings" / "row-done.wav"

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from speech.microphone import MiniaudioMicrophone, SounddeviceMicrophone
-from speech.sources import RecordingSource, ScriptedSource
+from speech.hearing.microphone import MiniaudioMicrophone, SounddeviceMicrophone
+from speech.hearing.sources import RecordingSource, ScriptedSource
 from tests.contracts.listening import Case, SourceContract
 from tests.virtual_microphone import MISSING, virtual_microphone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from speech.sources import Source
+    from speech.hearing.sources import Source
 
 PIECES = [np.full(800, 0.1, dtype=np.float32)] * 40
 

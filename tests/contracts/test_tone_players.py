@@ -9,12 +9,12 @@ import pytest
 
 from app import resources
 from engine.replies import Tone
-from speech.playback import Outcome, TonePlayer
-from speech.tones import MELODIES, ToneSound, read_tones
-from speech.voices.fake_voice import Rehearsal
-from speech.voices.loudspeaker import Loudspeaker, loudspeaker_fault
-from speech.voices.silence import Silence
-from speech.voices.vibration import Vibration, rhythm
+from speech.speaking.fake_voice import Rehearsal
+from speech.speaking.loudspeaker import Loudspeaker, loudspeaker_fault
+from speech.speaking.playback import Outcome, TonePlayer
+from speech.speaking.silence import Silence
+from speech.speaking.tones import MELODIES, ToneSound, read_tones
+from speech.speaking.vibration import Vibration, rhythm
 from tests.contracts.playback import Reports, TonePlayerContract
 
 if TYPE_CHECKING:

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from speech.playback import Outcome, Speaker
-from speech.voices.fake_voice import Rehearsal
-from speech.voices.plyer_voice import PlyerVoice
-from speech.voices.program import ESPEAK_NG, Program, ProgramVoice
-from speech.voices.silence import Silence
+from speech.speaking.fake_voice import Rehearsal
+from speech.speaking.playback import Outcome, Speaker
+from speech.speaking.plyer_voice import PlyerVoice
+from speech.speaking.program import ESPEAK_NG, Program, ProgramVoice
+from speech.speaking.silence import Silence
 from tests.contracts.playback import Reports, SpeakerContract
 
 if TYPE_CHECKING:

@@ -33,7 +33,7 @@ from engine.journal.exchange import from_lines, take_in, to_lines
 from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
 from engine.talk import Yes
-from speech.understand import understand
+from speech.words.understand import understand
 from tests.in_memory import folder_in_memory
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from engine.commands import Source, WeighYarn
 from engine.journal.memory import MemoryJournal
 from engine.quantities import grams
 from engine.replies import Say, Thing
-from speech.understand import understand
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from engine.replies import Reply

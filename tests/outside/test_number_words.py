@@ -15,8 +15,8 @@ from app import resources
 from app.language import phrase_book, reply_wording
 from engine.commands import CountStitches, Measure, RowsDone
 from engine.quantities import Length, LengthUnit
-from speech.phrases import read_phrases
-from speech.understand import understand, understand_heard
+from speech.words.phrases import read_phrases
+from speech.words.understand import understand, understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 

@@ -21,9 +21,9 @@ from engine.commands import (
 )
 from engine.quantities import centimetres
 from engine.talk import Yes
-from speech.acceptance import Acceptance
-from speech.decoder import Reading, ScriptedDecoder, ScriptedModel
-from speech.events import (
+from speech.hearing.acceptance import Acceptance
+from speech.hearing.decoder import Reading, ScriptedDecoder, ScriptedModel
+from speech.hearing.events import (
     Clipping,
     Dictated,
     Heard,
@@ -33,15 +33,15 @@ from speech.events import (
     Refused,
     SpeechStarted,
 )
-from speech.phrases import read_phrases
-from speech.sampler import read_fillers
-from speech.sound import RATE, Sound, at_rate, read_wav
-from speech.vosk_decoder import VoskModel
+from speech.hearing.sound import RATE, Sound, at_rate, read_wav
+from speech.hearing.vosk_decoder import VoskModel
+from speech.words.phrases import read_phrases
+from speech.words.sampler import read_fillers
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from speech.sound import Samples
+    from speech.hearing.sound import Samples
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 FILLERS = read_fillers(resources.text("shared/phrases/filler.en.txt"))

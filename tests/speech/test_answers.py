@@ -9,14 +9,14 @@ import pytest
 
 from app import resources
 from engine.replies import Reply, Say, Tone, reply
-from speech.answering import Answering, Devices
-from speech.answers import Answers
-from speech.phrases import read_phrases
-from speech.speaking import Speaking
-from speech.templates import read_template
-from speech.turns import Limits
-from speech.voices.fake_voice import Rehearsal
-from speech.wording import read_wording
+from speech.speaking.answer_queue import Speaking
+from speech.speaking.answering import Answering, Devices
+from speech.speaking.answers import Answers
+from speech.speaking.fake_voice import Rehearsal
+from speech.speaking.turns import Limits
+from speech.words.phrases import read_phrases
+from speech.words.templates import read_template
+from speech.words.wording import read_wording
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from speech.gate import Gate, GateSettings, Segment
-from speech.sound import RATE
+from speech.hearing.gate import Gate, GateSettings, Segment
+from speech.hearing.sound import RATE
 
 
 def voice(seconds: float, level: float, seed: int = 0) -> np.ndarray:

@@ -29,10 +29,10 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.stitches import STITCHES, Stitch, cable, together
-from speech.instructions import HandWords, Step, StepsError, read_steps
-from speech.level import Level
-from speech.phrases import read_phrases
-from speech.wording import read_wording
+from speech.words.instructions import HandWords, Step, StepsError, read_steps
+from speech.words.level import Level
+from speech.words.phrases import read_phrases
+from speech.words.wording import read_wording
 
 TEXT = resources.text("shared/phrases/steps.en.toml")
 ROWS = read_wording(

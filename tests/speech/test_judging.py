@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from app import resources
 from engine.commands import CountStitches, HowFar, RowsDone
-from speech.decoder import Reading
-from speech.judging import (
+from speech.hearing.decoder import Reading
+from speech.hearing.judging import (
     JudgingSettings,
     Meaning,
     candidates,
@@ -16,8 +16,8 @@ from speech.judging import (
     together,
     unlike,
 )
-from speech.phrases import read_phrases
-from speech.understand import readings
+from speech.words.phrases import read_phrases
+from speech.words.understand import readings
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 RULES = JudgingSettings()

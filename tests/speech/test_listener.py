@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 import pytest
 
-from speech.decoder import ModelError
-from speech.events import (
+from speech.hearing.decoder import ModelError
+from speech.hearing.events import (
     Ended,
     Failed,
     HearingEvent,
@@ -27,16 +27,16 @@ from speech.events import (
     Span,
     SpeechStarted,
 )
-from speech.listener import Listener, Patience
-from speech.sound import RATE
-from speech.sources import ScriptedSource, SourceError
+from speech.hearing.listener import Listener, Patience
+from speech.hearing.sound import RATE
+from speech.hearing.sources import ScriptedSource, SourceError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from speech.acceptance import Acceptance
-    from speech.sound import Samples
-    from speech.sources import Source
+    from speech.hearing.acceptance import Acceptance
+    from speech.hearing.sound import Samples
+    from speech.hearing.sources import Source
 
 PIECE: Samples = np.full(800, 0.1, dtype=np.float32)
 QUICK = Patience(read_s=0.01, lost_after_s=0.1, reopen_every_s=0.02, nothing_after_s=60.0)
@@ -317,7 +317,7 @@ def test_after_a_sleep_nothing_half_heard_goes_on(monkeypatch: pytest.MonkeyPatc
     desk = Desk(Endless())
     asleep = 0.0
     wall = time.time
-    monkeypatch.setattr("speech.listener.time.time", lambda: wall() + asleep)
+    monkeypatch.setattr("speech.hearing.listener.time.time", lambda: wall() + asleep)
     desk.listener.start()
     _until(lambda: len(desk.notebook.did) > 5)
     assert "reset" not in desk.notebook.did

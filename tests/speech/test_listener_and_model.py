@@ -9,7 +9,7 @@ import pytest
 
 from app import resources
 from app.wiring.hearing import acceptance
-from speech.events import (
+from speech.hearing.events import (
     Dictated,
     Ended,
     Heard,
@@ -17,15 +17,15 @@ from speech.events import (
     Ready,
     Refused,
 )
-from speech.listener import Listener
-from speech.sound import RATE, at_rate, read_wav
-from speech.sources import RecordingSource
+from speech.hearing.listener import Listener
+from speech.hearing.sound import RATE, at_rate, read_wav
+from speech.hearing.sources import RecordingSource
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from speech.sound import Samples
+    from speech.hearing.sound import Samples
 
 
 FIRST_IS_OVER_S = 3.0

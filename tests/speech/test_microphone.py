@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from speech.microphone import MiniaudioMicrophone, microphone, microphones
-from speech.sound import RATE
-from speech.sources import SourceError
+from speech.hearing.microphone import MiniaudioMicrophone, microphone, microphones
+from speech.hearing.sound import RATE
+from speech.hearing.sources import SourceError
 from tests.virtual_microphone import MISSING, VirtualMicrophone, pactl, virtual_microphone
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from speech.sound import Samples
-    from speech.sources import Source
+    from speech.hearing.sound import Samples
+    from speech.hearing.sources import Source
 
 pytestmark = [
     pytest.mark.microphone,

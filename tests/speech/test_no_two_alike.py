@@ -8,16 +8,16 @@ import pytest
 
 from app import resources
 from bench.voices import TUNED_ON, speak
-from speech.acceptance import Acceptance
-from speech.phrases import Way, read_phrases, with_own_phrases
-from speech.sampler import read_fillers
-from speech.sound_alikes import taken_for
-from speech.vosk_decoder import VoskModel
+from speech.hearing.acceptance import Acceptance
+from speech.hearing.sound_alikes import taken_for
+from speech.hearing.vosk_decoder import VoskModel
+from speech.words.phrases import Way, read_phrases, with_own_phrases
+from speech.words.sampler import read_fillers
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from speech.phrases import PhraseBook
+    from speech.words.phrases import PhraseBook
 
 pytestmark = [pytest.mark.model, pytest.mark.voice]
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from num2words import num2words
 
 from app import resources
-from speech.numbers import (
+from speech.words.numbers import (
     LARGEST,
     amounts,
     misheard,
@@ -18,7 +18,7 @@ from speech.numbers import (
     say_whole,
     whole_numbers,
 )
-from speech.phrases import read_phrases
+from speech.words.phrases import read_phrases
 
 WORDS = read_phrases(resources.text("shared/phrases/en.toml")).numbers
 

@@ -7,16 +7,16 @@ import pytest
 from app import resources
 from engine.commands import COMMANDS
 from engine.talk import TALK
-from speech.phrases import (
+from speech.hearing.vosk_decoder import VoskModel
+from speech.words.phrases import (
     PhraseError,
     Way,
     read_phrases,
     unknown_words,
     with_own_phrases,
 )
-from speech.sampler import cover_sentences
-from speech.understand import understand, understand_heard
-from speech.vosk_decoder import VoskModel
+from speech.words.sampler import cover_sentences
+from speech.words.understand import understand, understand_heard
 
 TEXT = resources.text("shared/phrases/en.toml")
 BOOK = read_phrases(TEXT)

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.signal import resample_poly
 
-from speech.sound import (
+from speech.hearing.sound import (
     RATE,
     Resampler,
     Sound,

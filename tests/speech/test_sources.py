@@ -7,8 +7,8 @@ import time
 import numpy as np
 import pytest
 
-from speech.sound import AIR_DB, RATE, Sound, at_rate, for_the_model, level_db
-from speech.sources import PIECE_S, TAIL_S, RecordingSource, ScriptedSource, SourceError
+from speech.hearing.sound import AIR_DB, RATE, Sound, at_rate, for_the_model, level_db
+from speech.hearing.sources import PIECE_S, TAIL_S, RecordingSource, ScriptedSource, SourceError
 
 ONE_SECOND = np.linspace(-1, 1, RATE, dtype=np.float32)
 

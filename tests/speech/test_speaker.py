@@ -6,12 +6,12 @@ import pytest
 
 from app import resources
 from engine.replies import Tone
-from speech.speaker import Machine, best_devices, best_speaker, best_tones, best_vibration
-from speech.voices.loudspeaker import Loudspeaker
-from speech.voices.plyer_voice import PlyerVoice
-from speech.voices.program import ESPEAK, ESPEAK_NG, ProgramVoice
-from speech.voices.silence import Silence
-from speech.voices.vibration import Vibration
+from speech.speaking.devices import Machine, best_devices, best_speaker, best_tones, best_vibration
+from speech.speaking.loudspeaker import Loudspeaker
+from speech.speaking.plyer_voice import PlyerVoice
+from speech.speaking.program import ESPEAK, ESPEAK_NG, ProgramVoice
+from speech.speaking.silence import Silence
+from speech.speaking.vibration import Vibration
 from tests.contracts.test_tone_players import Motor
 
 FILES = {tone: resources.data(f"assets/tones/{tone}.wav") for tone in Tone}

@@ -11,17 +11,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.replies import Tone
-from speech.answering import Answering, Devices, Manner
-from speech.playback import Outcome
-from speech.speaking import Speaking
-from speech.turns import Limits, Turn
-from speech.voices.fake_voice import Rehearsal
-from speech.voices.silence import Silence
+from speech.speaking.answer_queue import Speaking
+from speech.speaking.answering import Answering, Devices, Manner
+from speech.speaking.fake_voice import Rehearsal
+from speech.speaking.playback import Outcome
+from speech.speaking.silence import Silence
+from speech.speaking.turns import Limits, Turn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from speech.playback import Done
+    from speech.speaking.playback import Done
 
 LIMITS = Limits(tail_s=0.03, assumed_tail_s=0.06, grace_s=0.1, cap_s=0.5)
 PATIENCE_S = 5.0
@@ -333,7 +333,7 @@ def test_a_tone_that_waited_too_long_is_left_out(
     stage: Stage, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A tick that comes seconds after the row would be taken for another row's."""
-    monkeypatch.setattr("speech.speaking.STALE_TONE_S", 0.05)
+    monkeypatch.setattr("speech.speaking.answer_queue.STALE_TONE_S", 0.05)
     stage.speaking.answer(words="One.")
     stage.begun()
     stage.speaking.answer(Tone.HEARD)

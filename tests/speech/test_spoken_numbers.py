@@ -11,9 +11,9 @@ from num2words import num2words
 
 from app import resources
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_length, parse_mass
-from speech.numbers import amounts
-from speech.phrases import read_phrases
-from speech.wording import read_wording
+from speech.words.numbers import amounts
+from speech.words.phrases import read_phrases
+from speech.words.wording import read_wording
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 SPELL = read_wording(resources.text("shared/phrases/replies.en.toml"), BOOK.numbers).speller

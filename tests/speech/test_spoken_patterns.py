@@ -9,8 +9,8 @@ import pytest
 from app import resources
 from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
-from speech.phrases import read_phrases
-from speech.wording import read_wording
+from speech.words.phrases import read_phrases
+from speech.words.wording import read_wording
 
 ROWS = read_wording(
     resources.text("shared/phrases/replies.en.toml"),

@@ -30,8 +30,8 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind, Stitch, cable, together
-from speech.phrases import read_phrases
-from speech.wording import read_wording
+from speech.words.phrases import read_phrases
+from speech.words.wording import read_wording
 
 ROWS = read_wording(
     resources.text("shared/phrases/replies.en.toml"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from speech.templates import Form, TemplateError, read_template
+from speech.words.templates import Form, TemplateError, read_template
 
 
 def fill(text: str, **values: object) -> str:

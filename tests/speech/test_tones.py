@@ -15,7 +15,7 @@ from scipy import ndimage, signal
 from app import resources
 from engine.replies import Tone
 from house.make_tones import PEAK, RATE_HZ, melody, wav
-from speech.tones import MELODIES, ToneFileError, read_tones, tone_seconds
+from speech.speaking.tones import MELODIES, ToneFileError, read_tones, tone_seconds
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

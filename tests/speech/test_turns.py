@@ -8,8 +8,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from speech.playback import Outcome
-from speech.turns import (
+from speech.speaking.playback import Outcome
+from speech.speaking.turns import (
     Begin,
     CallChanged,
     Drop,

@@ -29,9 +29,9 @@ from engine.commands import (
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, Dictate, value_of
-from speech.nearest import near
-from speech.phrases import Form, Way, read_phrases
-from speech.understand import example, readings, understand, understand_heard
+from speech.words.nearest import near
+from speech.words.phrases import Form, Way, read_phrases
+from speech.words.understand import example, readings, understand, understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 

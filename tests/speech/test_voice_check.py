@@ -6,10 +6,10 @@ import pytest
 
 from app import resources
 from engine.commands import RowsDone
-from speech.events import Clipping, Heard, HearingEvent, Level, Reason, Refused, Span
-from speech.phrases import read_phrases
-from speech.understand import understand_heard
-from speech.voice_check import PHRASES, Advice, VoiceCheck
+from speech.hearing.events import Clipping, Heard, HearingEvent, Level, Reason, Refused, Span
+from speech.hearing.voice_check import PHRASES, Advice, VoiceCheck
+from speech.words.phrases import read_phrases
+from speech.words.understand import understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 

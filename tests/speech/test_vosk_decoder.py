@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from speech.decoder import ModelError
-from speech.model_folder import KNOWN, NEEDED, check_model
-from speech.vosk_decoder import SEARCH, VoskModel, loads_elsewhere
+from speech.hearing.decoder import ModelError
+from speech.hearing.model_folder import KNOWN, NEEDED, check_model
+from speech.hearing.vosk_decoder import SEARCH, VoskModel, loads_elsewhere
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -24,7 +24,7 @@ BEGIN = """
 import sys, threading
 from pathlib import Path
 import numpy as np
-from speech.vosk_decoder import VoskModel
+from speech.hearing.vosk_decoder import VoskModel
 model = VoskModel(Path(sys.argv[1]))
 sound = np.random.default_rng(1).standard_normal(8000).astype(np.float32) * 0.1
 """

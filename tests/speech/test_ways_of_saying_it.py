@@ -11,9 +11,9 @@ from engine import commands
 from engine.commands import Feel
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import Help, No, SayAgain, Yes
-from speech.nearest import near
-from speech.phrases import Form, Way, read_phrases
-from speech.understand import example, understand, understand_heard
+from speech.words.nearest import near
+from speech.words.phrases import Form, Way, read_phrases
+from speech.words.understand import example, understand, understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 TWELVE_CM = Length(Fraction(12), LengthUnit.CM)

@@ -20,8 +20,8 @@ from engine.pattern.stitches import STITCHES, together
 from engine.quantities import centimetres, grams, inches
 from engine.replies import Reply, Say, reply
 from engine.show_how import Move
-from speech.phrases import read_phrases
-from speech.wording import WordingError, read_wording
+from speech.words.phrases import read_phrases
+from speech.words.wording import WordingError, read_wording
 
 TEXT = resources.text("shared/phrases/replies.en.toml")
 NUMBERS = read_phrases(resources.text("shared/phrases/en.toml")).numbers

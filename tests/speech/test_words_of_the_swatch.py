@@ -12,8 +12,8 @@ from engine import commands
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, centimetres, grams, inches
 from engine.talk import RemindLater, Talk
-from speech.phrases import Way
-from speech.understand import readings, understand, understand_heard
+from speech.words.phrases import Way
+from speech.words.understand import readings, understand, understand_heard
 
 BOOK = phrase_book()
 TEN = centimetres(10)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from app.session.keys import KeyMap
     from app.window.look import Look
     from engine.quantities import LengthUnit, MassUnit
-    from speech.phrases import PhraseBook
+    from speech.words.phrases import PhraseBook
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from app.window.screens.pad import Asked
     from engine.commands import Command
     from engine.talk import Talk
-    from speech.voice_check import VoiceCheck
+    from speech.hearing.voice_check import VoiceCheck
 
 
 _NEED_THE_PATTERN = frozenset(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from app.display.flow import Span
 from app.session.attention import advised
 from app.window.screens.pages import Page
-from speech.voice_check import PHRASES, Advice
+from speech.hearing.voice_check import PHRASES, Advice
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from app.display.flow import Span
 from app.session.keys import Doing
 from app.window.screens.pages import Page
-from speech.phrases import Way
+from speech.words.phrases import Way
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -28,8 +28,8 @@ from engine.talk import (
     WithoutSound,
     WordFirst,
 )
-from speech.events import Heard, Span
-from speech.voice_check import PHRASES, VoiceCheck
+from speech.hearing.events import Heard, Span
+from speech.hearing.voice_check import PHRASES, VoiceCheck
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:

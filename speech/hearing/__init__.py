@@ -1,0 +1,1 @@
+"""From sound to what was meant: microphone, gate, recogniser, judgement."""

@@ -1,0 +1,77 @@
+"""The microphone of an Android device, by AudioRecord through pyjnius; unproven on a phone."""
+
+from __future__ import annotations
+
+import time
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from speech.hearing.sound import RATE
+from speech.hearing.sources import SourceError
+
+if TYPE_CHECKING:
+    from speech.hearing.sound import Samples
+
+# android.media constants
+_VOICE_RECOGNITION = 6
+_CHANNEL_IN_MONO = 16
+_ENCODING_PCM_16BIT = 2
+_STATE_INITIALIZED = 1
+_LEAST_BUFFER = 12_800
+_PIECE_BYTES = RATE * 2 * 40 // 1000
+
+
+class AndroidMicrophone:
+    """Reads 16-bit mono sound from AudioRecord; `read` waits for 40 ms of it."""
+
+    def __init__(self, record_class: Any = None) -> None:  # noqa: ANN401 (a Java class has no type)
+        """Prepare; `record_class` stands in for android.media.AudioRecord in tests."""
+        self.hears_room = True
+        self._class = record_class
+        self._record: Any = None
+
+    @property
+    def ended(self) -> bool:
+        """Whether nothing will come any more: a microphone never ends."""
+        return False
+
+    def open(self) -> None:
+        """Open it; SourceError without the permission or when another program has it."""
+        self.close()
+        if self._class is None:
+            from jnius import autoclass  # noqa: PLC0415 (only on Android)
+
+            self._class = autoclass("android.media.AudioRecord")
+        least = self._class.getMinBufferSize(RATE, _CHANNEL_IN_MONO, _ENCODING_PCM_16BIT)
+        record = self._class(
+            _VOICE_RECOGNITION,
+            RATE,
+            _CHANNEL_IN_MONO,
+            _ENCODING_PCM_16BIT,
+            max(least, _LEAST_BUFFER),
+        )
+        if record.getState() != _STATE_INITIALIZED:
+            record.release()
+            raise SourceError("The microphone cannot be opened: allow it in the settings.")
+        record.startRecording()
+        self._record = record
+
+    def read(self, timeout_s: float) -> Samples | None:
+        """Return the next 40 ms; None after `timeout_s` when the system gives none."""
+        if self._record is None:
+            return None
+        buffer = bytearray(_PIECE_BYTES)
+        count = self._record.read(buffer, 0, len(buffer))
+        if count <= 0:
+            time.sleep(timeout_s)  # the system says so at once, and would be asked again at once
+            return None
+        samples = np.frombuffer(bytes(buffer[:count]), dtype="<i2")
+        return np.asarray(samples, dtype=np.float32) / np.float32(32768)
+
+    def close(self) -> None:
+        """Give the microphone back."""
+        if self._record is not None:
+            self._record.stop()
+            self._record.release()
+            self._record = None

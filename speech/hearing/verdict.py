@@ -1,0 +1,139 @@
+"""What one voice said: cleaned where it is loud, decoded, parsed strictly, and heard once more.
+
+The second hearing is by a decoder that also knows everyday words: what fits those clearly better
+than the command is none.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from speech.hearing.cleaning import cleaned
+from speech.hearing.events import Reason
+from speech.hearing.judging import Meaning, candidates, meanings, rivals, stitched, together, unlike
+from speech.hearing.sound import at_pace
+from speech.words.phrases import Way
+from speech.words.sampler import UNKNOWN, cover_sentences, recheck_sentences
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.commands import Command
+    from engine.talk import Talk
+    from speech.hearing.acceptance_rules import AcceptanceSettings
+    from speech.hearing.decoder import Decoder, Model, Reading
+    from speech.hearing.sound import Samples
+    from speech.words.phrases import PhraseBook
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """
+    What one piece of sound was judged to be: a meaning, or a reason for refusing it.
+
+    Refused because a value is unsure, the `candidates` are what it may have been.
+    """
+
+    words: str
+    meaning: Meaning | None = None
+    candidates: tuple[Command | Talk, ...] = ()
+    reason: Reason | None = None
+
+
+class Judge:
+    """Judges one voice after another; to be used by one thread, which also made it."""
+
+    def __init__(
+        self,
+        model: Model,
+        book: PhraseBook,
+        everyday: Sequence[str],
+        settings: AcceptanceSettings,
+        attention: str | None,
+    ) -> None:
+        """Make the two decoders, with an attention word before every command or without one."""
+        self._book = book
+        self._settings = settings
+        self._attention = attention
+        commands = cover_sentences(book, attention=attention)
+        self._first: Decoder = model.closed((*commands * settings.commands_weigh, UNKNOWN))
+        self._second: Decoder = model.closed((*recheck_sentences(commands, everyday), UNKNOWN))
+
+    def judge(self, voice: Samples, room: Samples, *, stands_out: float, answers: bool) -> Verdict:
+        """
+        Return what a voice said.
+
+        Args:
+            voice: the voice with its padding.
+            room: the sound just before it, to know the noise by.
+            stands_out: how many dB the voice is above what is unsteady in the room, such as talk.
+            answers: whether short answers count.
+
+        """
+        rules = self._settings.judging
+        over = min(stands_out, above(voice, room))
+        if over < rules.loud_room:
+            voice = cleaned(voice, room)
+        found = decode(self._first, voice)
+        if not found:
+            return Verdict("", reason=Reason.NO_WORDS)
+        said = meanings(found, self._book, attention=self._attention)
+        if not said:
+            return self._no_command(found, self._plain(found[0].words))
+        others = rivals(said, rules, over)
+        if others and over < rules.loud_room:
+            views = [said, *(self._read(at_pace(voice, pace)) for pace in rules.paces)]
+            if clearer := together(views, rules):
+                said, others = clearer, ()
+        meaning, words = said[0], self._plain(said[0].words)
+        if meaning.form.way is Way.ANSWER and not answers:
+            return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
+        if stitched(said, found[0].score, rules, over) or _another(meaning, others):
+            return Verdict(words, reason=Reason.UNSURE)
+        if unlike(meaning, decode(self._second, voice), rules, over):
+            return Verdict(words, reason=Reason.OTHER_WORDS)
+        possible = candidates(said, rules)
+        if others:
+            return Verdict(words, candidates=possible, reason=Reason.UNSURE)
+        return Verdict(words, meaning, possible)
+
+    def _read(self, voice: Samples) -> tuple[Meaning, ...]:
+        return meanings(decode(self._first, voice), self._book, attention=self._attention)
+
+    def _no_command(self, found: Sequence[Reading], words: str) -> Verdict:
+        if all(one.words == UNKNOWN for one in found):
+            return Verdict("", reason=Reason.NO_WORDS)
+        if self._attention is not None and not words.startswith(self._attention):
+            return Verdict(words, reason=Reason.NO_ATTENTION_WORD)
+        return Verdict(words, reason=Reason.NOT_A_COMMAND)
+
+    def _plain(self, words: str) -> str:
+        """Return heard words in the words of the phrases: "pearl" is purl."""
+        text = f" {words} "
+        for word, said in self._book.aliases.items():
+            text = text.replace(f" {' '.join(said)} ", f" {word} ")
+        return text.strip()
+
+
+def _another(meaning: Meaning, others: Sequence[Meaning]) -> bool:
+    """Whether one of the others is another command, not the same one with another value."""
+    return any(other.said.name != meaning.said.name for other in others)
+
+
+def above(voice: Samples, room: Samples) -> float:
+    """Return how much louder a voice is than the room before it in dB; inf if that was silent."""
+    if len(voice) == 0 or len(room) == 0:
+        return math.inf
+    noise = float(np.mean(np.square(room)))
+    power = float(np.mean(np.square(voice))) - noise
+    return math.inf if noise == 0 else 10 * math.log10(max(power / noise, 1e-6))
+
+
+def decode(decoder: Decoder, voice: Samples) -> tuple[Reading, ...]:
+    """Return the readings of one utterance."""
+    decoder.feed(voice)
+    return decoder.finish()

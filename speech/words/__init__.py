@@ -1,0 +1,1 @@
+"""Words and what they mean, both ways: phrases to commands, replies and rows to sentences."""

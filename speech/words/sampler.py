@@ -1,0 +1,121 @@
+"""The sentences that the decoder listens for, sampled from the phrase data.
+
+The decoder turns its list of sentences into a bigram language model with backoff: a word may follow
+any word that it follows in some sentence, the likelier the more often it does. So the list need
+not hold every legal sentence, only every legal pair of words, and repeating sentences makes
+illegal pairs rarer. What is stitched together all the same is caught by the strict parser.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from engine.quantities import LengthUnit
+from speech.words.numbers import NumberWords, say_quantity, say_whole
+from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+UNKNOWN = "[unk]"
+"""The decoder's word for sound that is none of its words."""
+_NUMBERED_FEW = {"piece", "pattern"}
+FEW = 20
+"""Nobody has more pieces or patterns at hand than this: so sixteen is never heard as sixty."""
+FIXED_WEIGHT = 6
+"""How often a phrase without numbers is repeated, so that the numbers do not crowd it out."""
+
+
+def cover_sentences(
+    book: PhraseBook, *, answers: bool = True, attention: str | None = None
+) -> tuple[str, ...]:
+    """Return sentences in the model's words that contain every legal pair of neighbouring words.
+
+    With `answers` the short answers are among them; with an `attention` word it begins each one.
+    """
+    covered: set[tuple[str, str]] = set()
+    sentences: list[str] = []
+    for form in book.spoken():
+        if form.way is Way.ANSWER and not answers:
+            continue
+        for words in _fillings(form, book):
+            said = [word for one in words for word in book.aliases.get(one, (one,))]
+            if attention is not None:
+                said = [attention, *said]
+            pairs = set(pairwise(["<s>", *said, "</s>"]))
+            if pairs <= covered:
+                continue
+            covered |= pairs
+            sentences += [" ".join(said)] * (FIXED_WEIGHT if form.fixed else 1)
+    return tuple(sentences)
+
+
+def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
+    """Yield the words of a form with values that bring in every pair of words."""
+    slots = [item for item in form.items if isinstance(item, Slot)]
+    few = bool(_NUMBERED_FEW & set(form.items))
+    values = {slot.field: list(_values(slot, book, few=few)) for slot in slots}
+    longest = max((len(said) for said in values.values()), default=1)
+    for turn in range(longest):
+        words: list[str] = []
+        for item in form.items:
+            if isinstance(item, str):
+                words.append(item)
+            else:
+                choices = values[item.field]
+                words += choices[turn % len(choices)].split()
+        yield tuple(words)
+
+
+def _values(slot: Slot, book: PhraseBook, *, few: bool) -> Iterator[str]:
+    words = book.numbers
+    if slot.field in WHOLE_FIELDS:
+        for number in range(1, FEW + 1) if few else _whole_numbers():
+            yield say_whole(number, words)
+            if number > 100 and number % 100:  # noqa: PLR2004 (only those can leave "and" out)
+                yield say_whole(number, words, with_and=False)
+    elif slot.field in CHOICES:
+        for ways in book.choices[slot.field].values():
+            yield from (" ".join(way) for way in ways)
+    else:
+        for unit, names in book.units.items():
+            if isinstance(unit, LengthUnit) is (slot.field == "length"):
+                yield from _quantities(names, words)
+
+
+def _whole_numbers() -> Iterator[int]:
+    """Every pair of number words, and every one of them first and last."""
+    yield from range(100)
+    yield from range(100, 200)
+    yield from range(200, 1000, 100)
+
+
+def _quantities(names: Sequence[str], words: NumberWords) -> Iterator[str]:
+    one, many = names[:2]  # another spelling sounds the same and would only crowd the readings
+    for number in _whole_numbers():
+        yield say_quantity(Fraction(number), one, many, words)
+    for number in range(100):
+        for part in (Fraction(1, 2), Fraction(1, 10) * (1 + number % 9), *_eighths()):
+            yield say_quantity(number + part, one, many, words)
+
+
+def _eighths() -> Iterator[Fraction]:
+    yield from (Fraction(top, 8) for top in range(1, 8))
+
+
+def recheck_sentences(
+    commands: Sequence[str], fillers: Sequence[str], *, weight: int = 1
+) -> tuple[str, ...]:
+    """Return the sentences of the second opinion: the commands among everyday words.
+
+    `weight` is how often the commands are repeated.
+    """
+    return (*(list(commands) * weight), *fillers)
+
+
+def read_fillers(text: str) -> tuple[str, ...]:
+    """Read a list of everyday words, one a line; lines that begin with # are comments."""
+    lines = (line.strip() for line in text.splitlines())
+    return tuple(line for line in lines if line and not line.startswith("#"))

@@ -1,0 +1,219 @@
+"""From words to commands: strictly, the whole utterance is one command or it is nothing.
+
+Spoken and typed words go through the same forms. Figures ("4 3/8 in", "13"), capitals and
+punctuation are for the keyboard; the decoder only ever says words. What was heard may stand for
+two numbers (thirteen, thirty): `understand_heard` hands over both, the one heard first.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
+from speech.words.numbers import amounts, misheard, say_quantity, say_whole, whole_numbers
+from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from engine.commands import Command
+    from engine.talk import Talk
+
+_TOKEN = re.compile(
+    r"\d+(?:[.,]\d+)?(?:[/\u2044]\d+)?|[.,]\d+|[¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”?]|[^\W\d_]+(?:'[^\W\d_]+)*"
+)  # fmt: skip
+_FROM_ZERO = frozenset({("count_stitches", "count"), ("stop_in_row", "after")})
+"""Counts that may be zero; rows and ridges are at least one."""
+
+
+EVERY_WAY = frozenset(Way)
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """An utterance as tokens, with the places in the original where they begin."""
+
+    tokens: tuple[str, ...]
+    starts: tuple[int, ...]
+    original: str
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """One reading of an utterance and the form that it follows."""
+
+    said: Command | Talk
+    form: Form
+
+
+def understand(words: str, book: PhraseBook) -> tuple[Command | Talk, ...]:
+    """Return what the words say: one command, or () when they are not exactly one.
+
+    More than one only if the phrase data lets the same words mean several things; the first form
+    in the data comes first.
+    """
+    return tuple(dict.fromkeys(one.said for one in readings(words, book)))
+
+
+def understand_heard(
+    words: str, book: PhraseBook, *, asked: bool = False
+) -> tuple[Command | Talk, ...]:
+    """
+    Return what spoken words may say: the reading itself first, then teens for tens and back.
+
+    Only spoken forms count, and the short answers only when something was `asked`.
+    """
+    ways = {Way.SPOKEN, Way.ANSWER} if asked else {Way.SPOKEN}
+    found = list(readings(words, book, ways))
+    if found:
+        for other in misheard(_tokens(words, book).tokens, book.numbers):
+            found += readings(" ".join(other), book, ways)
+    return tuple(dict.fromkeys(one.said for one in found))
+
+
+def readings(
+    words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_WAY
+) -> tuple[Understood, ...]:
+    """Return every reading with its form; forms with free text give way to closer ones."""
+    text = _tokens(words, book)
+    found: list[tuple[int, Understood]] = []
+    for form in book.all_forms:
+        if form.way not in ways:
+            continue
+        first = form.items[0]
+        if isinstance(first, str) and (not text.tokens or text.tokens[0] != first):
+            continue
+        for values in _match(form, 0, text, 0, book):
+            said = _build(form, values)
+            if said is not None:
+                free = len(str(values.get("text", "")))
+                found.append((free, Understood(said, form)))
+    least = min((free for free, _ in found), default=0)
+    return tuple(one for free, one in found if free == least)
+
+
+def tokens_of(words: str, book: PhraseBook) -> tuple[str, ...]:
+    """Return the words, numbers and signs of a text, as the forms have them."""
+    return _tokens(words, book).tokens
+
+
+def example(form: Form, book: PhraseBook) -> str:
+    """Return a sentence of a form, for help: "measure eleven centimetres"."""
+    said: list[str] = []
+    for item in form.items:
+        match item:
+            case str():
+                said.append(item)
+            case Slot(field="count" | "after" | "stitches"):
+                said.append(say_whole(3 if "rows" in form.items else 50, book.numbers))
+            case Slot(field="rows"):
+                said.append(say_whole(5, book.numbers))
+            case Slot(field="row"):
+                said.append(say_whole(31, book.numbers))
+            case Slot(field="length"):
+                said.append(_example_quantity(11, LengthUnit.CM, book))
+            case Slot(field="mass"):
+                said.append(_example_quantity(41, MassUnit.G, book))
+            case Slot(field="text"):
+                said.append("cable crossed wrong")
+            case Slot(field=field):
+                said.append(" ".join(next(iter(book.choices[field].values()))[0]))
+    return " ".join(said)
+
+
+def _example_quantity(value: int, unit: LengthUnit | MassUnit, book: PhraseBook) -> str:
+    one, many = book.units[unit][:2]
+    return say_quantity(Fraction(value), one, many, book.numbers)
+
+
+# --- matching ------------------------------------------------------------------------------------
+
+
+def _tokens(words: str, book: PhraseBook) -> _Text:
+    original = words.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    found = list(_TOKEN.finditer(original.casefold()))
+    while (
+        len(found) > 1 and found[-1].group() == "?"
+    ):  # a question is asked; alone it asks for help
+        found.pop()
+    tokens = [one.group().removesuffix("'") for one in found]
+    starts = [one.start() for one in found]
+    for word, said in book.aliases.items():
+        at = 0
+        while at + len(said) <= len(tokens):
+            if tuple(tokens[at : at + len(said)]) == said:
+                tokens[at : at + len(said)] = [word]
+                del starts[at + 1 : at + len(said)]
+            at += 1
+    return _Text(tuple(tokens), tuple(starts), original)
+
+
+def _match(
+    form: Form, item_at: int, text: _Text, at: int, book: PhraseBook
+) -> Iterator[dict[str, object]]:
+    """Yield the values of the slots for every way in which the rest of a form fits."""
+    if item_at == len(form.items):
+        if at == len(text.tokens):
+            yield {}
+        return
+    item = form.items[item_at]
+    if isinstance(item, str):
+        if at < len(text.tokens) and text.tokens[at] == item:
+            yield from _match(form, item_at + 1, text, at + 1, book)
+        return
+    for value, end in _fill(item, text, at, book):
+        for rest in _match(form, item_at + 1, text, end, book):
+            yield {item.field: value, **rest}
+
+
+def _fill(slot: Slot, text: _Text, at: int, book: PhraseBook) -> Iterator[tuple[object, int]]:
+    tokens = text.tokens
+    if slot.field in WHOLE_FIELDS:
+        yield from whole_numbers(tokens, at, book.numbers)
+    elif slot.field in CHOICES:
+        for value, ways in book.choices[slot.field].items():
+            for way in ways:
+                if tokens[at : at + len(way)] == way:
+                    yield CHOICES[slot.field](value), at + len(way)
+    elif slot.field == "text":
+        if at < len(tokens):
+            yield text.original[text.starts[at] :].strip(), len(tokens)
+    else:
+        yield from _quantity(slot.field, tokens, at, book)
+
+
+def _quantity(
+    field: str, tokens: Sequence[str], at: int, book: PhraseBook
+) -> Iterator[tuple[Length | Mass, int]]:
+    for value, end in amounts(tokens, at, book.numbers):
+        if end >= len(tokens) or value <= 0:
+            continue
+        match unit_of(tokens[end], book):
+            case LengthUnit() as unit if field == "length":
+                yield Length(value, unit), end + 1
+            case MassUnit() as unit if field == "mass":
+                yield Mass(value, unit), end + 1
+            case _:
+                pass
+
+
+def unit_of(token: str, book: PhraseBook) -> LengthUnit | MassUnit | None:
+    """Return the unit that a word or symbol names; None if it names none."""
+    for unit, names in book.units.items():
+        if token in names:
+            return unit
+    return parse_unit(token)
+
+
+def _build(form: Form, values: Mapping[str, object]) -> Command | Talk | None:
+    """Build the command, or None if a number is below what it can be."""
+    for field in WHOLE_FIELDS & values.keys():
+        if values[field] == 0 and (form.kind.name, field) not in _FROM_ZERO:
+            return None
+    kind: Callable[..., Command | Talk] = (
+        form.kind
+    )  # the phrase data was checked against its fields
+    return kind(**values)
