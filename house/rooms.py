@@ -52,7 +52,7 @@ def room_of(module: str) -> str:
             return room
     folder = (ROOT / module.replace(".", "/")).is_dir()
     package = module if folder else module.rpartition(".")[0]
-    return "app.window.window" if package.startswith("app.window.window.") else package
+    return "app.window" if package.startswith("app.window.") else package
 
 
 def house() -> House:
