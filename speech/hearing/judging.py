@@ -162,9 +162,12 @@ def unlike(
 
 
 def may_go_on(form: Form, book: PhraseBook) -> bool:
-    """Whether somebody who has said this form may still be saying a longer one."""
+    """Whether somebody who has said this form may still be saying a longer one.
+
+    After "two ounces" there may come "and a half", after "row thirty" a "four".
+    """
     last = form.items[-1]
-    if isinstance(last, Slot) and last.field == "row":
+    if isinstance(last, Slot) and last.field in {"row", "length", "mass"}:
         return True
     length = len(form.items)
     return any(

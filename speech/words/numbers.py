@@ -1,4 +1,4 @@
-"""Spoken and typed numbers: whole numbers to 999, decimals, halves, quarters and eighths.
+"""Spoken and typed numbers: whole numbers to 9999, decimals, and parts from halves to sixteenths.
 
 The words come from the phrase data; this module knows only how English strings them together
 ("one hundred and forty four", "four and three eighths", "point five"). It reads a number off the
@@ -9,6 +9,7 @@ are misheard most; `misheard` gives the other reading.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -16,9 +17,9 @@ from typing import TYPE_CHECKING
 from engine.quantities import parse_number
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
-LARGEST = 999
+LARGEST = 9999
 """The largest whole number that can be said."""
 
 
@@ -28,68 +29,90 @@ class NumberWords:
 
     ones: tuple[str, ...]
     """Zero to nine."""
+    zeros: tuple[str, ...]
+    """Other words for zero: "nought"."""
     teens: tuple[str, ...]
     """Ten to nineteen."""
     tens: tuple[str, ...]
     """Twenty to ninety."""
     hundred: str
+    thousand: str
     and_word: str
     point: str
     of: str
     articles: tuple[str, ...]
     """Words that say "one" before a fraction or a hundred: "a", "an"."""
     parts: Mapping[str, Fraction]
-    """Words for parts: "half", "quarter", "quarters", "eighth", "eighths"."""
+    """Words for parts: "half", "third", "thirds", "quarter" and so on to "sixteenths"."""
 
     @property
     def everything(self) -> frozenset[str]:
         """All words a spoken number can contain."""
-        single = {self.hundred, self.and_word, self.point, self.of}
-        return frozenset(
-            {*self.ones, *self.teens, *self.tens, *self.articles, *self.parts, *single}
-        )
+        single = {self.hundred, self.thousand, self.and_word, self.point, self.of}
+        several = (self.ones, self.zeros, self.teens, self.tens, self.articles, self.parts)
+        return frozenset(single.union(*several))
 
 
 def whole_numbers(
     tokens: Sequence[str], start: int, words: NumberWords
 ) -> Iterator[tuple[int, int]]:
-    """Yield every whole number (0 to 999) that begins at `start` with the place where it ends.
+    """Yield every whole number (0 to 9999) that begins at `start` with the place where it ends.
 
-    The longest comes first. Typed digits count as one token.
+    The longest comes first. Typed digits count as one token, "1,200" too: counts have no decimals.
     """
     found = list(_wholes(tokens, start, words))
     yield from sorted(found, key=lambda one: -one[1])
 
 
+_FIGURES = re.compile(r"\d{1,9}|\d{1,3}(?:,\d{3})+", re.ASCII)
+
+
 def _wholes(tokens: Sequence[str], start: int, words: NumberWords) -> Iterator[tuple[int, int]]:
     if start >= len(tokens):
         return
-    token = tokens[start]
-    if token.isascii() and token.isdigit():
-        if int(token) <= LARGEST:
-            yield int(token), start + 1
+    if _FIGURES.fullmatch(tokens[start]):
+        number = int(tokens[start].replace(",", ""))
+        if number <= LARGEST:
+            yield number, start + 1
         return
+    yield from _below_thousand(tokens, start, words)
+    yield from _scaled(tokens, start, words, words.thousand, 1000, _below_thousand)
+
+
+def _below_thousand(
+    tokens: Sequence[str], start: int, words: NumberWords
+) -> Iterator[tuple[int, int]]:
     yield from _below_hundred(tokens, start, words)
-    hundreds = _hundreds(tokens, start, words)
-    if hundreds is None:
+    yield from _scaled(tokens, start, words, words.hundred, 100, _below_hundred)
+
+
+def _scaled(
+    tokens: Sequence[str],
+    start: int,
+    words: NumberWords,
+    scale: str,
+    value: int,
+    below: Callable[[Sequence[str], int, NumberWords], Iterator[tuple[int, int]]],
+) -> Iterator[tuple[int, int]]:
+    """Read "two hundred", "a thousand", with what follows: "and one", "two hundred and one".
+
+    Behind "and" there is less than a hundred: "a thousand and two hundred" is not English.
+    """
+    if start + 1 >= len(tokens) or tokens[start + 1] != scale:
         return
-    value, at = hundreds
-    yield value, at
-    yield from ((value + rest, end) for rest, end in _below_hundred(tokens, at, words) if rest)
+    if tokens[start] in words.articles:
+        scaled = value
+    elif tokens[start] in words.ones[1:]:
+        scaled = value * words.ones.index(tokens[start])
+    else:
+        return
+    at = start + 2
+    yield scaled, at
+    yield from ((scaled + rest, end) for rest, end in below(tokens, at, words) if rest)
     if at < len(tokens) and tokens[at] == words.and_word:
         for rest, end in _below_hundred(tokens, at + 1, words):
             if rest:
-                yield value + rest, end
-
-
-def _hundreds(tokens: Sequence[str], start: int, words: NumberWords) -> tuple[int, int] | None:
-    if start + 1 >= len(tokens) or tokens[start + 1] != words.hundred:
-        return None
-    if tokens[start] in words.articles:
-        return 100, start + 2
-    if tokens[start] in words.ones[1:]:
-        return 100 * words.ones.index(tokens[start]), start + 2
-    return None
+                yield scaled + rest, end
 
 
 def _below_hundred(
@@ -98,7 +121,9 @@ def _below_hundred(
     if start >= len(tokens):
         return
     token = tokens[start]
-    if token in words.ones:
+    if token in words.zeros:
+        yield 0, start + 1
+    elif token in words.ones:
         yield words.ones.index(token), start + 1
     elif token in words.teens:
         yield 10 + words.teens.index(token), start + 1
@@ -126,7 +151,7 @@ def _amounts(
     if start >= len(tokens):
         return
     yield from _typed(tokens, start)
-    yield from _part(tokens, start, words, alone=True)
+    yield from _parts_alone(tokens, start, words)
     if tokens[start] == words.point:
         yield from _decimals(Fraction(0), tokens, start + 1, words)
     for whole, at in _wholes(tokens, start, words):
@@ -136,7 +161,7 @@ def _amounts(
         if tokens[at] == words.point:
             yield from _decimals(Fraction(whole), tokens, at + 1, words)
         elif tokens[at] == words.and_word:
-            for part, end in _part(tokens, at + 1, words, alone=False):
+            for part, end in parts(tokens, at + 1, words):
                 yield whole + part, end
 
 
@@ -157,46 +182,50 @@ def _decimals(
     value = whole
     for place in (1, 2):
         at = start + place - 1
-        if at >= len(tokens) or tokens[at] not in words.ones:
+        if at >= len(tokens) or tokens[at] not in {*words.ones, *words.zeros}:
             return
-        value += Fraction(words.ones.index(tokens[at]), 10**place)
+        digit = 0 if tokens[at] in words.zeros else words.ones.index(tokens[at])
+        value += Fraction(digit, 10**place)
         yield value, at + 1
 
 
-def _part(
-    tokens: Sequence[str], start: int, words: NumberWords, *, alone: bool
+def parts(tokens: Sequence[str], start: int, words: NumberWords) -> Iterator[tuple[Fraction, int]]:
+    """Read "a half", "three eighths", "eleven sixteenths": less than one of a whole."""
+    at = start
+    tops: Iterator[tuple[int, int]] = iter([(1, at)])
+    if at < len(tokens) and tokens[at] in words.articles:
+        tops = iter([(1, at + 1)])
+    elif at < len(tokens) and tokens[at] in {*words.ones[1:], *words.teens}:
+        tops = _below_hundred(tokens, at, words)
+    for top, behind in tops:
+        if behind < len(tokens) and tokens[behind] in words.parts:
+            value = top * words.parts[tokens[behind]]
+            if value < 1:
+                yield value, behind + 1
+
+
+def _parts_alone(
+    tokens: Sequence[str], start: int, words: NumberWords
 ) -> Iterator[tuple[Fraction, int]]:
-    """Read "a half", "three eighths"; alone also "half an", "three quarters of an"."""
-    at, top = start, 1
-    if at < len(tokens) and tokens[at] in words.articles:
-        at += 1
-    elif at < len(tokens) and tokens[at] in words.ones[1:]:
-        top = words.ones.index(tokens[at])
-        at += 1
-    if at >= len(tokens) or tokens[at] not in words.parts:
-        return
-    value = top * words.parts[tokens[at]]
-    if value >= 1:
-        return
-    at += 1
-    yield value, at
-    if not alone:
-        return
-    if at < len(tokens) and tokens[at] == words.of:
-        at += 1
-    if at < len(tokens) and tokens[at] in words.articles:
-        yield value, at + 1
+    """Read what `parts` reads, also with what stands before a unit: "half an", "thirds of a"."""
+    for value, at in parts(tokens, start, words):
+        yield value, at
+        behind = at + (at < len(tokens) and tokens[at] == words.of)
+        if behind < len(tokens) and tokens[behind] in words.articles:
+            yield value, behind + 1
 
 
 def say_whole(number: int, words: NumberWords, *, with_and: bool = True) -> str:
-    """Say a whole number (0 to 999); ValueError beyond."""
+    """Say a whole number (0 to 9999); ValueError beyond."""
     if not 0 <= number <= LARGEST:
         raise ValueError(f"{number} cannot be said: numbers go from 0 to {LARGEST}.")
-    hundreds, rest = divmod(number, 100)
-    spoken = [words.ones[hundreds], words.hundred] if hundreds else []
-    if hundreds and rest and with_and:
+    thousands, below = divmod(number, 1000)
+    hundreds, rest = divmod(below, 100)
+    spoken = [words.ones[thousands], words.thousand] if thousands else []
+    spoken += [words.ones[hundreds], words.hundred] if hundreds else []
+    if spoken and rest and with_and:
         spoken.append(words.and_word)
-    if rest or not hundreds:
+    if rest or not spoken:
         spoken.append(_say_below_hundred(rest, words))
     return " ".join(spoken)
 
@@ -213,7 +242,7 @@ def _say_below_hundred(number: int, words: NumberWords) -> str:
 def say_quantity(value: Fraction, one: str, many: str, words: NumberWords) -> str:
     """Say a value with its unit (`one` inch, `many` inches); ValueError if its parts have no words.
 
-    Halves, quarters and eighths are said as such, other tenths and hundredths as decimals.
+    Parts that have words (halves to sixteenths) are said as such, others as decimals.
     """
     whole, rest = divmod(value, 1)
     if not rest:
@@ -228,7 +257,7 @@ def say_quantity(value: Fraction, one: str, many: str, words: NumberWords) -> st
             digits = str(int(rest * 10**places)).zfill(places)
             spoken = " ".join(words.ones[int(digit)] for digit in digits)
             return f"{say_whole(int(whole), words)} {words.point} {spoken} {many}"
-    raise ValueError(f"{value} cannot be said in halves, quarters, eighths or hundredths.")
+    raise ValueError(f"{value} cannot be said in parts that have words, or in hundredths.")
 
 
 def _say_part(rest: Fraction, words: NumberWords) -> str | None:
@@ -236,7 +265,7 @@ def _say_part(rest: Fraction, words: NumberWords) -> str | None:
         if rest == part:
             return f"{_article(name, words)} {name}"
     names = [name for name, part in words.parts.items() if part.denominator == rest.denominator]
-    return f"{words.ones[rest.numerator]} {names[-1]}" if names else None
+    return f"{say_whole(rest.numerator, words)} {names[-1]}" if names else None
 
 
 def _article(noun: str, words: NumberWords) -> str:

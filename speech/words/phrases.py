@@ -234,9 +234,11 @@ def _numbers(data: Mapping[str, object]) -> NumberWords:
             raise PhraseError(f"The part '{word}' needs a value such as 1/2.") from error
     return NumberWords(
         ones=ones,
+        zeros=_words(data, "zeros"),
         teens=teens,
         tens=tens,
         hundred=_text(data, "hundred"),
+        thousand=_text(data, "thousand"),
         and_word=_text(data, "and"),
         point=_text(data, "point"),
         of=_text(data, "of"),

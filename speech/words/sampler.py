@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from engine.quantities import LengthUnit
+from engine.quantities import LengthUnit, MassUnit
 from speech.words.numbers import NumberWords, say_quantity, say_whole
 from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
 
@@ -24,6 +24,10 @@ UNKNOWN = "[unk]"
 _NUMBERED_FEW = {"piece", "pattern"}
 FEW = 20
 """Nobody has more pieces or patterns at hand than this: so sixteen is never heard as sixty."""
+_OFTEN_MANY = {"count", "after"}
+"""Only of stitches on the needle is there ever a thousand; rows and swatches have fewer."""
+_IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
+"""Nobody says thirds and sixteenths of anything else, nor "and a half" behind it."""
 FIXED_WEIGHT = 6
 """How often a phrase without numbers is repeated, so that the numbers do not crowd it out."""
 
@@ -55,8 +59,7 @@ def cover_sentences(
 def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
     """Yield the words of a form with values that bring in every pair of words."""
     slots = [item for item in form.items if isinstance(item, Slot)]
-    few = bool(_NUMBERED_FEW & set(form.items))
-    values = {slot.field: list(_values(slot, book, few=few)) for slot in slots}
+    values = {slot.field: list(_values(slot, form, book)) for slot in slots}
     longest = max((len(said) for said in values.values()), default=1)
     for turn in range(longest):
         words: list[str] = []
@@ -69,20 +72,24 @@ def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
         yield tuple(words)
 
 
-def _values(slot: Slot, book: PhraseBook, *, few: bool) -> Iterator[str]:
+def _values(slot: Slot, form: Form, book: PhraseBook) -> Iterator[str]:
     words = book.numbers
     if slot.field in WHOLE_FIELDS:
+        few = bool(_NUMBERED_FEW & set(form.items))
         for number in range(1, FEW + 1) if few else _whole_numbers():
             yield say_whole(number, words)
             if number > 100 and number % 100:  # noqa: PLR2004 (only those can leave "and" out)
                 yield say_whole(number, words, with_and=False)
+        if slot.field in _OFTEN_MANY and "stitches" in form.items:
+            yield from (say_whole(number, words) for number in _thousands())
+            yield f"{words.articles[0]} {words.thousand}"
     elif slot.field in CHOICES:
         for ways in book.choices[slot.field].values():
             yield from (" ".join(way) for way in ways)
     else:
         for unit, names in book.units.items():
             if isinstance(unit, LengthUnit) is (slot.field == "length"):
-                yield from _quantities(names, words)
+                yield from _quantities(unit, names, words)
 
 
 def _whole_numbers() -> Iterator[int]:
@@ -92,17 +99,36 @@ def _whole_numbers() -> Iterator[int]:
     yield from range(200, 1000, 100)
 
 
-def _quantities(names: Sequence[str], words: NumberWords) -> Iterator[str]:
+def _thousands() -> Iterator[int]:
+    """Every pair with "thousand" in it; what comes behind is in the smaller numbers."""
+    yield from range(1000, 10_000, 1000)
+    yield from range(1100, 2000, 100)
+    yield 1001
+
+
+def _quantities(
+    unit: LengthUnit | MassUnit, names: Sequence[str], words: NumberWords
+) -> Iterator[str]:
     one, many = names[:2]  # another spelling sounds the same and would only crowd the readings
     for number in _whole_numbers():
         yield say_quantity(Fraction(number), one, many, words)
     for number in range(100):
-        for part in (Fraction(1, 2), Fraction(1, 10) * (1 + number % 9), *_eighths()):
+        for part in (Fraction(1, 2), Fraction(1, 10) * (1 + number % 9), *_parts(8)):
             yield say_quantity(number + part, one, many, words)
+    for digit in words.ones[1:]:  # "point five" is what is read, though "a half" is what we say
+        yield " ".join([words.zeros[0], words.point, digit, many])
+    if unit in _IN_PARTS:
+        for part in (*_parts(3), *_parts(16)):
+            yield say_quantity(part, one, many, words)
+            yield say_quantity(1 + part, one, many, words)
+        of_one = say_quantity(Fraction(1, 2), one, many, words).split()
+        half, an = of_one[:2], of_one[-2]
+        for whole in ([an, one], [words.ones[2], many]):
+            yield " ".join([*whole, words.and_word, *half])
 
 
-def _eighths() -> Iterator[Fraction]:
-    yield from (Fraction(top, 8) for top in range(1, 8))
+def _parts(of: int) -> Iterator[Fraction]:
+    yield from (Fraction(top, of) for top in range(1, of))
 
 
 def recheck_sentences(

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
-from speech.words.numbers import amounts, misheard, say_quantity, say_whole, whole_numbers
+from speech.words.numbers import amounts, misheard, parts, say_quantity, say_whole, whole_numbers
 from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
@@ -188,16 +188,47 @@ def _fill(slot: Slot, text: _Text, at: int, book: PhraseBook) -> Iterator[tuple[
 def _quantity(
     field: str, tokens: Sequence[str], at: int, book: PhraseBook
 ) -> Iterator[tuple[Length | Mass, int]]:
-    for value, end in amounts(tokens, at, book.numbers):
+    for value, end in _before_unit(tokens, at, book):
         if end >= len(tokens) or value <= 0:
             continue
-        match unit_of(tokens[end], book):
-            case LengthUnit() as unit if field == "length":
-                yield Length(value, unit), end + 1
-            case MassUnit() as unit if field == "mass":
-                yield Mass(value, unit), end + 1
-            case _:
-                pass
+        unit = unit_of(tokens[end], book)
+        for said, behind in _with_parts(value, tokens, end + 1, book):
+            match unit:
+                case LengthUnit() if field == "length":
+                    yield Length(said, unit), behind
+                case MassUnit() if field == "mass":
+                    yield Mass(said, unit), behind
+                case _:
+                    pass
+
+
+def _before_unit(
+    tokens: Sequence[str], at: int, book: PhraseBook
+) -> Iterator[tuple[Fraction, int]]:
+    """Yield the numbers that may stand before a unit: "an" is one of it, too."""
+    yield from amounts(tokens, at, book.numbers)
+    if at < len(tokens) and tokens[at] in book.numbers.articles:
+        yield Fraction(1), at + 1
+
+
+def _with_parts(
+    value: Fraction, tokens: Sequence[str], at: int, book: PhraseBook
+) -> Iterator[tuple[Fraction, int]]:
+    """Yield a value, and what it is with parts behind its unit: "an inch and a half"."""
+    yield value, at
+    if value.denominator == 1 and at < len(tokens) and tokens[at] == book.numbers.and_word:
+        for part, end in parts(tokens, at + 1, book.numbers):
+            yield value + part, end
+
+
+def read_quantity(words: str, book: PhraseBook) -> Length | Mass | None:
+    """Return the one length or weight that the words say, in words or figures; None if none."""
+    tokens = tokens_of(words, book)
+    for field in ("length", "mass"):
+        for said, end in _quantity(field, tokens, 0, book):
+            if end == len(tokens):
+                return said
+    return None
 
 
 def unit_of(token: str, book: PhraseBook) -> LengthUnit | MassUnit | None:

@@ -28,12 +28,40 @@ def spoken_by_others(number: int) -> str:
     return str(num2words(number)).replace("-", " ").replace(",", "")
 
 
-@pytest.mark.parametrize("number", range(LARGEST + 1))
+@pytest.mark.parametrize("number", range(1000))
 def test_every_number_is_said_as_others_say_it(number: int) -> None:
     """All thousand numbers are said exactly as num2words says them, and are read back."""
     said = spoken_by_others(number)
     assert say_whole(number, WORDS) == said
     assert next(whole_numbers(said.split(), 0, WORDS)) == (number, len(said.split()))
+
+
+@pytest.mark.parametrize("thousand", range(1, 10))
+def test_a_thousand_and_more_is_said_as_others_say_it(thousand: int) -> None:
+    """A shawl's last rows have more than a thousand stitches: num2words agrees on every number."""
+    for number in range(1000 * thousand, 1000 * thousand + 1000):
+        said = spoken_by_others(number)
+        assert say_whole(number, WORDS) == said, number
+        assert next(whole_numbers(said.split(), 0, WORDS)) == (number, len(said.split()))
+
+
+@pytest.mark.parametrize(
+    ("said", "number"),
+    [
+        ("a thousand", 1000),
+        ("a thousand and four", 1004),
+        ("a thousand four", 1004),
+        ("one thousand two hundred thirty four", 1234),
+        ("1200", 1200),
+        ("1,200", 1200),
+        ("nought", 0),
+        ("naught", 0),
+    ],
+)
+def test_other_ways_of_saying_a_number(said: str, number: int) -> None:
+    """A thousand is one thousand, "and" may be left out, and nought is zero."""
+    tokens = said.split()
+    assert next(whole_numbers(tokens, 0, WORDS)) == (number, len(tokens))
 
 
 @given(st.integers(0, LARGEST))
@@ -54,10 +82,10 @@ def test_decimals_are_said_digit_by_digit_as_others_do(whole: int, hundredths: i
     assert next(amounts(said, 0, WORDS)) == (value, len(said))
 
 
-@given(st.integers(0, 199), st.integers(0, 7))
-def test_eighths_come_back_as_they_were_said(whole: int, eighths: int) -> None:
-    """Every length in eighths of an inch is said in the trade's words and read back exactly."""
-    value = Fraction(whole) + Fraction(eighths, 8)
+@given(st.integers(0, 199), st.sampled_from([3, 8, 16]), st.integers(0, 15))
+def test_parts_come_back_as_they_were_said(whole: int, parts: int, top: int) -> None:
+    """Every length in thirds, eighths or sixteenths of an inch is said and read back exactly."""
+    value = Fraction(whole) + Fraction(top % parts, parts)
     said = say_quantity(value, "inch", "inches", WORDS).split()
     found = {taken: number for number, taken in amounts(said, 0, WORDS)}
     assert found[len(said) - 1] == value
@@ -79,6 +107,15 @@ def test_eighths_come_back_as_they_were_said(whole: int, eighths: int) -> None:
         ("4 3/8 in", "35/8"),
         ("4.5 in", "9/2"),
         ("½ in", "1/2"),
+        ("nought point five inches", "1/2"),
+        ("two point nought five inches", "41/20"),
+        ("two thirds of an inch", "2/3"),
+        ("one and a third inches", "4/3"),
+        ("a sixteenth of an inch", "1/16"),
+        ("three sixteenths of an inch", "3/16"),
+        ("four and eleven sixteenths inches", "75/16"),
+        ("fifteen sixteenths of an inch", "15/16"),
+        ("half inch", "1/2"),
     ],
 )
 def test_the_ways_a_length_is_said(said: str, value: str) -> None:
@@ -89,8 +126,14 @@ def test_the_ways_a_length_is_said(said: str, value: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "said", ["thirty forty", "eight eighths", "four quarters", "one one", "hundred", "and four"]
-)
+    "said",
+    [
+        "thirty forty", "eight eighths", "four quarters", "one one", "hundred", "and four",
+        "three thirds", "sixteen sixteenths", "nineteen sixteenths", "thousand", "twenty thousand",
+        "a thousand and two hundred", "one hundred thousand", "nought thousand",
+        "nineteen ninety", "one thousand thousand",
+    ],
+)  # fmt: skip
 def test_what_is_no_number_is_not_read_as_one(said: str) -> None:
     """Number words that do not make one number are not taken for one."""
     tokens = said.split()
@@ -117,15 +160,16 @@ def test_other_numbers_stand_for_themselves(heard: str) -> None:
 
 
 def test_numbers_that_cannot_be_said_are_refused() -> None:
-    """A number beyond 999 and a third of an inch raise an error with a sentence."""
-    with pytest.raises(ValueError, match="numbers go from 0 to 999"):
-        say_whole(1000, WORDS)
+    """A number beyond 9999 and a seventh of an inch raise an error with a sentence."""
+    with pytest.raises(ValueError, match="numbers go from 0 to 9999"):
+        say_whole(LARGEST + 1, WORDS)
     with pytest.raises(ValueError, match="cannot be said"):
-        say_quantity(Fraction(1, 3), "inch", "inches", WORDS)
+        say_quantity(Fraction(1, 7), "inch", "inches", WORDS)
 
 
 def test_figures_beyond_what_can_be_said_are_no_number() -> None:
-    """999 typed in figures is a number, 1000 is not; nor is a figure that only looks like one."""
-    assert list(whole_numbers(["999"], 0, WORDS)) == [(999, 1)]
-    assert list(whole_numbers(["1000"], 0, WORDS)) == []
+    """9999 typed in figures is a number, 10000 is not; nor is what only looks like a number."""
+    assert list(whole_numbers(["9999"], 0, WORDS)) == [(9999, 1)]
+    assert list(whole_numbers(["10000"], 0, WORDS)) == []
+    assert list(whole_numbers(["1,20"], 0, WORDS)) == []
     assert list(whole_numbers(["\N{SUPERSCRIPT TWO}"], 0, WORDS)) == []

@@ -13,11 +13,54 @@ from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import Help, No, SayAgain, Yes
 from speech.words.nearest import near
 from speech.words.phrases import Form, Way, read_phrases
-from speech.words.understand import example, understand, understand_heard
+from speech.words.understand import example, read_quantity, understand, understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 TWELVE_CM = Length(Fraction(12), LengthUnit.CM)
 FORTY_FOUR_G = Mass(Fraction(44), MassUnit.G)
+
+
+INCH_AND_HALF = Length(Fraction(3, 2), LengthUnit.IN)
+
+
+@pytest.mark.parametrize(
+    ("words", "means"),
+    [
+        ("measure an inch and a half", commands.Measure(INCH_AND_HALF)),
+        ("it's an inch and a half long", commands.Measure(INCH_AND_HALF)),
+        ("measure two inches and a half", commands.Measure(Length(Fraction(5, 2), LengthUnit.IN))),
+        ("measure an inch and three quarters wide",
+         commands.MeasureWidth(Length(Fraction(7, 4), LengthUnit.IN))),
+        ("measure a centimetre and a half",
+         commands.Measure(Length(Fraction(3, 2), LengthUnit.CM))),
+        ("an inch", commands.Measure(Length(Fraction(1), LengthUnit.IN))),
+        ("yarn weighs an ounce and a half", commands.WeighYarn(Mass(Fraction(3, 2), MassUnit.OZ))),
+        ("measure nought point five centimetres",
+         commands.Measure(Length(Fraction(1, 2), LengthUnit.CM))),
+        ("measure two thirds of an inch", commands.Measure(Length(Fraction(2, 3), LengthUnit.IN))),
+        ("measure five and eleven sixteenths inches",
+         commands.Measure(Length(Fraction(91, 16), LengthUnit.IN))),
+        ("i count one thousand and twelve stitches", commands.CountStitches(1012)),
+        ("i count a thousand stitches", commands.CountStitches(1000)),
+        ("1,200 stitches", commands.CountStitches(1200)),
+    ],
+)  # fmt: skip
+def test_quantities_as_people_say_them(words: str, means: commands.Command) -> None:
+    """An inch and a half, nought point five, thirds, sixteenths and thousands are one command."""
+    assert understand(words, BOOK) == (means,)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "measure a half and a half inches", "measure an inch and two",
+        "measure half an inch and a half", "measure an inch and a", "i count ten thousand stitches",
+        "an and a half",
+    ],
+)  # fmt: skip
+def test_quantities_that_nobody_says_are_refused(words: str) -> None:
+    """What only looks like a quantity is none: nothing is guessed."""
+    assert understand(words, BOOK) == ()
 
 
 @pytest.mark.parametrize(
@@ -128,3 +171,20 @@ def test_what_is_typed_only_is_listed_as_it_is_written() -> None:
     assert "undo" in BOOK.typed["undo"]
     typed = [form for form in BOOK.all_forms if form.way is Way.TYPED]
     assert sum(map(len, BOOK.typed.values())) < len(typed)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("an inch and a half", INCH_AND_HALF),
+        ("two and three quarter inches", Length(Fraction(11, 4), LengthUnit.IN)),
+        ("twenty four centimetres", Length(Fraction(24), LengthUnit.CM)),
+        ("1½ in", INCH_AND_HALF),
+        ("two and a half ounces", Mass(Fraction(5, 2), MassUnit.OZ)),
+        ("two and a half", None),
+        ("an inch and a half and a half", None),
+    ],
+)
+def test_a_quantity_alone_is_read_too(words: str, said: Length | Mass | None) -> None:
+    """A length or weight typed into a field is read as it would be in a sentence."""
+    assert read_quantity(words, BOOK) == said
