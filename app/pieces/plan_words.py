@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, assert_never
 
 from engine.plan.gauge import GaugeAdvice, GaugeMatch
 from engine.plan.piece import Caveat, PiecePlan, Wish
+from engine.plan.rounding import companion, worked_out
 from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate
-from engine.plan.size import rounded
 from engine.plan.tables import CategoryAnswer, CategoryFit, FibreCare, Needle
 from engine.plan.yarn import Basis
 from engine.quantities import Length, LengthUnit, number_text
@@ -16,11 +16,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from fractions import Fraction
 
+_IMPERIAL = {LengthUnit.IN, LengthUnit.YD}
 
-def both(length: Length, *, small: bool = True) -> str:
+
+def both(length: Length) -> str:
     """Write a length in its own unit with the other system's beside it: "24 cm (9 1/2 in)"."""
-    other = LengthUnit.IN if length.unit is LengthUnit.CM else LengthUnit.CM
-    return f"{rounded(length, small=small)} ({rounded(length.to(other), small=small)})"
+    ruler = LengthUnit.IN if length.unit in _IMPERIAL else LengthUnit.CM
+    other = companion(length.to(ruler), fine=True)
+    return f"{worked_out(length, fine=True)} ({other})"
 
 
 def percent(value: Fraction | float) -> str:

@@ -28,7 +28,7 @@ from engine.facts.distance import (
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
 from engine.judging.part_end import long_after_next
-from engine.plan.size import rounded
+from engine.plan.rounding import worked_out
 from engine.plan.yarn import mixed_lots
 from engine.replies import Reply, Say, Tone, reply
 from engine.show_how import Move, coming, shown
@@ -353,7 +353,7 @@ def _to_read(state: PieceState, course: Course) -> tuple[Reply, ...]:
     there = wanted.read_as(state, fabric) if wanted is not None else None
     if wanted is None or there is None or there == wanted.length:
         return ()
-    return (reply(Say.READ_AS, length=rounded(there, small=True), fabric=fabric),)
+    return (reply(Say.READ_AS, length=worked_out(there, fine=True), fabric=fabric),)
 
 
 def _next_measurement(state: PieceState, course: Course) -> tuple[Reply, ...]:

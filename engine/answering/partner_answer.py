@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from engine.facts.partner import compared, longer_cm, overall
+from engine.plan.rounding import stepped
 from engine.quantities import Length, LengthUnit
 from engine.replies import Reply, Say, Tone, reply
 
@@ -61,8 +62,9 @@ def _lengths(state: PieceState) -> tuple[Reply, ...]:
     return (reply(say, least=_step(least, unit, math.floor), most=_step(most, unit, math.ceil)),)
 
 
-def _step(cm: float, unit: LengthUnit, rounded: Callable[[float], int]) -> Length:
+def _step(cm: float, unit: LengthUnit, rounds: Callable[[Fraction], int]) -> Length:
     """Return a length in whole steps of its unit: half centimetres, quarter inches."""
+    length = Length(Fraction(cm), LengthUnit.CM)
     if unit is LengthUnit.IN:
-        return Length(Fraction(rounded(cm / 2.54 * 4), 4), LengthUnit.IN)
-    return Length(Fraction(rounded(cm * 2), 2), LengthUnit.CM)
+        return stepped(length.to(unit), Fraction(1, 4), rounds)
+    return stepped(length, Fraction(1, 2), rounds)

@@ -1,4 +1,4 @@
-"""Lengths, weights and gauges in the other system of units, rounded as the trade prints them.
+"""Lengths, weights and gauges rounded as the trade prints them, in their own or the other system.
 
 Only what is worked out is rounded; what somebody gave stays as it was given. The steps are wide
 enough that a figure worked out and worked back does not move any more: there is no drift, however
@@ -8,9 +8,12 @@ often a pattern is copied from one system into the other. Common practice, no so
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Final, assert_never
+from typing import TYPE_CHECKING, Final, assert_never
 
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, factor, number_text
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 _SMALL: Final = Fraction(10)
 """Below so many cm a length is given in eighths of an inch."""
@@ -18,40 +21,55 @@ _TINY: Final = Fraction(5)
 """Below so many cm a length is given in tenths of a centimetre."""
 
 
-def companion(length: Length) -> Length:
+_COARSE_YARD: Final = Fraction(1, 8)
+"""Yards are said in eighths, where a length is one within an eighth of an inch;"""
+_YARD_WITHIN: Final = Fraction(1, 8 * 36)
+"""else in inches: nobody says 143/144 yards."""
+
+
+def companion(length: Length, *, fine: bool = False) -> Length:
     """Return a length in the other system, rounded.
 
-    To half a centimetre, below 5 cm to a millimetre; to a quarter inch, below 10 cm to an eighth;
-    metres and yards to whole ones.
+    To half a centimetre, below 5 cm (or `fine`) to a millimetre; to a quarter inch, below 10 cm (or
+    `fine`) to an eighth; metres and yards to whole ones.
     """
     match length.unit:
         case LengthUnit.MM | LengthUnit.CM:
-            small = length.to(LengthUnit.CM).value < _SMALL
-            return _stepped(length.to(LengthUnit.IN), Fraction(1, 8 if small else 4))
+            return worked_out(length.to(LengthUnit.IN), fine=fine)
         case LengthUnit.IN:
-            other = length.to(LengthUnit.CM)
-            return _stepped(other, Fraction(1, 10) if other.value < _TINY else Fraction(1, 2))
+            return worked_out(length.to(LengthUnit.CM), fine=fine)
         case LengthUnit.M:
-            return _stepped(length.to(LengthUnit.YD), Fraction(1))
+            return stepped(length.to(LengthUnit.YD), Fraction(1))
         case LengthUnit.YD:
-            return _stepped(length.to(LengthUnit.M), Fraction(1))
+            return stepped(length.to(LengthUnit.M), Fraction(1))
         case _:
             assert_never(length.unit)
 
 
-def worked_out(length: Length) -> Length:
-    """Return a length that was computed (not given) as it is printed in its own unit.
+def worked_out(length: Length, *, fine: bool = False) -> Length:
+    """Return a length that was computed (not given) as a person says it in its own unit.
 
-    Centimetres and inches as for `companion`; other units as they are.
+    Centimetres and inches as for `companion`; whole millimetres; metres to a centimetre; yards in
+    eighths where they are that, else in inches.
     """
     match length.unit:
+        case LengthUnit.MM:
+            return stepped(length, Fraction(1))
         case LengthUnit.CM:
-            return _stepped(length, Fraction(1, 10) if length.value < _TINY else Fraction(1, 2))
+            tenths = fine or length.value < _TINY
+            return stepped(length, Fraction(1, 10) if tenths else Fraction(1, 2))
         case LengthUnit.IN:
-            small = length.to(LengthUnit.CM).value < _SMALL
-            return _stepped(length, Fraction(1, 8 if small else 4))
+            eighths = fine or length.to(LengthUnit.CM).value < _SMALL
+            return stepped(length, Fraction(1, 8 if eighths else 4))
+        case LengthUnit.M:
+            return stepped(length, Fraction(1, 100))
+        case LengthUnit.YD:
+            yards = stepped(length, _COARSE_YARD)
+            if abs(yards.value - length.value) <= _YARD_WITHIN:
+                return yards
+            return worked_out(length.to(LengthUnit.IN), fine=fine)
         case _:
-            return length
+            assert_never(length.unit)
 
 
 def companion_mass(mass: Mass) -> Mass:
@@ -98,7 +116,12 @@ def printed_number(value: Fraction, unit: str = "") -> str:
     return f"{whole or ''}{sign}"
 
 
-def _stepped(length: Length, step: Fraction) -> Length:
+def stepped(
+    length: Length, step: Fraction, rounds: Callable[[Fraction], int] | None = None
+) -> Length:
+    """Return a length in whole steps of its unit: the nearest, or `math.floor` or `math.ceil`."""
+    if rounds is not None:
+        return Length(rounds(length.value / step) * step, length.unit)
     return Length(_nearest(length.value, step), length.unit)
 
 

@@ -7,8 +7,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, assert_never
 
-from engine.fabric import Fabric
-from engine.quantities import Length, LengthUnit
+from engine.quantities import Length
 
 if TYPE_CHECKING:
     from engine.plan.gauge import Count, Swatch
@@ -163,28 +162,3 @@ def plan_length(wanted: Length, swatch: Swatch, parity: RowParity = RowParity.AN
             assert_never(parity)
     before = swatch.unwashed.rows.span(rows, wanted.unit) if swatch.unwashed else None
     return LengthPlan(rows, exact, finished.span(rows, wanted.unit), wanted, before)
-
-
-def read_in_hand(finished: Length, swatch: Swatch, fabric: Fabric) -> Length | None:
-    """Return what a length meant finished measures in another state; None if nobody counted it."""
-    if fabric is swatch.finished.fabric:
-        return finished
-    source, target = swatch.finished.rows, swatch.unwashed
-    if target is None or fabric is Fabric.WASHED:
-        return None
-    return Length(finished.value * source.per_cm / target.rows.per_cm, finished.unit)
-
-
-def rounded(length: Length, *, small: bool = False) -> Length:
-    """Round as the trade does: to half a centimetre or a quarter inch.
-
-    `small` pieces to a millimetre or an eighth; other units are returned as they are.
-    """
-    match length.unit:
-        case LengthUnit.CM:
-            step = Fraction(1, 10) if small else Fraction(1, 2)
-        case LengthUnit.IN:
-            step = Fraction(1, 8) if small else Fraction(1, 4)
-        case _:
-            return length
-    return Length((length.value / step + Fraction(1, 2)).__floor__() * step, length.unit)

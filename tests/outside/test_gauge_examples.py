@@ -16,7 +16,7 @@ from engine.plan.shaping import (
     space_decreases,
     space_increases,
 )
-from engine.plan.size import Multiple, RowParity, cast_on, plan_length, read_in_hand
+from engine.plan.size import Multiple, RowParity, cast_on, plan_length
 from engine.quantities import Length, LengthUnit, centimetres, inches
 
 
@@ -88,9 +88,6 @@ def test_what_to_read_before_the_wash() -> None:
     assert plan.rows == 156
     assert plan.in_hand is not None
     assert float(plan.in_hand.value) == pytest.approx(55.7, abs=0.05)
-    read = read_in_hand(centimetres(60), mine, Fabric.RESTED)
-    assert read is not None
-    assert read.value == plan.in_hand.value
 
 
 @pytest.mark.parametrize(

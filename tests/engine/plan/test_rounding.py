@@ -16,7 +16,16 @@ from engine.plan.rounding import (
     printed_number,
     worked_out,
 )
-from engine.quantities import Length, LengthUnit, Mass, MassUnit, centimetres, inches, parse_number
+from engine.quantities import (
+    Length,
+    LengthUnit,
+    Mass,
+    MassUnit,
+    centimetres,
+    inches,
+    parse_length,
+    parse_number,
+)
 
 
 # Both figures as they are printed for these sleeves; 1 in is 2.54 cm (agreement of 1959).
@@ -90,6 +99,36 @@ def test_what_is_given_stays_as_it_is(length: Length) -> None:
 def test_what_is_worked_out_is_rounded_once(length: Length) -> None:
     """Rounding a rounded figure changes nothing."""
     assert worked_out(worked_out(length)) == worked_out(length)
+
+
+@pytest.mark.parametrize(
+    ("length", "said", "fine"),
+    [
+        ("24.26 cm", "24.5 cm", "24.3 cm"),
+        ("9.45 in", "9 1/2 in", "9 1/2 in"),
+        ("4.15 in", "4 1/4 in", "4 1/8 in"),
+        ("1.234 m", "1.23 m", "1.23 m"),
+        ("495 5/11 mm", "495 mm", "495 mm"),
+        ("8375/8382 yd", "1 yd", "1 yd"),
+        ("1 3/8 yd", "1 3/8 yd", "1 3/8 yd"),
+        ("1.3 yd", "46 3/4 in", "46 3/4 in"),
+    ],
+)
+def test_a_length_is_said_as_a_person_says_it(length: str, said: str, fine: str) -> None:
+    """Half centimetres and quarter inches, finer for small things; never elevenths of anything."""
+    exact = parse_length(length)
+    assert exact is not None
+    assert str(worked_out(exact)) == said
+    assert str(worked_out(exact, fine=True)) == fine
+
+
+@given(st.fractions(min_value=Fraction(1, 100), max_value=500), st.sampled_from(LengthUnit))
+def test_every_unit_is_rounded_once(value: Fraction, unit: LengthUnit) -> None:
+    """Whatever the unit and however fine: what was rounded stays, and has no odd parts."""
+    for fine in (False, True):
+        said = worked_out(Length(value, unit), fine=fine)
+        assert worked_out(said, fine=fine) == said
+        assert said.value.denominator in {1, 2, 4, 5, 8, 10, 20, 25, 50, 100}
 
 
 def test_metres_and_yards_are_whole() -> None:

@@ -17,10 +17,8 @@ from engine.plan.size import (
     RowParity,
     cast_on,
     plan_length,
-    read_in_hand,
-    rounded,
 )
-from engine.quantities import Length, LengthUnit, centimetres, inches
+from engine.quantities import centimetres, inches
 
 COUNTS = st.builds(
     Count,
@@ -76,22 +74,21 @@ def test_rows_come_near_the_length(length_cm: int, count: Count, parity: RowPari
 
 @given(st.integers(1, 100), COUNTS, COUNTS)
 def test_reading_in_hand_counts_the_same_rows(cm: int, washed: Count, unwashed: Count) -> None:
-    """A finished length and what it reads before the wash hold the same number of rows."""
+    """What is planned and what it reads before the wash hold the same number of rows."""
     swatch = Swatch(Gauge(washed, washed, Fabric.WASHED), Gauge(unwashed, unwashed, Fabric.RESTED))
-    read = read_in_hand(centimetres(cm), swatch, Fabric.RESTED)
-    assert read is not None
-    assert unwashed.number_in(read) == washed.number_in(centimetres(cm))
+    plan = plan_length(centimetres(cm), swatch)
+    assert plan.in_hand is not None
+    assert unwashed.number_in(plan.in_hand) == washed.number_in(plan.length) == plan.rows
     change = swatch.row_change
     assert change is not None
-    assert read.value * (1 + change) == cm
+    assert plan.in_hand.value * (1 + change) == plan.length.value
 
 
 def test_reading_in_another_state_is_not_guessed() -> None:
     """What the swatch was not counted in is not known."""
     count = Count(Fraction(20), TEN_CM)
     only_washed = Swatch(Gauge(count, count), None)
-    assert read_in_hand(TEN_CM, only_washed, Fabric.WASHED) == TEN_CM
-    assert read_in_hand(TEN_CM, only_washed, Fabric.ON_NEEDLE) is None
+    assert plan_length(TEN_CM, only_washed).in_hand is None
     assert only_washed.row_change is None
     assert only_washed.stitch_change is None
     only_rested = Swatch(None, Gauge(count, count, Fabric.RESTED))
@@ -113,21 +110,6 @@ def test_reading_in_another_state_is_not_guessed() -> None:
 def test_ease(ease: Ease, finished: str) -> None:
     """A head of 50 cm with ten per cent less, five centimetres more, an inch less, none."""
     assert ease.applied(centimetres(50)) == centimetres(Fraction(finished))
-
-
-@pytest.mark.parametrize(
-    ("length", "plain", "small"),
-    [
-        (Length(Fraction("24.26"), LengthUnit.CM), "24.5", "24.3"),
-        (Length(Fraction("9.45"), LengthUnit.IN), "9.5", "9.5"),
-        (Length(Fraction("3.15"), LengthUnit.IN), "3.25", "3.125"),
-        (Length(Fraction("1.234"), LengthUnit.M), "1.234", "1.234"),
-    ],
-)
-def test_rounding_of_the_trade(length: Length, plain: str, small: str) -> None:
-    """Half centimetres and quarter inches, millimetres and eighths for small things."""
-    assert rounded(length).value == Fraction(plain)
-    assert rounded(length, small=True).value == Fraction(small)
 
 
 def test_advice_is_the_right_way_round() -> None:
