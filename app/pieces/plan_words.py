@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, assert_never
 
 from engine.plan.gauge import GaugeAdvice, GaugeMatch
 from engine.plan.piece import Caveat, PiecePlan, Wish
 from engine.plan.rounding import companion, worked_out
-from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate
+from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate, Times
 from engine.plan.tables import CategoryAnswer, CategoryFit, FibreCare, Needle
 from engine.plan.yarn import Basis
 from engine.quantities import Length, LengthUnit, number_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from fractions import Fraction
+
+    from engine.plan.yarn import YarnNeed
 
 _IMPERIAL = {LengthUnit.IN, LengthUnit.YD}
 
@@ -24,6 +26,11 @@ def both(length: Length) -> str:
     ruler = LengthUnit.IN if length.unit in _IMPERIAL else LengthUnit.CM
     other = companion(length.to(ruler), fine=True)
     return f"{worked_out(length, fine=True)} ({other})"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """Write a number with its word: "1 row", "50 stitches"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def percent(value: Fraction | float) -> str:
@@ -39,7 +46,7 @@ def piece_lines(plan: PiecePlan, wish: Wish) -> Iterator[str]:
         yield from _match_lines(plan.match, plan.other_needle)
     if plan.category is not None:
         yield _category_line(plan.category)
-    yield from _yarn_lines(plan)
+    yield from _yarn_lines(plan, wish)
     for caveat in plan.caveats:
         yield f"Note: {caveat_words(caveat)}"
 
@@ -50,10 +57,11 @@ def _width_lines(plan: PiecePlan, wish: Wish) -> Iterator[str]:
     if wish.multiple and (wish.multiple.of > 1 or wish.multiple.plus):
         plus = f" plus {wish.multiple.plus}" if wish.multiple.plus else ""
         fitted = f", a multiple of {wish.multiple.of}{plus}"
-    yield f"Cast on {cast_on.stitches} stitches{fitted}."
+    yield f"Cast on {counted(cast_on.stitches, 'stitch', 'stitches')}{fitted}."
     edge = ""
     if cast_on.edge_stitches:
-        edge = f", without the {cast_on.edge_stitches} edge stitches that the seam takes"
+        taken = counted(cast_on.edge_stitches, "edge stitch", "edge stitches")
+        edge = f", without the {taken} that the seam takes"
     yield f"Finished width {both(cast_on.width)}{edge}; wanted {both(cast_on.wanted)}."
     if cast_on.others:
         others = " or ".join(f"{count} for {both(width)}" for count, width in cast_on.others)
@@ -64,9 +72,8 @@ def _width_lines(plan: PiecePlan, wish: Wish) -> Iterator[str]:
 
 def _length_lines(plan: PiecePlan) -> Iterator[str]:
     length = plan.length
-    yield (
-        f"Work {length.rows} rows: {both(length.length)} finished; wanted {both(length.wanted)}."
-    )
+    rows = counted(length.rows, "row")
+    yield f"Work {rows}: {both(length.length)} finished; wanted {both(length.wanted)}."
     if length.in_hand is not None:
         yield f"Before the wash the ruler reads {both(length.in_hand)} for them."
 
@@ -119,7 +126,18 @@ def _category_line(answer: CategoryAnswer) -> str:
             assert_never(answer.fit)
 
 
-def _yarn_lines(plan: PiecePlan) -> Iterator[str]:
+def _metres(need: YarnNeed, wish: Wish) -> str:
+    """Write the yarn in metres, with yards first where plan or ball are in inches or yards."""
+    metres = f"{need.low_m:.0f} to {need.high_m:.0f} m"
+    units = {wish.width.unit, wish.length.unit, *([wish.ball.length.unit] if wish.ball else [])}
+    if not units & _IMPERIAL:
+        return metres
+    ends = (Length(Fraction(end), LengthUnit.M) for end in (need.low_m, need.high_m))
+    low, high = (number_text(companion(end).value) for end in ends)
+    return f"{low} to {high} yd, {metres}"
+
+
+def _yarn_lines(plan: PiecePlan, wish: Wish) -> Iterator[str]:
     need = plan.need
     if need is None:
         return
@@ -127,10 +145,9 @@ def _yarn_lines(plan: PiecePlan) -> Iterator[str]:
         Basis.LOOP_GEOMETRY: "from the gauge alone, for stockinette; ribs and cables take more",
         Basis.WEIGHED_SWATCH: "from the weighed swatch",
     }[need.basis]
-    yield f"Yarn: {need.low_m:.0f} to {need.high_m:.0f} m ({basis})."
+    yield f"Yarn: {_metres(need, wish)} ({basis})."
     if plan.buy is not None:
-        balls = "1 ball" if plan.buy.balls == 1 else f"{plan.buy.balls} balls"
-        yield f"Take {balls} of one dye lot: enough with a tenth in hand."
+        yield f"Take {counted(plan.buy.balls, 'ball')} of one dye lot: enough with a tenth in hand."
 
 
 def caveat_words(caveat: Caveat) -> str:
@@ -166,28 +183,39 @@ def care_lines(fibres: tuple[FibreCare, ...]) -> Iterator[str]:
 
 
 def rate_lines(rate: Rate) -> Iterator[str]:
-    """Give the shaping, naming how it is counted."""
-    change = "decrease" if rate.stitches_to < rate.stitches_from else "increase"
-    steps = ", then ".join(
-        f"every {_ordinal(step.every)} row {step.times} {'time' if step.times == 1 else 'times'}"
-        for step in rate.steps
-    )
+    """Give the shaping, naming how it is counted and on which side it falls."""
     if rate.shapings == 0:
-        yield f"{rate.stitches_from} stitches stay as they are for {rate.rows} rows."
+        still = counted(rate.stitches_from, "stitch stays as it is", "stitches stay as they are")
+        yield f"{still} for {counted(rate.rows, 'row')}."
         return
-    if rate.counting is Counting.NEXT_AND_FOLLOWING:
-        lead = f"{change} on the next row"
-        yield f"From {rate.stitches_from} to {rate.stitches_to}: {lead}" + (
-            f", then {steps}." if steps else "."
-        )
-    else:
-        yield f"From {rate.stitches_from} to {rate.stitches_to}: {change} {steps}."
+    change = "decrease" if rate.stitches_to < rate.stitches_from else "increase"
+    following = rate.counting is Counting.NEXT_AND_FOLLOWING
+    said = ["on the next row"] if following else []
+    for step in rate.steps:
+        said.append(_step_words(step, first=not said))
+    steps = ", then ".join(said)
+    yield f"From {rate.stitches_from} to {rate.stitches_to}: {change} {steps}."
+    if not following and any(step.every > 1 < step.times for step in rate.steps):
         yield '(Counted so that "every 4th row" is three plain rows and one that shapes.)'
-    each = "1 stitch" if rate.per_shaping == 1 else f"{rate.per_shaping} stitches"
-    yield f"That is {rate.shapings} shaping rows of {each} in {rate.rows} rows."
+    if rate.right_side_only:
+        yield "Row 1 of these is a right-side row, and so is every row that shapes."
+    shaping = counted(rate.shapings, "shaping row")
+    each = counted(rate.per_shaping, "stitch", "stitches")
+    yield f"That is {shaping} of {each} in {counted(rate.rows, 'row')}."
     if rate.left_over:
-        left = "1 plain row is" if rate.left_over == 1 else f"{rate.left_over} plain rows are"
+        left = counted(rate.left_over, "plain row is", "plain rows are")
         yield f"{left} left at the end."
+
+
+def _step_words(step: Times, *, first: bool) -> str:
+    """Say "every 4th row 5 times" as a person does where it is every row, or once."""
+    if step.times == 1:
+        if not first:
+            return f"once more {counted(step.every, 'row')} later"
+        return "on the next row" if step.every == 1 else f"on the {_ordinal(step.every)} row"
+    if step.every == 1:
+        return f"in each of the next {step.times} rows" if first else f"{step.times} rows in turn"
+    return f"every {_ordinal(step.every)} row {step.times} times"
 
 
 def spacing_line(spacing: EvenSpacing) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import groupby
 
 
 class Layout(StrEnum):
@@ -120,6 +121,8 @@ class Rate:
     per_shaping: int
     stitches_from: int
     stitches_to: int
+    right_side_only: bool = False
+    """All shaping falls on rows 1, 3, 5 and so on, which are right-side rows."""
 
     @property
     def shapings(self) -> int:
@@ -155,9 +158,10 @@ def shaping_rate(
 ) -> Rate:
     """Return "every nth row m times" from one count to another within `rows` rows.
 
-    `per_shaping` stitches change in a shaping row (2: one at each end). With `right_side_only`
-    every interval is even, so that all shaping falls on one side. Shorter intervals come first.
-    Raises ValueError if the difference cannot be shared out or the rows do not suffice.
+    `per_shaping` stitches change in a shaping row (2: one at each end). With `right_side_only` all
+    shaping falls on rows 1, 3, 5 and so on: row 1 of the stretch faces with its right side, so the
+    first interval is odd and all others are even. Shorter intervals come first. Raises ValueError
+    if the difference cannot be shared out or the rows do not suffice.
     """
     difference = abs(stitches_to - stitches_from)
     if per_shaping < 1 or difference % per_shaping:
@@ -166,13 +170,17 @@ def shaping_rate(
     spare = rows
     if counting is Counting.NEXT_AND_FOLLOWING and intervals:
         intervals, spare = intervals - 1, rows - 1
-    steps: tuple[Times, ...] = ()
     unit = 2 if right_side_only else 1
-    if spare < intervals * unit:
+    early = right_side_only and counting is Counting.EVERY  # a row sooner, from row 2 to row 1
+    if spare + early < intervals * unit:
         raise ValueError("There are more shaping rows than rows to work them in.")
+    steps: tuple[Times, ...] = ()
     if intervals:
-        small, larger = divmod(spare // unit, intervals)
-        found = (Times(small * unit, intervals - larger), Times((small + 1) * unit, larger))
-        steps = tuple(step for step in found if step.times)
-        spare -= sum(step.every * step.times for step in steps)
-    return Rate(counting, steps, rows, spare, per_shaping, stitches_from, stitches_to)
+        small, larger = divmod((spare + early) // unit, intervals)
+        every = [small * unit] * (intervals - larger) + [(small + 1) * unit] * larger
+        every[0] -= early
+        steps = tuple(Times(gap, len(list(alike))) for gap, alike in groupby(every))
+        spare -= sum(every)
+    return Rate(
+        counting, steps, rows, spare, per_shaping, stitches_from, stitches_to, right_side_only
+    )

@@ -81,6 +81,41 @@ def test_shaping_names_its_convention(capsys: pytest.CaptureFixture[str]) -> Non
     assert "on the next row" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--shape", "38-60/108", "--right-side"), "on the 7th row, then every 10th row 10 times."),
+        (("--shape", "38-60/108", "--right-side"), "Row 1 of these is a right-side row"),
+        (("--shape", "60-38/11"), "decrease in each of the next 11 rows."),
+        (("--shape", "60-58/1"), "decrease on the next row.\nThat is 1 shaping row of 2 stitches"),
+        (("--shape", "60-56/9"), "on the 4th row, then once more 5 rows later."),
+        (("--shape", "1-1/1"), "1 stitch stays as it is for 1 row."),
+        (("--swatch", "20x28", "--width", "0.5 cm", "--length", "0.4 cm"), "Cast on 1 stitch."),
+        (("--swatch", "20x28", "--width", "0.5 cm", "--length", "0.4 cm"), "Work 1 row:"),
+        ((*MUG[:-2], "1"), "without the 1 edge stitch that"),
+        (("--swatch", "20x28", "--width", "495.1 mm", "--length", "8 cm"), "495 mm (19 1/2 in)"),
+        (("--swatch", "22x28/4in", "--width", "1 yd", "--length", "1 yd"), "1 yd (91.4 cm)"),
+    ],
+)
+def test_counts_and_lengths_are_said_as_a_person_says_them(
+    arguments: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One stitch, every row, whole millimetres, and no 8375/8382 of a yard."""
+    assert run(*arguments) == 0
+    assert says in capsys.readouterr().out
+
+
+def test_yarn_in_yards_for_who_plans_in_inches(capsys: pytest.CaptureFixture[str]) -> None:
+    """Yards stand before the metres in an inch plan, and where the ball is in yards."""
+    assert run("--swatch", "5x7/1in", "--width", "40 in", "--length", "18 in") == 0
+    inches = capsys.readouterr().out
+    assert "Yarn: 503 to 613 yd, 460 to 561 m" in inches
+    assert run(*MUG, "--ball", "50 g, 125 yd") == 0
+    assert " yd, " in capsys.readouterr().out
+    assert run(*MUG) == 0
+    assert "yd" not in capsys.readouterr().out
+
+
 def test_evenly_names_its_layout(capsys: pytest.CaptureFixture[str]) -> None:
     """Flat gives both layouts in print, a round its own, decreases theirs."""
     flat = as_json(capsys, "--evenly", "51+4")["evenly"]
