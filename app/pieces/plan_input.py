@@ -5,28 +5,49 @@ from __future__ import annotations
 import argparse
 import re
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING
 
+from app import resources
+from engine.facts.needles import THICKEST_MM, THINNEST_MM
+from engine.plan.counts import CountSystem, tex
 from engine.plan.gauge import TEN_CM, Count, Gauge
 from engine.plan.size import Ease, Multiple
-from engine.quantities import Length, LengthUnit, Mass, parse_length, parse_mass, parse_number
+from engine.plan.tables import read_needles
+from engine.quantities import (
+    Length,
+    LengthUnit,
+    Mass,
+    MassUnit,
+    number_text,
+    parse_length,
+    parse_mass,
+    parse_number,
+)
+from speech.words.phrases import PhraseBook, read_phrases
+from speech.words.understand import read_quantity
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
 
 
+@cache
+def _words() -> PhraseBook:
+    return read_phrases(resources.text("shared/phrases/en.toml"))
+
+
 def length(text: str) -> Length:
-    """Read "24 cm", "9 1/2 in"."""
-    found = parse_length(text)
-    if found is None or found.value <= 0:
+    """Read "24 cm", "9 1/2 in", "an inch and a half"."""
+    found = parse_length(text) or read_quantity(text, _words())
+    if not isinstance(found, Length) or found.value <= 0:
         raise argparse.ArgumentTypeError(f"'{text}' is no length; write it like 24 cm or 9 1/2 in.")
     return found
 
 
 def mass(text: str) -> Mass:
-    """Read "28 g", "1 3/4 oz"."""
-    found = parse_mass(text)
-    if found is None or found.value <= 0:
+    """Read "28 g", "1 3/4 oz", "an ounce and a half"."""
+    found = parse_mass(text) or read_quantity(text, _words())
+    if not isinstance(found, Mass) or found.value <= 0:
         raise argparse.ArgumentTypeError(f"'{text}' is no weight; write it like 28 g or 1 3/4 oz.")
     return found
 
@@ -81,22 +102,60 @@ def ease(text: str) -> Ease:
 
 
 def needle(text: str) -> Fraction:
-    """Read "4.5", "4.5 mm" in millimetres."""
+    """Read "4.5", "4.5 mm", "US 7" or "UK 7" as millimetres."""
+    named = text.strip().casefold()[:2]
+    if named in {"us", "uk"}:
+        table = read_needles(resources.text("shared/tables/needles.toml"))
+        sizes = table.by_us(text) if named == "us" else table.by_uk(text)
+        if len(sizes) == 1:
+            return sizes[0]
+        if sizes:
+            either = " or ".join(f"{number_text(mm)} mm" for mm in sizes)
+            raise argparse.ArgumentTypeError(f"'{text}' can be {either}; write the millimetres.")
     found = parse_length(text)
     value = parse_number(text) if found is None else Fraction(found.to(LengthUnit.MM).value)
-    if value is None or not 0 < value < 100:  # noqa: PLR2004 (thicker than a broomstick)
-        raise argparse.ArgumentTypeError(f"'{text}' is no needle; write it in millimetres, 4.5 mm.")
+    if value is None or not THINNEST_MM <= value <= THICKEST_MM:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' is no needle; write 4.5 mm, from {THINNEST_MM} to {THICKEST_MM} mm, or US 7."
+        )
     return value
 
 
 def ball(text: str) -> tuple[Mass, Length]:
-    """Read the band of a ball: "100 g, 200 m", "50g/125yd"."""
+    """Read the band of a ball, "100 g, 200 m", "50g/125yd", or of a cone, "500 g, Nm 28/2"."""
+    if (cone := _CONE.fullmatch(text)) and (weight := parse_mass(cone["mass"])):
+        run = _run_of(weight, cone)
+        if run is not None:
+            return weight, run
     parts = [part.strip() for part in re.split(r"[,/;=]|\bto\b", text) if part.strip()]
     if len(parts) == 2:  # noqa: PLR2004 (weight and length)
         weight, run = parse_mass(parts[0]), parse_length(parts[1])
         if weight and run and weight.value > 0 and run.value > 0:
             return weight, run
     raise argparse.ArgumentTypeError(f"'{text}' is no ball; write it like '100 g, 200 m'.")
+
+
+_CONE = re.compile(
+    r"\s*(?P<mass>[^,;=]+?)\s*[,;=]\s*(?:(?P<before>nm|ne|nek)\s*(?P<count>[\d.]{1,6})(?:/(?P<plies>\d{1,2}))?"
+    r"|(?P<fineness>[\d.]{1,6})\s*(?P<behind>tex|dtex|den(?:ier)?))\s*",
+    re.ASCII | re.IGNORECASE,
+)
+_SYSTEMS = {
+    "nm": CountSystem.NM, "ne": CountSystem.NE_COTTON, "nek": CountSystem.NEK_WORSTED,
+    "tex": CountSystem.TEX, "dtex": CountSystem.DTEX, "den": CountSystem.DENIER,
+    "denier": CountSystem.DENIER,
+}  # fmt: skip
+
+
+def _run_of(weight: Mass, cone: re.Match[str]) -> Length | None:
+    """Return how long a cone's yarn is by its count; "Nm 28/2" is two plies of Nm 28."""
+    count = parse_number(cone["count"] or cone["fineness"])
+    plies = int(cone["plies"] or 1)
+    if count is None or count <= 0 or weight.value <= 0 or plies < 1:
+        return None
+    system = _SYSTEMS[(cone["before"] or cone["behind"]).casefold()]
+    grams = weight.to(MassUnit.G).value
+    return Length(1000 * grams / (tex(count, system) * plies), LengthUnit.M)
 
 
 _PAIR = r"\s*(\d{1,4})\s*[x\u00d7]\s*(\d{1,4})\s*"

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app import resources
+from app import plan_doubts, resources
 from app.pieces import plan_input as read
 from app.pieces import plan_words as words
 from app.pieces.journal_files import default_journal
@@ -83,7 +83,9 @@ def add_parser(commands: Parsers) -> None:
         "--pattern-gauge", type=read.gauge, metavar="STSxROWS[/LENGTH]",
         help="what the pattern asks for",
     )  # fmt: skip
-    swatch.add_argument("--needle", type=read.needle, metavar="MM", help="needle of the swatch")
+    swatch.add_argument(
+        "--needle", type=read.needle, metavar="SIZE", help='needle of the swatch: "4.5 mm", "US 7"'
+    )
     size = parser.add_argument_group("size")
     size.add_argument("--width", type=read.length, help="finished width, seams not counted")
     size.add_argument("--around", type=read.length, help="what the piece goes around, instead")
@@ -95,7 +97,10 @@ def add_parser(commands: Parsers) -> None:
     )
     size.add_argument("--even-rows", action="store_true", help="an even number of rows")
     yarn = parser.add_argument_group("yarn")
-    yarn.add_argument("--ball", type=read.ball, metavar='"100 g, 200 m"', help="band of a ball")
+    yarn.add_argument(
+        "--ball", type=read.ball, metavar='"100 g, 200 m"',
+        help='band of a ball; of a cone also its count: "500 g, Nm 7"',
+    )  # fmt: skip
     yarn.add_argument(
         "--weighed", type=read.weighed, metavar='"7 g = 30x40"',
         help="weight of a swatch of so many stitches by rows",
@@ -113,7 +118,9 @@ def add_parser(commands: Parsers) -> None:
     shape.add_argument(
         "--next-row", action="store_true", help='count as "on the next and every following nth"'
     )
-    shape.add_argument("--right-side", action="store_true", help="shape on one side only")
+    shape.add_argument(
+        "--right-side", action="store_true", help="shape on right-side rows; the next row is one"
+    )
     shape.add_argument(
         "--evenly", type=read.evenly, metavar="STS+N", help="evenly in one row: 51+4 or 80-8"
     )
@@ -127,6 +134,9 @@ def add_parser(commands: Parsers) -> None:
         "--begin", metavar="NAME", help="cast the piece on under this name; `walesong knit` goes on"
     )
     begin.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
+    parser.add_argument(
+        "--sure", action="store_true", help="take figures as they are that would be asked about"
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object")
     parser.set_defaults(run=run, plan_parser=parser)
 
@@ -156,11 +166,15 @@ def run(options: argparse.Namespace) -> int:
             lines += [words.spacing_line(row) for row in rows]
         if options.swatch or options.unwashed:
             wish = _wish(options)
+            asked = "" if options.sure else " ".join(plan_doubts.doubt_lines(wish))
             plan = plan_piece(
                 wish,
                 read_yarns(resources.text("shared/tables/yarn_categories.toml")),
                 read_needles(resources.text("shared/tables/needles.toml")),
             )
+            if asked:
+                print(f"walesong plan: {asked} If so, add --sure.", file=sys.stderr)
+                return 1
             answer["piece"], lines = _plan_json(plan), [*lines, *words.piece_lines(plan, wish)]
             if options.begin:
                 answer["begun"] = _begin(options, plan)
@@ -170,8 +184,8 @@ def run(options: argparse.Namespace) -> int:
             answer["care"] = [{"fibre": f.name, "wash": f.wash, "dry": f.dry} for f in fibres]
             lines += words.care_lines(fibres) if fibres else ["No fibre known by that name."]
         for name, find in _LOOKUPS.items():
-            if asked := getattr(options, name):
-                answer[name] = list(find(asked))
+            if wanted := getattr(options, name):
+                answer[name] = list(find(wanted))
                 lines += answer[name]
     except ValueError as error:
         print(f"walesong plan: {error}", file=sys.stderr)
@@ -190,6 +204,8 @@ def _lacking(options: argparse.Namespace) -> str | None:
             return "a piece needs --length and --width or --around."
         if options.width and options.around:
             return "give --width or --around, not both."
+        if options.ease and not options.around:
+            return "--ease is more or less than --around; a --width is finished already."
     elif options.width or options.around or options.length:
         return "a size needs a swatch: --swatch or --unwashed."
     elif not any(getattr(options, name) for name in ("shape", "evenly", "fibre", *_LOOKUPS)):
@@ -221,6 +237,7 @@ def _wish(options: argparse.Namespace) -> Wish:
         have=options.have,
         lots=tuple(options.lot),
         weighed=_weighed(options),
+        around=options.around,
     )
 
 

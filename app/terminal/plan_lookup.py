@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.plan_words import both
-from engine.plan.sizes_table import Child, SizeTable, read_sizes
+from engine.plan.sizes_table import Child, HeadPoint, SizeTable, read_sizes
 from engine.plan.tables import NeedleTable, read_needles
 from engine.quantities import LengthUnit, centimetres, number_text, parse_length, parse_number
 
@@ -54,14 +54,22 @@ def head_lines(age: str) -> Iterator[str]:
     if found is None or number is None:
         raise ValueError(f"'{age}' is no age; write it like 18 months or 2 years.")
     table = read_sizes(resources.text("shared/tables/sizes.toml"))
-    days = min(float(number) * _DAYS[found[2]], float(table.heads[-1].days) + 1)
+    below, above = table.heads_at(float(number) * _DAYS[found[2]])
     for child in Child:
-        middle, small, large = (
-            centimetres(Fraction(round(10 * table.head_cm(days, child, centile)), 10))
-            for centile in (50, 3, 97)
-        )
-        yield f"Head of {child}: {both(middle)}; from {both(small)} to {both(large)}."
-    yield f"Medians, and 94 of 100 children: {table.head_source}. Measure the head if you can."
+        if below is above:
+            middle, small, large = (_head(above, child, centile) for centile in (50, 3, 97))
+            yield f"Head of {child}: {middle}; from {small} to {large}."
+        else:
+            least, most = _head(below, child), _head(above, child)
+            yield f"Head of {child}: between {least} at {below.age} and {most} at {above.age}."
+    if below is above:
+        yield f"Medians, and 94 of 100 children: {table.head_source}. Measure the head if you can."
+    else:
+        yield f"Medians of the nearest ages carried here: {table.head_source}. Measure the head."
+
+
+def _head(point: HeadPoint, child: Child, centile: float = 50) -> str:
+    return both(centimetres(Fraction(round(10 * point.cm(child, centile)), 10)))
 
 
 def size_lines(word: str) -> Iterator[str]:

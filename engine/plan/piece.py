@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engine.fabric import Fabric
+from engine.plan.believable import refuse_impossible
 from engine.plan.gauge import GaugeMatch, Swatch, match_gauge
 from engine.plan.loops import Relaxed
 from engine.plan.size import RowParity, cast_on, plan_length
@@ -49,7 +50,8 @@ class WeighedSwatch:
 class Wish:
     """What the knitter wants and has: finished measures, edge stitches that seams take up.
 
-    `have` balls of the dye `lots` are in hand already.
+    `around` is what the width was eased from, None if she said the width itself. `have` balls of
+    the dye `lots` are in hand already.
     """
 
     swatch: Swatch
@@ -64,6 +66,7 @@ class Wish:
     have: int = 0
     lots: tuple[str, ...] = ()
     weighed: WeighedSwatch | None = None
+    around: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,11 @@ class PiecePlan:
 
 
 def plan_piece(wish: Wish, yarns: YarnTable | None, needles: NeedleTable | None) -> PiecePlan:
-    """Work the whole plan out. Raises ValueError, with a sentence, if a number makes no sense."""
+    """Work the whole plan out. Raises ValueError, with a sentence, if a number makes no sense.
+
+    What could be but hardly is has to be asked before: see `engine.plan.believable`.
+    """
+    refuse_impossible(wish)
     finished = wish.swatch.finished
     stitches = cast_on(wish.width, finished.stitches, wish.multiple, wish.edge_stitches)
     rows = plan_length(wish.length, wish.swatch, wish.parity)

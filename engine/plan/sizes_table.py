@@ -12,9 +12,11 @@ from typing import Any
 
 from engine.quantities import Length, centimetres, inches
 
+_DAYS_OF_MONTH = 365.25 / 12
+
 
 class Child(StrEnum):
-    """Which of the two growth tables; a knitter who does not know takes the middle of both."""
+    """Which of the two growth tables."""
 
     BOY = "boys"
     GIRL = "girls"
@@ -27,6 +29,20 @@ class HeadPoint:
     days: int
     median_cm: dict[Child, float]
     spread: dict[Child, float]
+
+    def cm(self, child: Child, centile: float = 50.0) -> float:
+        """Return the head circumference of a centile: median * (1 + spread * z), z normal."""
+        z = NormalDist().inv_cdf(centile / 100)
+        return self.median_cm[child] * (1 + self.spread[child] * z)
+
+    @property
+    def age(self) -> str:
+        """The age in words: "birth", "3 months", "1 year"."""
+        months = round(self.days / _DAYS_OF_MONTH)
+        if not months:
+            return "birth"
+        number, unit = (months // 12, "year") if months % 12 == 0 else (months, "month")
+        return f"{number} {unit if number == 1 else unit + 's'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,28 +71,19 @@ class SizeTable:
     flat: tuple[tuple[str, tuple[tuple[Length, Length], ...]], ...]
     foot_relations: dict[str, Fraction]
 
-    def head_cm(self, days: float, child: Child | None = None, centile: float = 50.0) -> float:
-        """Return a child's head circumference, straight between the ages of the table.
+    def heads_at(self, days: float) -> tuple[HeadPoint, HeadPoint]:
+        """Return the rows of the growth table between which an age lies, one twice if it has it.
 
-        `days` from birth to five years, `child` None: the middle of boys and girls. Raises
-        ValueError outside the table.
+        Only some ages of the published table are carried, so that nothing is read in between: heads
+        grow, and what lies between two ages lies between their figures. Ages are whole days: five
+        years are the table's last day. Raises ValueError outside the table.
         """
-        last = self.heads[-1].days
-        if not 0 <= days <= last or not 0 < centile < 100:  # noqa: PLR2004 (a percentage)
+        day = round(days)
+        if not 0 <= day <= self.heads[-1].days:
             raise ValueError("The growth table goes from birth to five years.")
-        if child is None:
-            both = [self.head_cm(days, which, centile) for which in Child]
-            return sum(both) / len(both)
-        z = NormalDist().inv_cdf(centile / 100)
-        at = bisect_left([point.days for point in self.heads], days)
+        at = bisect_left([point.days for point in self.heads], day)
         above = self.heads[at]
-        below = self.heads[max(0, at - 1)]
-        span = above.days - below.days
-        share = (days - below.days) / span if span else 0.0
-        values = [
-            point.median_cm[child] * (1 + point.spread[child] * z) for point in (below, above)
-        ]
-        return values[0] + share * (values[1] - values[0])
+        return (above if above.days == day else self.heads[at - 1]), above
 
 
 def read_sizes(text: str) -> SizeTable:

@@ -15,6 +15,8 @@ MUG = [
     "--multiple", "4+2", "--edges", "2", "--even-rows",
 ]  # fmt: skip
 
+PLAIN = ["--swatch", "20x28", "--width", "24 cm", "--length", "8 cm"]
+
 
 def run(*arguments: str) -> int:
     """Run the sub-command with these arguments."""
@@ -141,6 +143,7 @@ def test_care(capsys: pytest.CaptureFixture[str]) -> None:
         (("--width", "24 cm"), "needs a swatch"),
         ((*MUG, "--around", "26 cm"), "not both"),
         ((*MUG, "--weighed", "7 g = 30x40"), "band of the --ball"),
+        ((*MUG, "--ease", "10% smaller"), "a --width is finished already"),
     ],
 )
 def test_too_little_is_told(
@@ -157,6 +160,8 @@ def test_too_little_is_told(
         ("--swatch", "20"), ("--swatch", "0x28"), ("--swatch", "20x28/0cm"), ("--width", "wide"),
         ("--multiple", "0"), ("--ease", "tight"), ("--needle", "-4"), ("--ball", "100 g"),
         ("--weighed", "7 g"), ("--shape", "60"), ("--evenly", "51"), ("--edges", "two"),
+        ("--needle", "US 99"), ("--needle", "US 17"), ("--needle", "99 mm"), ("--needle", "US"),
+        ("--ball", "100 g, Nm 0"),
     ],
 )  # fmt: skip
 def test_nonsense_is_refused_with_an_example(
@@ -167,6 +172,116 @@ def test_nonsense_is_refused_with_an_example(
         run(*arguments)
     assert ended.value.code == 2
     assert f"argument {arguments[0]}" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "asks"),
+    [
+        (("--swatch", "28x20"), "the other way round"),
+        (("--swatch", "28x20/4in"), "28 stitches and 20 rows to 4 in: rows are usually more"),
+        (("--swatch", "20x90"), "of that shape"),
+        (("--swatch", "80x110"), "finer than the thinnest"),
+        (("--swatch", "2x3"), "coarser than the thickest"),
+        (("--pattern-gauge", "28x20"), "the other way round"),
+        (("--edges", "10"), "10 edge stitches"),
+        (("--around", "26 cm", "--ease", "60% larger"), "60 % larger"),
+        (("--around", "26 cm", "--ease", "10 cm smaller"), "38 % smaller"),
+        (("--width", "6 m"), "very large"),
+        (("--ball", "999 oz, 62000 yd"), "999 oz is very heavy"),
+        (("--ball", "100 g, 8000 m"), "too thick or thin"),
+        (("--ball", "100 g, 200 m", "--weighed", "70 g = 30x40"), "Is the weight right?"),
+        (("--ball", "100 g, 200 m", "--have", "101"), "101 balls"),
+    ],
+)
+def test_what_no_hand_knits_is_asked(
+    arguments: tuple[str, ...], asks: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No plan of figures that can hardly be meant, until she says that they are."""
+    given = dict(zip(PLAIN[::2], PLAIN[1::2], strict=True))
+    given |= dict(zip(arguments[::2], arguments[1::2], strict=True))
+    if "--around" in given:
+        del given["--width"]
+    wanted = [word for pair in given.items() for word in pair]
+    assert run(*wanted) == 1
+    told = capsys.readouterr()
+    assert asks in told.err
+    assert "--sure" in told.err
+    assert not told.out
+    assert run(*wanted, "--sure") == 0
+    assert "Cast on" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--swatch", "200x2"), "cannot be of one swatch"),
+        (("--swatch", "999999999x28"), "999999999 stitches to 10 cm cannot be"),
+        (("--swatch", "0.1x0.2"), "cannot be"),
+        (("--edges", "200"), "200 edge stitches are more"),
+        (("--around", "26 cm", "--ease", "5000%"), "cannot be meant"),
+        (("--length", "2000 m"), "longer than anything"),
+        (("--ball", "999 oz, 20 yd"), "look at the band again"),
+        (("--ball", "100 g, 200 m", "--weighed", "999 oz = 30x40"), "look at the band again"),
+    ],
+)
+def test_what_cannot_be_is_refused(
+    arguments: tuple[str, ...], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What nothing can be is refused in one sentence, however sure she is."""
+    given = dict(zip(PLAIN[::2], PLAIN[1::2], strict=True))
+    given |= dict(zip(arguments[::2], arguments[1::2], strict=True))
+    if "--around" in given:
+        del given["--width"]
+    wanted = [word for pair in given.items() for word in pair]
+    assert run(*wanted, "--sure") == 1
+    told = capsys.readouterr()
+    assert says in told.err
+    assert not told.out
+
+
+@pytest.mark.parametrize(
+    "swatch", ["18x24/4in", "20x28", "22x44", "40x52", "33x44/4in", "6x8", "7x10/4in", "24x24"]
+)
+def test_gauges_in_print_are_never_asked_about(
+    swatch: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From jumbo to lace, in garter stitch and in plain: what is usual is planned at once."""
+    assert run("--swatch", swatch, "--width", "24 cm", "--length", "20 cm") == 0
+    assert "Cast on" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("needle", "step"), [("US 7", "5 mm"), ("us7", "5 mm"), ("UK 7", "5 mm"), ("4.5", "5 mm")]
+)
+def test_needles_by_number(needle: str, step: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A needle is read by its American or old British number as by its millimetres."""
+    assert run(*MUG, "--pattern-gauge", "19x27", "--needle", needle) == 0
+    assert f"that is {step}" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("ball", "like"),
+    [
+        ("1000 g, Nm 2", "1000 g, 2000 m"), ("500 g, 500 tex", "500 g, 1000 m"),
+        ("500 g; Nm 28/14", "500 g, 1000 m"), ("100 g, 4500 den", "100 g, 200 m"),
+        ("100 g, 5000 dtex", "100 g, 200 m"),
+    ],
+)  # fmt: skip
+def test_cones_are_read_by_their_count(
+    ball: str, like: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nm is metres per gram, tex grams per kilometre: the balls to buy are those of the length."""
+    wanted = ("--swatch", "20x28", "--width", "1 m", "--length", "2 m")
+    found = as_json(capsys, *wanted, "--ball", ball)
+    assert found == as_json(capsys, *wanted, "--ball", like)
+
+
+def test_a_size_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    """An inch and a half may be written as it is said."""
+    said = as_json(capsys, "--swatch", "20x28", "--width", "nine and a half inches",
+                   "--length", "an inch and a half")  # fmt: skip
+    assert said["piece"]["cast_on"] == 48
+    assert said["piece"]["rows"] == 11
 
 
 def test_what_cannot_be_worked_out(capsys: pytest.CaptureFixture[str]) -> None:
@@ -192,7 +307,9 @@ def test_gauges_over_their_own_lengths(capsys: pytest.CaptureFixture[str]) -> No
         (("--needles", "US 17"), "not settled"),
         (("--needles", "3 mm"), "no agreed US number"),
         (("--head", "2 years"), "WHO"),
-        (("--head", "18 months"), "Head of girls"),
+        (("--head", "18 months"), "Head of boys: between 46.1 cm (18 1/8 in) at 1 year and"),
+        (("--head", "5 years"), "Head of boys: 50.7 cm (20 in); from"),
+        (("--head", "1 year"), "Head of girls: 44.9 cm"),
         (("--sizes", "crib"), "36 in"),
         (("--sizes", "toddler"), "three-month-old"),
         (("--sizes", "foot length"), "from memory"),

@@ -186,26 +186,45 @@ def test_stepping_along_the_needles() -> None:
 )  # fmt: skip
 def test_heads_of_children(days: int, boys_in: str, girls_in: str) -> None:
     """The medians of the growth standard come out in inches too."""
-    assert SIZES.head_cm(days, Child.BOY) / 2.54 == pytest.approx(float(boys_in), abs=0.006)
-    assert SIZES.head_cm(days, Child.GIRL) / 2.54 == pytest.approx(float(girls_in), abs=0.006)
+    point, same = SIZES.heads_at(days)
+    assert point is same
+    assert point.cm(Child.BOY) / 2.54 == pytest.approx(float(boys_in), abs=0.006)
+    assert point.cm(Child.GIRL) / 2.54 == pytest.approx(float(girls_in), abs=0.006)
 
 
 def test_head_centiles() -> None:
     """A centile is the median times one plus the spread times the normal deviate (L = 1)."""
-    assert SIZES.head_cm(365, Child.BOY, 97.5) == pytest.approx(
-        46.0637 * (1 + 0.02789 * 1.959964), abs=1e-4
-    )
-    middle = SIZES.head_cm(500)
-    assert SIZES.head_cm(365) < middle < SIZES.head_cm(730)
+    year, _ = SIZES.heads_at(365)
+    assert year.cm(Child.BOY, 97.5) == pytest.approx(46.0637 * (1 + 0.02789 * 1.959964), abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("days", "ages"),
+    [
+        (0, ("birth", "birth")), (1, ("birth", "3 months")), (365.25, ("1 year", "1 year")),
+        (548, ("1 year", "2 years")), (5 * 365.25, ("5 years", "5 years")),
+    ],
+)  # fmt: skip
+def test_between_the_ages_of_the_table_nothing_is_read(days: float, ages: tuple[str, str]) -> None:
+    """An age that the table has is its row, another one lies between two; 5 years are in it."""
+    below, above = SIZES.heads_at(days)
+    assert (below.age, above.age) == ages
+    for child in Child:
+        assert below.cm(child) <= above.cm(child)
+
+
+@pytest.mark.parametrize("days", [-1, 1827, 4000])
+def test_no_age_beyond_the_growth_table(days: float) -> None:
+    """Before birth and after five years the table says nothing."""
     with pytest.raises(ValueError, match="five years"):
-        SIZES.head_cm(4000)
+        SIZES.heads_at(days)
 
 
 def test_the_trades_toddler_is_a_baby() -> None:
     """The trade's toddler head (16 in) is the measured median of three months: the table warns."""
     toddler = next(size for size in SIZES.trade_heads if size.name == "toddler")
     assert toddler.low == inches(16)
-    assert toddler.low.cm == pytest.approx(SIZES.head_cm(91, Child.BOY), abs=0.3)
+    assert toddler.low.cm == pytest.approx(SIZES.heads_at(91)[0].cm(Child.BOY), abs=0.3)
     assert "three-month-old" in SIZES.trade_head_warning
 
 

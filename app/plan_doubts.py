@@ -1,0 +1,66 @@
+"""What is asked before a plan is believed: one sentence for each doubt."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, assert_never
+
+from app.pieces.plan_words import both, counted, percent
+from engine.plan.believable import About, doubts
+from engine.quantities import number_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from engine.plan.believable import PlanDoubt
+    from engine.plan.gauge import Gauge
+    from engine.plan.piece import Wish
+
+
+def doubt_lines(wish: Wish) -> Iterator[str]:
+    """Give a question for everything in a wish that no hand knits."""
+    for doubt in doubts(wish):
+        yield _question(doubt, wish)
+
+
+def _question(doubt: PlanDoubt, wish: Wish) -> str:  # noqa: PLR0911 (a sentence for each doubt)
+    gauge = _gauge_text(doubt.gauge) if doubt.gauge else ""
+    match doubt.about:
+        case About.SWAPPED:
+            return f"{gauge}: rows are usually more than stitches. Is it the other way round?"
+        case About.SHAPE:
+            return f"{gauge}: stitches are hardly ever of that shape. Were they counted right?"
+        case About.TOO_FINE:
+            return f"{gauge} is finer than the thinnest needles knit. Were they counted right?"
+        case About.TOO_COARSE:
+            return f"{gauge} is coarser than the thickest needles knit. Were they counted right?"
+        case About.EDGES:
+            edges = counted(wish.edge_stitches, "edge stitch", "edge stitches")
+            return f"{edges}: a seam takes one or two on each side. Are there so many?"
+        case About.EASE:
+            off = wish.width.cm / wish.around.cm - 1 if wish.around else 0.0
+            word = "larger" if off > 0 else "smaller"
+            return f"That is {percent(off)} {word} than what it goes around. Is that meant?"
+        case About.SIZE:
+            return f"{both(wish.width)} by {both(wish.length)} is very large. Is that meant?"
+        case About.BALL:
+            return f"A ball of {wish.ball.mass if wish.ball else ''} is very heavy. Is that meant?"
+        case About.YARN:
+            return "That band's yarn is much too thick or thin for the swatch. Is it that yarn?"
+        case About.WEIGHED:
+            return "The swatch weighs much more or less than its stitches can. Is the weight right?"
+        case About.BALLS:
+            return f"{wish.have} balls in hand: are there so many?"
+        case _:
+            assert_never(doubt.about)
+
+
+def _gauge_text(gauge: Gauge) -> str:
+    """Write a gauge as it was counted: "28 stitches and 20 rows to 10 cm"."""
+    stitches, rows = gauge.stitches, gauge.rows
+    over = f" to {stitches.over}" if stitches.over == rows.over else ""
+    wide = "" if over else f" to {stitches.over}"
+    high = "" if over else f" to {rows.over}"
+    return (
+        f"{number_text(stitches.number)} stitches{wide} and "
+        f"{number_text(rows.number)} rows{high}{over}"
+    )
