@@ -11,6 +11,7 @@ from app import resources
 from app.pieces.plan_input import ball, needle
 from app.pieces.plan_words import piece_lines
 from app.pieces.values import NewPiece
+from app.plan_doubts import doubt_lines
 from app.session.controls import Asks
 from engine.fabric import Fabric
 from engine.facts.needles import needle_name
@@ -97,7 +98,10 @@ def wrong_with(key: str, text: str) -> str:
 
 
 def plan_of(draft: Draft) -> tuple[str, ...]:
-    """Return the planner's answer in words, as far as swatch and size are known; else nothing."""
+    """Return the planner's answer in words, as far as swatch and size are known; else nothing.
+
+    What no hand knits is asked about first: she has the numbers before her and can put them right.
+    """
     numbers, course = draft.numbers, draft.course
     stitches, rows = numbers.get("stitches"), numbers.get("rows")
     width = numbers.get("width")
@@ -123,7 +127,7 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
             read_yarns(resources.text("shared/tables/yarn_categories.toml")),
             read_needles(resources.text("shared/tables/needles.toml")),
         )
-        return tuple(piece_lines(plan, wish))
+        return (*doubt_lines(wish), *piece_lines(plan, wish))
     except ValueError as error:
         return (str(error),)
 

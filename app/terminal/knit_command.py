@@ -90,7 +90,9 @@ def add_casting_on_options(parser: argparse.ArgumentParser) -> None:
         "--unwashed", type=read.gauge, metavar="STSxROWS[/LENGTH]",
         help="the same swatch, counted before its wash",
     )  # fmt: skip
-    begun.add_argument("--needle", type=read.needle, metavar="MM", help="needle of the swatch")
+    begun.add_argument(
+        "--needle", type=read.needle, metavar="SIZE", help='needle of the swatch: "4.5 mm", "US 7"'
+    )
     begun.add_argument("--lot", default="", help="dye lot of the first ball")
     begun.add_argument(
         "--same-as", metavar="NAME",
