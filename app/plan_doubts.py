@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, assert_never
+from typing import TYPE_CHECKING
 
 from app.pieces.plan_words import both, counted, percent
-from engine.plan.believable import About, doubts
+from engine.plan.believable import About, doubts, gauge_doubts, refuse_gauge
 from engine.quantities import number_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from engine.plan.believable import PlanDoubt
-    from engine.plan.gauge import Gauge
+    from engine.plan.gauge import Gauge, Swatch
     from engine.plan.piece import Wish
 
 
@@ -22,17 +22,34 @@ def doubt_lines(wish: Wish) -> Iterator[str]:
         yield _question(doubt, wish)
 
 
-def _question(doubt: PlanDoubt, wish: Wish) -> str:  # noqa: PLR0911 (a sentence for each doubt)
-    gauge = _gauge_text(doubt.gauge) if doubt.gauge else ""
+def swatch_question(swatch: Swatch) -> str:
+    """Return a question, or a refusal, about a swatch that can hardly be; "" if it can."""
+    for gauge in (swatch.washed, swatch.unwashed):
+        if gauge is None:
+            continue
+        try:
+            refuse_gauge(gauge)
+        except ValueError as error:
+            return str(error)
+        for doubt in gauge_doubts(gauge):
+            return _gauge_question(doubt.about, gauge)
+    return ""
+
+
+def _gauge_question(about: About, gauge: Gauge) -> str:
+    said = _gauge_text(gauge)
+    if about is About.SWAPPED:
+        return f"{said}: rows are usually more than stitches. Is it the other way round?"
+    if about is About.SHAPE:
+        return f"{said}: stitches are hardly ever of that shape. Were they counted right?"
+    which = "finer than the thinnest" if about is About.TOO_FINE else "coarser than the thickest"
+    return f"{said} is {which} needles knit. Were they counted right?"
+
+
+def _question(doubt: PlanDoubt, wish: Wish) -> str:
+    if doubt.gauge is not None:
+        return _gauge_question(doubt.about, doubt.gauge)
     match doubt.about:
-        case About.SWAPPED:
-            return f"{gauge}: rows are usually more than stitches. Is it the other way round?"
-        case About.SHAPE:
-            return f"{gauge}: stitches are hardly ever of that shape. Were they counted right?"
-        case About.TOO_FINE:
-            return f"{gauge} is finer than the thinnest needles knit. Were they counted right?"
-        case About.TOO_COARSE:
-            return f"{gauge} is coarser than the thickest needles knit. Were they counted right?"
         case About.EDGES:
             edges = counted(wish.edge_stitches, "edge stitch", "edge stitches")
             return f"{edges}: a seam takes one or two on each side. Are there so many?"
@@ -50,8 +67,8 @@ def _question(doubt: PlanDoubt, wish: Wish) -> str:  # noqa: PLR0911 (a sentence
             return "The swatch weighs much more or less than its stitches can. Is the weight right?"
         case About.BALLS:
             return f"{wish.have} balls in hand: are there so many?"
-        case _:
-            assert_never(doubt.about)
+        case other:
+            raise ValueError(f"A doubt about {other} needs a gauge.")
 
 
 def _gauge_text(gauge: Gauge) -> str:

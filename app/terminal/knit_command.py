@@ -15,6 +15,7 @@ from app.pieces.casting_on import new_piece
 from app.pieces.journal_files import begun_by_another_text, default_journal
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
+from app.plan_doubts import swatch_question
 from app.terminal.common_options import add_common_options, complain
 from app.terminal.keyboard_beside import HINT, KeyboardBeside
 from app.terminal.knitting import Terminal
@@ -120,6 +121,8 @@ def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
             return complain("a swatch or lot is told when a piece is cast on: add --pattern FILE.")
         return wanted
     swatch = swatch_of(options) if options.swatch or options.unwashed else None
+    if swatch is not None and (asks := swatch_question(swatch)):
+        return complain(f"{asks} If it is so, tell the swatch while knitting.")
     return replace(wanted, swatch=swatch_events(swatch, options.needle), lot=options.lot)
 
 

@@ -95,7 +95,7 @@ def gauges_of(wish: Wish) -> tuple[Gauge, ...]:
 def refuse_impossible(wish: Wish) -> None:
     """Raise ValueError, with a sentence, if a number of the wish cannot be."""
     for gauge in gauges_of(wish):
-        _refuse_gauge(gauge)
+        refuse_gauge(gauge)
     for name, length in (("width", wish.width), ("length", wish.length)):
         if length.cm > _IMPOSSIBLE_CM:
             raise ValueError(f"A {name} of {length} is longer than anything that is knitted.")
@@ -116,7 +116,8 @@ def refuse_impossible(wish: Wish) -> None:
             )
 
 
-def _refuse_gauge(gauge: Gauge) -> None:
+def refuse_gauge(gauge: Gauge) -> None:
+    """Raise ValueError, with a sentence, if no fabric can have this gauge."""
     for count, name in ((gauge.stitches, "stitches"), (gauge.rows, "rows")):
         number = count.per(FOUR_INCHES)
         if not _IMPOSSIBLE_COARSE <= number <= _IMPOSSIBLE_FINE:
@@ -132,7 +133,7 @@ def _refuse_gauge(gauge: Gauge) -> None:
 
 def doubts(wish: Wish) -> tuple[PlanDoubt, ...]:
     """Return what of a wish no hand knits, so that it is asked; () if all of it can be meant."""
-    found = [doubt for gauge in gauges_of(wish) for doubt in _gauge_doubts(gauge)]
+    found = [doubt for gauge in gauges_of(wish) for doubt in gauge_doubts(gauge)]
     if wish.edge_stitches > _MOST_EDGES:
         found.append(PlanDoubt(About.EDGES))
     share = _ease(wish)
@@ -153,7 +154,8 @@ def doubts(wish: Wish) -> tuple[PlanDoubt, ...]:
     return tuple(found)
 
 
-def _gauge_doubts(gauge: Gauge) -> list[PlanDoubt]:
+def gauge_doubts(gauge: Gauge) -> list[PlanDoubt]:
+    """Return what of a gauge no hand knits."""
     found = []
     stitches, shape = gauge.stitches.per(FOUR_INCHES), _rows_per_stitch(gauge)
     if stitches > FINEST:

@@ -141,6 +141,16 @@ PATTERNS: dict[str, Case] = {
     "pattern not text": ([*TYPED, "--pattern", "latin.txt"], 3, "latin.txt is not a text"),
     "size unknown": ([*TYPED, "--pattern", PATTERN, "--size", "giant"], 2, "no size 'giant'"),
     "size without a pattern": ([*TYPED, "--size", "giant"], 2, "--pattern FILE"),
+    "swatch the wrong way round": (
+        [*TYPED, "--pattern", PATTERN, "--swatch", "28x20"],
+        2,
+        "Is it the other way round?",
+    ),
+    "swatch that cannot be": (
+        [*TYPED, "--pattern", PATTERN, "--unwashed", "200x2"],
+        2,
+        "cannot be of one swatch",
+    ),
 }
 WORDS: dict[str, Case] = {
     "words missing": (["knit", "--typed", "nowhere.txt"], 3, "nowhere.txt"),
