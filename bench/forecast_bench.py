@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from bench.line import Interval, fit_line
 from bench.simulated_knitters import (
     Kind,
     Piece,
@@ -29,7 +30,6 @@ from bench.simulated_knitters import (
 )
 from engine.fabric import Fabric
 from engine.forecast.length import doubtful, rows_left
-from engine.forecast.line import Interval, fit_line
 from engine.forecast.tension import (
     Hand,
     Look,

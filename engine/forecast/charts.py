@@ -86,15 +86,6 @@ def ewma(
     return tuple(steps)
 
 
-def ewma_limits(
-    weight: float, start: float, sigma: float, width: float = 3.0
-) -> tuple[float, float]:
-    """Return the steady lower and upper limit of an EWMA chart."""
-    _check_weight(weight)
-    reach = width * sigma * math.sqrt(weight / (2 - weight))
-    return start - reach, start + reach
-
-
 def _check_weight(weight: float) -> None:
     if not 0 < weight <= 1:
         raise ValueError("The weight of the newest value lies above 0 and is at most 1.")

@@ -16,7 +16,6 @@ from engine.plan.loops import LOOP_ERROR, Relaxed, loop_from_counts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from fractions import Fraction
 
     from engine.plan.gauge import Gauge
     from engine.quantities import Length, Mass
@@ -131,14 +130,6 @@ def balls_needed(need: YarnNeed, ball: Ball) -> BallsNeeded:
     wanted = max(need.best_m * (1 + _SPARE), need.high_m)
     balls = math.ceil(wanted / ball.metres - 1e-9)
     return BallsNeeded(balls, balls * ball.metres, balls * ball.metres - need.best_m)
-
-
-def area_rule_yards(length_in: Fraction, width_in: Fraction, stitches_per_in: Fraction) -> Fraction:
-    """Return the folk rule length * width * stitches / 6 in yards; it is Munden's with Kc = 6.
-
-    9 to 20 % more than the geometry gives: it holds with some yarn in hand.
-    """
-    return length_in * width_in * stitches_per_in / 6
 
 
 def mixed_lots(lots: Iterable[str]) -> tuple[str, ...]:

@@ -154,10 +154,6 @@ class Acceptance:
             return None
         return float(np.median(self._knitter))
 
-    def know_knitter(self, level_db: float) -> None:
-        """Take it from the voice check how loud the knitter's commands are at their loudest."""
-        self._knitter.extend([level_db] * self._settings.knitter_known_after)
-
     def hold(self) -> None:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
         self._gate.forget(but_s=_BEFORE_HOLD_S)

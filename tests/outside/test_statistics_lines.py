@@ -9,9 +9,9 @@ import pytest
 import scipy.stats
 import statsmodels.api as sm
 
-from engine.forecast.least_squares import least_squares
-from engine.forecast.line import Interval, Line, Unbounded, fit_line
-from engine.forecast.student import student_cdf, student_quantile
+from bench.least_squares import least_squares
+from bench.line import Interval, Line, Unbounded, fit_line
+from bench.student import student_cdf, student_quantile
 
 # NIST Statistical Reference Datasets, linear regression, "Norris" (public domain).
 NORRIS_X = [

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from engine.forecast.least_squares import Fit, Number, exact, least_squares, root
-from engine.forecast.student import student_quantile
+from bench.least_squares import Fit, Number, exact, least_squares, root
+from bench.student import student_quantile
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -39,7 +39,7 @@ def student_quantile(chance: float, df: float) -> float:
             return float(mpmath.sqrt(2) * mpmath.erfinv(2 * mpmath.mpf(chance) - 1))
         tail = min(mpmath.mpf(chance), 1 - mpmath.mpf(chance))
         found = _upper_quantile(tail, mpmath.mpf(df))
-        return float(found if chance > 0.5 else -found)  # noqa: PLR2004 (the median)
+        return float(found if chance > 0.5 else -found)
 
 
 def _cdf(value: mpmath.mpf, df: mpmath.mpf) -> mpmath.mpf:
