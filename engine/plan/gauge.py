@@ -85,20 +85,6 @@ class Swatch:
         assert gauge is not None  # noqa: S101 (checked when it was made)
         return gauge
 
-    @property
-    def row_change(self) -> Fraction | None:
-        """Height of a row washed over unwashed, less one; None if only one state was counted."""
-        if self.washed is None or self.unwashed is None:
-            return None
-        return self.unwashed.rows.per_cm / self.washed.rows.per_cm - 1
-
-    @property
-    def stitch_change(self) -> Fraction | None:
-        """Width of a stitch washed over unwashed, less one; None if only one was counted."""
-        if self.washed is None or self.unwashed is None:
-            return None
-        return self.unwashed.stitches.per_cm / self.washed.stitches.per_cm - 1
-
 
 class GaugeAdvice(StrEnum):
     """What to do about a swatch that differs from the pattern's gauge."""

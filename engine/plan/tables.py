@@ -60,12 +60,10 @@ class CategoryAnswer:
 
 @dataclass(frozen=True, slots=True)
 class YarnTable:
-    """All yarn categories, and yards by category and item as published."""
+    """All yarn categories."""
 
     source: Source
     categories: tuple[YarnCategory, ...]
-    yardage_source: str
-    yards: tuple[tuple[int, str, tuple[int, int]], ...]
 
     def by_gauge(self, stitches: Count) -> CategoryAnswer:
         """Return the categories of a stockinette gauge.
@@ -94,14 +92,6 @@ class YarnTable:
             min(finer, key=lambda category: category.stitches[0] or 0),
         )
         return CategoryAnswer(CategoryFit.BETWEEN, pair)
-
-    def by_number(self, number: int) -> YarnCategory | None:
-        """Return the category with a number, None if there is none."""
-        return next((c for c in self.categories if c.number == number), None)
-
-    def published_yards(self, number: int, item: str) -> tuple[int, int] | None:
-        """Return the published band of yards for "hat", "scarf" or "sweater"."""
-        return next((band for at, name, band in self.yards if (at, name) == (number, item)), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +165,7 @@ def read_yarns(text: str) -> YarnTable:
         )
         for row in data["category"]
     )
-    yards = tuple(
-        (row["category"], item, (row[f"{item}_yd"][0], row[f"{item}_yd"][1]))
-        for row in data["yardage"]["row"]
-        for item in ("hat", "scarf", "sweater")
-    )
-    return YarnTable(_source(data["source"]), categories, data["yardage"]["source"], yards)
+    return YarnTable(_source(data["source"]), categories)
 
 
 def read_needles(text: str) -> NeedleTable:

@@ -61,6 +61,22 @@ def test_a_tighter_hand_makes_a_smaller_piece() -> None:
     assert float(width.value) == pytest.approx(18.18, abs=0.005)
 
 
+def test_the_needle_goes_the_way_of_the_yarn_table() -> None:
+    """In the Craft Yarn Council's table thicker needles make fewer stitches, and so it is advised.
+
+    The middles of its categories 1 to 6, stitches to 4 in and millimetres: their product stays
+    within 81 and 94, so that another needle changes the stitches by about its own share.
+    """
+    middles = [(29.5, 2.75), (24.5, 3.5), (22.5, 4.125), (18, 5), (13.5, 6.75), (9, 10.375)]
+    assert all(81 <= stitches * mm <= 94 for stitches, mm in middles)
+    pattern = Gauge(per_inch(4.5), per_inch(6))
+    for mine, advice in ((4.8, GaugeAdvice.NEEDLE_UP), (4.2, GaugeAdvice.NEEDLE_DOWN)):
+        found = match_gauge(Gauge(per_inch(mine), per_inch(6)), pattern)
+        assert found.advice is advice
+        share = float(found.needle_step_mm) / 5
+        assert share <= 2 * abs(float(found.stitch_difference)), "no more than twice its share"
+
+
 @pytest.mark.parametrize(
     ("per_4_in", "per_10_cm"),
     [(18, 17.717), (20, 19.685), (22, 21.654), (24, 23.622), (28, 27.559), (32, 31.496)],

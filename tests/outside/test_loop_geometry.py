@@ -8,8 +8,8 @@ import pytest
 
 from engine.plan.gauge import TEN_CM, Count, Gauge
 from engine.plan.loops import LOOP_ERROR, PLAIN_WOOL, Relaxed, loop_from_counts, tightness
-from engine.plan.yarn import ends_metres, need_from_gauge
-from engine.quantities import inches
+from engine.plan.yarn import Ball, balls_needed, ends_metres, need_from_gauge
+from engine.quantities import Length, LengthUnit, grams, inches
 
 # Kc, Kw and Ks of Munden 1959 and Knapton 1968 as in Spencer, Knitting Technology, pp. 280-282.
 PRINTED = [
@@ -111,6 +111,26 @@ def test_worked_swatch_of_a_guide() -> None:
     gauge = Gauge(Count(Fraction(5), inches(1)), Count(Fraction(7), inches(1)))
     need = need_from_gauge(200 * 126, gauge, 101.6, Relaxed.WET)
     assert need.low_m < 560 * 0.9144 < need.high_m
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "scarf_yd"),
+    [(7, 8, 350), (6, 7, 300), (5, 6, 250), (4, 5, 200), (3, 4, 150), (1.5, 3, 125)],
+)
+def test_scarves_in_print(low: float, high: float, scarf_yd: int) -> None:
+    """The yards that a book gives for a scarf of each yarn category, within a factor of two.
+
+    Knitting & Crocheting All-in-One For Dummies, "Estimating how much yarn to buy", stitches to the
+    inch and yards; the scarf is the smallest of the sizes in print, 6 by 60 in, in plain fabric.
+    """
+    stitches = Fraction(str(low + high)) / 2
+    rows = stitches * Fraction("1.3")
+    gauge = Gauge(Count(stitches, inches(1)), Count(rows, inches(1)))
+    need = need_from_gauge(round(6 * stitches) * round(60 * rows), gauge, 6 * 2.54)
+    assert 0.5 < need.best_m / 0.9144 / scarf_yd < 2
+    ball = Ball(grams(100), Length(Fraction(200), LengthUnit.M))
+    bought = balls_needed(need, ball).metres / 0.9144
+    assert scarf_yd <= bought, "what the book says is never more than what we have her buy"
 
 
 def test_tightness() -> None:

@@ -44,9 +44,8 @@ def test_yarn_categories(  # noqa: PLR0917 (the columns of the table)
     us_high: str,
 ) -> None:  # fmt: skip
     """Each category has its stitches and needles as the council prints them."""
-    category = YARNS.by_number(number)
-    assert category is not None
-    assert category.name == name
+    category = YARNS.categories[number]
+    assert (category.number, category.name) == (number, name)
     assert category.stitches == (low, high)
     assert category.needle_mm == (Fraction(mm_low), Fraction(mm_high))
     assert category.needle_us == (us_low, us_high)
@@ -56,11 +55,10 @@ def test_yarn_categories(  # noqa: PLR0917 (the columns of the table)
 
 def test_jumbo_has_open_ends() -> None:
     """Category 7 has no fewest stitches and no thickest needle."""
-    jumbo = YARNS.by_number(7)
-    assert jumbo is not None
+    jumbo = YARNS.categories[7]
     assert jumbo.stitches == (None, 6)
     assert jumbo.needle_mm == (Fraction("12.75"), None)
-    assert YARNS.by_number(8) is None
+    assert YARNS.categories[-1] is jumbo
 
 
 @pytest.mark.parametrize(
@@ -92,14 +90,6 @@ def test_gauge_counted_in_either_system() -> None:
     imperial = YARNS.by_gauge(Count(Fraction(5), inches(1)))
     assert [c.number for c in metric.categories] == [4]
     assert [c.number for c in imperial.categories] == [4]
-
-
-def test_yardage_in_print() -> None:
-    """The published bands of yards (Knitting & Crocheting All-in-One For Dummies)."""
-    assert YARNS.published_yards(4, "hat") == (150, 250)
-    assert YARNS.published_yards(1, "sweater") == (1500, 3200)
-    assert YARNS.published_yards(6, "scarf") == (125, 125)
-    assert YARNS.published_yards(7, "hat") is None
 
 
 @pytest.mark.parametrize(

@@ -79,9 +79,6 @@ def test_reading_in_hand_counts_the_same_rows(cm: int, washed: Count, unwashed: 
     plan = plan_length(centimetres(cm), swatch)
     assert plan.in_hand is not None
     assert unwashed.number_in(plan.in_hand) == washed.number_in(plan.length) == plan.rows
-    change = swatch.row_change
-    assert change is not None
-    assert plan.in_hand.value * (1 + change) == plan.length.value
 
 
 def test_reading_in_another_state_is_not_guessed() -> None:
@@ -89,8 +86,6 @@ def test_reading_in_another_state_is_not_guessed() -> None:
     count = Count(Fraction(20), TEN_CM)
     only_washed = Swatch(Gauge(count, count), None)
     assert plan_length(TEN_CM, only_washed).in_hand is None
-    assert only_washed.row_change is None
-    assert only_washed.stitch_change is None
     only_rested = Swatch(None, Gauge(count, count, Fabric.RESTED))
     assert only_rested.finished.fabric is Fabric.RESTED
     assert only_washed.in_hand.fabric is Fabric.WASHED
