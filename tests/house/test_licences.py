@@ -37,6 +37,20 @@ def _locked() -> set[str]:
     }
 
 
+def test_every_table_recording_and_list_is_named() -> None:
+    """No table, no list of words and no folder of sound, pictures or fonts lacks its licence."""
+    page = (_ROOT / "docs" / "LICENCES.md").read_text(encoding="utf-8")
+    named = [
+        *(_ROOT / "shared" / "tables").glob("*.toml"),
+        *(_ROOT / "shared/phrases").glob("*.txt"),
+    ]
+    sounds = {sound.parent for top in ("assets", "tests") for sound in (_ROOT / top).rglob("*.wav")}
+    pictures = {one.parent for one in (_ROOT / "assets").rglob("*.png")}
+    fonts = {one.parent for one in (_ROOT / "assets").rglob("*.ttf")}
+    for path in (*named, *sounds, *pictures, *fonts):
+        assert f"`{path.relative_to(_ROOT).as_posix()}`" in page, path
+
+
 def test_every_package_is_listed_and_no_other() -> None:
     """The table names exactly the packages of the product's lock file."""
     assert set(_listed()) == _locked()
