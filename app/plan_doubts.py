@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from engine.plan.believable import PlanDoubt
     from engine.plan.gauge import Gauge, Swatch
-    from engine.plan.piece import Wish
+    from engine.plan.wish import Wish
 
 
 def doubt_lines(wish: Wish) -> Iterator[str]:

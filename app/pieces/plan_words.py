@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, assert_never
 
 from engine.plan.gauge import GaugeAdvice, GaugeMatch
-from engine.plan.piece import Caveat, PiecePlan, Wish
+from engine.plan.piece import Caveat, PiecePlan
 from engine.plan.rounding import companion, worked_out
 from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate, Times
 from engine.plan.tables import CategoryAnswer, CategoryFit, FibreCare, Needle
@@ -16,6 +16,7 @@ from engine.quantities import Length, LengthUnit, number_text
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.plan.wish import Wish
     from engine.plan.yarn import YarnNeed
 
 _IMPERIAL = {LengthUnit.IN, LengthUnit.YD}

@@ -18,9 +18,10 @@ from engine.facts.needles import needle_name
 from engine.facts.stated_gauge import read_stated_gauge
 from engine.facts.swatches import counted_over
 from engine.plan.gauge import Count, Gauge, Swatch
-from engine.plan.piece import Wish, plan_piece
+from engine.plan.piece import plan_piece
 from engine.plan.size import Multiple
 from engine.plan.tables import read_needles, read_yarns
+from engine.plan.wish import Wish
 from engine.plan.yarn import Ball
 from engine.quantities import Length, LengthUnit
 

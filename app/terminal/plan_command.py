@@ -22,7 +22,7 @@ from engine.facts.swatches import swatch_events
 from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
 from engine.plan.gauge import Swatch
-from engine.plan.piece import PiecePlan, WeighedSwatch, Wish, plan_piece
+from engine.plan.piece import PiecePlan, plan_piece
 from engine.plan.shaping import (
     Counting,
     EvenSpacing,
@@ -34,6 +34,7 @@ from engine.plan.shaping import (
 )
 from engine.plan.size import RowParity
 from engine.plan.tables import care_of, read_care, read_needles, read_yarns
+from engine.plan.wish import WeighedSwatch, Wish
 from engine.plan.yarn import Ball
 
 if TYPE_CHECKING:

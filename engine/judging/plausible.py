@@ -19,6 +19,7 @@ from engine.facts.part_stitch import stitch_of
 from engine.facts.swatches import gauges
 from engine.forecast.length import doubtful
 from engine.forecast.values import LengthReading
+from engine.plan.believable import HEAVIEST_BALL_G, HEAVIEST_STITCH_G
 from engine.plan.gauge import TEN_CM, Count
 from engine.quantities import Length, LengthUnit
 
@@ -76,6 +77,8 @@ def implausible(  # noqa: PLR0911 (one case a command: together they are the who
             return _strange_swatch(command)
         case commands.WeighYarn(mass):
             return _strange_weight(state, mass.grams)
+        case commands.WeighSwatch(mass, int(stitches), int(rows)) if stitches and rows:
+            return mass.grams > HEAVIEST_STITCH_G * stitches * rows
         case commands.ChangeNeedle(Length() as length):
             return not THINNEST_MM <= length.to(LengthUnit.MM).value <= THICKEST_MM
         case _:
@@ -88,7 +91,9 @@ def _too_many_rows(state: PieceState, course: Course, count: int) -> bool:
 
 
 def _strange_weight(state: PieceState, grams: float) -> bool:
-    """Tell yarn that grew since it was weighed last, or went far faster than it used to."""
+    """Tell a ball heavier than a cone, yarn that grew, or went far faster than it used to."""
+    if grams > HEAVIEST_BALL_G and not state.weighings:
+        return True
     known = [old for old in state.weighings if not old.aside and old.row < state.done]
     if not known or any(ball.row > known[-1].row for ball in state.balls if not ball.aside):
         return False

@@ -17,7 +17,7 @@ from engine.plan.loops import Relaxed, loop_from_counts, tightness
 
 if TYPE_CHECKING:
     from engine.plan.gauge import Gauge
-    from engine.plan.piece import Wish
+    from engine.plan.wish import Wish
 
 
 class About(StrEnum):
@@ -66,8 +66,11 @@ EASE: Final = (Fraction(7, 10), Fraction(3, 2))
 again (`shared/tables/sizes.toml`; common practice, no source)."""
 _LONGEST_CM: Final = 500
 """Twice the longest scarf or blanket of `shared/tables/sizes.toml` and more."""
-_HEAVIEST_BALL_G: Final = 1000
+HEAVIEST_BALL_G: Final = 1000
 """A cone (common practice, no source)."""
+HEAVIEST_STITCH_G: Final = 0.5
+"""Twice what the thickest yarn has in a stitch: a jumbo yarn of 30 m to 100 g at 6 stitches and 8
+rows to 10 cm has a loop of 6.7 cm (`engine.plan.loops`), which weighs 0.22 g."""
 TIGHTNESS: Final = (0.3, 2.5)
 """Tightness factor of the yarn in the swatch: plain fabrics are mostly between 1.3 and 1.5 (Spencer
 p. 282, second hand); lace on thick needles comes down to half of 1, a board of felt up to 2."""
@@ -141,7 +144,7 @@ def doubts(wish: Wish) -> tuple[PlanDoubt, ...]:
         found.append(PlanDoubt(About.EASE))
     if max(wish.width.cm, wish.length.cm) > _LONGEST_CM:
         found.append(PlanDoubt(About.SIZE))
-    if wish.ball is not None and wish.ball.mass.grams > _HEAVIEST_BALL_G:
+    if wish.ball is not None and wish.ball.mass.grams > HEAVIEST_BALL_G:
         found.append(PlanDoubt(About.BALL))
     factor = _tightness(wish)
     if factor is not None and not _within(factor, TIGHTNESS):

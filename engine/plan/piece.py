@@ -9,18 +9,17 @@ from typing import TYPE_CHECKING
 
 from engine.fabric import Fabric
 from engine.plan.believable import refuse_impossible
-from engine.plan.gauge import GaugeMatch, Swatch, match_gauge
+from engine.plan.gauge import GaugeMatch, match_gauge
 from engine.plan.loops import Relaxed
-from engine.plan.size import RowParity, cast_on, plan_length
+from engine.plan.size import cast_on, plan_length
 from engine.plan.yarn import balls_needed, mixed_lots, need_from_gauge, need_from_swatch
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
-    from engine.plan.gauge import Gauge
-    from engine.plan.size import CastOn, LengthPlan, Multiple
+    from engine.plan.size import CastOn, LengthPlan
     from engine.plan.tables import CategoryAnswer, Needle, NeedleTable, YarnTable
-    from engine.plan.yarn import Ball, BallsNeeded, YarnNeed
-    from engine.quantities import Mass
+    from engine.plan.wish import Wish
+    from engine.plan.yarn import BallsNeeded, YarnNeed
 
 
 class Caveat(StrEnum):
@@ -35,38 +34,6 @@ class Caveat(StrEnum):
     LOTS_MIXED = "lots_mixed"
     YARN_SHORT = "yarn_short"
     """The balls in hand may not be enough."""
-
-
-@dataclass(frozen=True, slots=True)
-class WeighedSwatch:
-    """A swatch of so many stitches (all loops, width times height) weighed this much."""
-
-    stitches: int
-    mass: Mass
-    resolution_g: float = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What the knitter wants and has: finished measures, edge stitches that seams take up.
-
-    `around` is what the width was eased from, None if she said the width itself. `have` balls of
-    the dye `lots` are in hand already.
-    """
-
-    swatch: Swatch
-    width: Length
-    length: Length
-    multiple: Multiple | None = None
-    edge_stitches: int = 0
-    parity: RowParity = RowParity.ANY
-    pattern_gauge: Gauge | None = None
-    needle_mm: Fraction | None = None
-    ball: Ball | None = None
-    have: int = 0
-    lots: tuple[str, ...] = ()
-    weighed: WeighedSwatch | None = None
-    around: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)

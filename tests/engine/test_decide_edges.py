@@ -9,7 +9,7 @@ from engine.commands import Since
 from engine.fabric import Fabric
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
-from engine.quantities import centimetres
+from engine.quantities import Mass, MassUnit, centimetres
 from engine.replies import Reply, Say
 from tests.engine.at_the_swatch import Work, sleeve
 
@@ -74,3 +74,18 @@ def test_how_many_rows_are_told_at_once() -> None:
     for count, sure in ((40, True), (41, False)):
         decision = decide(work.state, work.course, [commands.RowsDone(count)])
         assert isinstance(decision, Accepted if sure else Doubt), count
+
+
+def test_yarn_that_no_ball_weighs_is_asked_about() -> None:
+    """999 oz of yarn or of swatch are asked about, a cone of a kilogram is not."""
+    work = Work(sleeve())
+    heavy = commands.WeighYarn(Mass(Fraction(999), MassUnit.OZ))
+    cone = commands.WeighYarn(Mass(Fraction(1000), MassUnit.G))
+    cushion = commands.WeighSwatch(Mass(Fraction(999), MassUnit.OZ), 30, 40)
+    swatch = commands.WeighSwatch(Mass(Fraction(7), MassUnit.G), 30, 40)
+    for command in (heavy, cushion):
+        found = decide(work.state, work.course, [command])
+        assert isinstance(found, Doubt), command
+        assert found.question.asks.say is Say.ASK_MASS
+    for command in (cone, swatch):
+        assert isinstance(decide(work.state, work.course, [command]), Accepted), command

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from engine.fabric import Fabric
 from engine.plan.gauge import TEN_CM, Count, Gauge, Swatch
-from engine.plan.piece import Caveat, WeighedSwatch, Wish, plan_piece
+from engine.plan.piece import Caveat, plan_piece
 from engine.plan.pieces import Edge, EdgeShaping, Lean, Partner, Side, as_partner, mirrored
 from engine.plan.size import Multiple, RowParity
+from engine.plan.wish import WeighedSwatch, Wish
 from engine.plan.yarn import (
     Ball,
     Basis,
