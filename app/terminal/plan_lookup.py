@@ -65,7 +65,7 @@ def head_lines(age: str) -> Iterator[str]:
     if below is above:
         yield f"Medians, and 94 of 100 children: {table.head_source}. Measure the head if you can."
     else:
-        yield f"Medians of the nearest ages carried here: {table.head_source}. Measure the head."
+        yield f"Medians of the nearest months: {table.head_source}. Measure the head if you can."
 
 
 def _head(point: HeadPoint, child: Child, centile: float = 50) -> str:

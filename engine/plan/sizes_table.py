@@ -74,16 +74,17 @@ class SizeTable:
     def heads_at(self, days: float) -> tuple[HeadPoint, HeadPoint]:
         """Return the rows of the growth table between which an age lies, one twice if it has it.
 
-        Only some ages of the published table are carried, so that nothing is read in between: heads
-        grow, and what lies between two ages lies between their figures. Ages are whole days: five
-        years are the table's last day. Raises ValueError outside the table.
+        Every month of the published table is here, so that nothing is read in between: heads grow,
+        and what lies between two ages lies between their figures. A month is as long as the table
+        has it, to a day. Raises ValueError outside the table.
         """
-        day = round(days)
-        if not 0 <= day <= self.heads[-1].days:
+        nearest = min(self.heads, key=lambda point: abs(point.days - days))
+        if abs(nearest.days - days) <= 1:
+            return nearest, nearest
+        if not 0 < days < self.heads[-1].days:
             raise ValueError("The growth table goes from birth to five years.")
-        at = bisect_left([point.days for point in self.heads], day)
-        above = self.heads[at]
-        return (above if above.days == day else self.heads[at - 1]), above
+        at = bisect_left([point.days for point in self.heads], days)
+        return self.heads[at - 1], self.heads[at]
 
 
 def read_sizes(text: str) -> SizeTable:
@@ -93,11 +94,11 @@ def read_sizes(text: str) -> SizeTable:
     growth = data["head_growth"]
     heads = tuple(
         HeadPoint(
-            row["days"],
-            {child: float(row[f"{child}_cm"]) for child in Child},
-            {child: float(row[f"{child}_spread"]) for child in Child},
+            days,
+            {Child.BOY: float(boys_cm), Child.GIRL: float(girls_cm)},
+            {Child.BOY: float(boys_spread), Child.GIRL: float(girls_spread)},
         )
-        for row in growth["row"]
+        for days, boys_cm, boys_spread, girls_cm, girls_spread in growth["row"]
     )
     trade = exact["head_trade"]
     trade_heads = tuple(
