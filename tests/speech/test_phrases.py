@@ -15,7 +15,7 @@ from speech.words.phrases import (
     unknown_words,
     with_own_phrases,
 )
-from speech.words.sampler import cover_sentences
+from speech.words.sampler import cover_sentences, read_fillers
 from speech.words.understand import understand, understand_heard
 
 TEXT = resources.text("shared/phrases/en.toml")
@@ -118,3 +118,11 @@ def test_her_bad_phrases_change_nothing(text: str, sentence: str) -> None:
     """A phrase of hers that would confuse is refused with a sentence."""
     with pytest.raises(PhraseError, match=sentence):
         with_own_phrases(BOOK, text)
+
+
+def test_everyday_words_are_none_of_the_commands() -> None:
+    """The list is in order, has no word twice, and none that a command is made of."""
+    fillers = read_fillers(resources.text("shared/phrases/filler.en.txt"))
+    assert list(fillers) == sorted(set(fillers))
+    assert len(fillers) > 1500
+    assert not set(fillers) & BOOK.model_words()
