@@ -159,6 +159,7 @@ _NUMBER = re.compile(
     r"|(?P<decimal>\d{0,9}[.,]\d{1,30}))",
     re.ASCII,
 )
+_THOUSANDS = re.compile(r"-?[1-9]\d{0,2},\d{3}", re.ASCII)
 
 
 def parse_number(text: str) -> Fraction | None:
@@ -166,13 +167,13 @@ def parse_number(text: str) -> Fraction | None:
     Read "4", "4.5", "4,5", "4 3/8", "3/8", "4⅜" exactly; None if it is not one number.
 
     Digits are ASCII on purpose: a full-width or circled digit in a pattern is a slip, not a
-    number.
+    number. "1,200" is none either: it is twelve hundred to some and one and a fifth to others.
     """
     cleaned = text.strip().replace("\N{FRACTION SLASH}", "/").replace("\N{MINUS SIGN}", "-")
     for sign, plain in _VULGAR.items():
         cleaned = cleaned.replace(sign, f" {plain}")
     found = _NUMBER.fullmatch(cleaned.strip())
-    if found is None:
+    if found is None or _THOUSANDS.fullmatch(cleaned.strip()):
         return None
     part = found.groupdict()
     if part["decimal"] is not None:

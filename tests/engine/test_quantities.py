@@ -84,6 +84,8 @@ def test_a_number_that_is_written_is_read_again(value: Fraction, unit: str) -> N
         ("11 cm", Fraction(11), LengthUnit.CM),
         ("11.5cm", Fraction(23, 2), LengthUnit.CM),
         ("3,5 centimetres", Fraction(7, 2), LengthUnit.CM),
+        ("0,125 in", Fraction(1, 8), LengthUnit.IN),
+        ("5/16 in", Fraction(5, 16), LengthUnit.IN),
         ("½ yd", Fraction(1, 2), LengthUnit.YD),
         ("12 millimeters", Fraction(12), LengthUnit.MM),
     ],
@@ -96,7 +98,7 @@ def test_lengths_are_read_as_people_write_them(
 
 
 @pytest.mark.parametrize(
-    "text", ["", "cm", "four cm", "4 cm 3", "1/0 in", "4 parsec", "-", "1e3 cm"]
+    "text", ["", "cm", "four cm", "4 cm 3", "1/0 in", "4 parsec", "-", "1e3 cm", "1,200 mm"]
 )
 def test_what_is_no_length_is_none(text: str) -> None:
     """Nothing is guessed: what is not one length is None."""
