@@ -426,4 +426,23 @@ Command = (
 )
 
 
+ASKING: frozenset[type[Command]] = frozenset(
+    {
+        WhatNext,
+        NextBit,
+        StepBack,
+        WhichRow,
+        HowTo,
+        WhereInRepeat,
+        NextChange,
+        HowFar,
+        HowManyStitches,
+        YarnLasts,
+        HowLong,
+        HowIsHand,
+        SameAsPartner,
+    }
+)
+"""The commands that can be said as a question; what is recorded cannot."""
+
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}

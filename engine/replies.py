@@ -180,6 +180,7 @@ class Say(StrEnum):
     ASK_MASS = "ask_mass"  # mass
     ASK_PIECE = "ask_piece"  # title
     ASK_CAST_ON = "ask_cast_on"  # title
+    ASK_MEANT = "ask_meant"  # words: what can be said
     # refusals: a reason, and what to do
     NOTHING_TO_TAKE_BACK = "nothing_to_take_back"
     NOTHING_TO_PUT_BACK = "nothing_to_put_back"

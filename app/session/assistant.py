@@ -16,6 +16,7 @@ import threading
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.guess import guess
 from app.session.attention import Attention
 from app.session.clock import SystemClock
 from app.session.hearing_status import told
@@ -40,11 +41,11 @@ from app.session.trace import Happening
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
-from engine.replies import Say, Tone, reply
+from engine.replies import Say, reply
 from engine.talk import RemindLater, Screen
 from speech.hearing import events as hearing
-from speech.words.nearest import near
-from speech.words.understand import understand
+from speech.hearing.acceptance_rules import SENTENCES
+from speech.words.understand import understand, understand_heard
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -64,11 +65,11 @@ if TYPE_CHECKING:
 
 _log = logging.getLogger(__name__)
 
+_LATE_S = 0.01
+"""So much later than due a rest or the end of a question is looked for, and then it is there."""
 _STAMPS = 80
 """More rows than the pace is told from, for those that were told together or after a pause."""
 _WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
-
-_UNKNOWN_WORDS = 'These words are not known. Ask "what can I say now" for those that are.'
 
 
 class Assistant:
@@ -227,10 +228,12 @@ class Assistant:
             talk.close()
 
     def _next(self, talk: Conversation) -> Message:
-        """Return the next thing that comes in; when a rest is due before that, show it."""
+        """Return the next thing that comes in; before that, show what time brings or takes away."""
         while True:
             try:
-                return self._inbox.get(timeout=self._rests.wait_s(self._now_s()))
+                left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
+                known = [one for one in left if one is not None]
+                return self._inbox.get(timeout=min(known) + _LATE_S if known else None)
             except queue.Empty:
                 self._rests.look(self._now_s())
                 self._refresh(talk)
@@ -308,9 +311,7 @@ class Assistant:
 
     def _take(self, talk: Conversation, message: Message) -> Conversation:
         """Take one thing and return the talk that goes on."""
-        if isinstance(message, hearing.Refused) and self._can_ask(talk, message):
-            # Only the number is in doubt: who knows the piece picks the possible one, or asks.
-            message = hearing.Heard(message.maybe, message.words, message.span)
+        message = self._taken_for(talk, message)
         taken = self.attention.take(message, talk.dialogue)
         if taken is not None:
             self._show_taken(talk, taken)
@@ -348,6 +349,22 @@ class Assistant:
                 self._ear(talk, other)
         return talk
 
+    def _taken_for(self, talk: Conversation, message: Message) -> Message:
+        """Return what an utterance is to be taken for, which only who knows the talk can tell."""
+        match message:
+            case hearing.Refused() if self._can_ask(talk, message):
+                # Only the number is in doubt: who knows the piece picks the possible one, or asks.
+                return hearing.Heard(message.maybe, message.words, message.span)
+            case hearing.Dictated(text, span) if not talk.dialogue.dictating:
+                # A question came, or another piece: it is no note any more, but may be an answer.
+                meant = understand_heard(text, self._book, asked=talk.question is not None)
+                if meant:
+                    return hearing.Heard(meant, text, span)
+                reason = hearing.Reason.NOT_A_COMMAND
+                return hearing.Refused(reason, SENTENCES[reason], text, None, span)
+            case _:
+                return message
+
     def _can_ask(self, talk: Conversation, refused: hearing.Refused) -> bool:
         trying = self.attention.check is not None or talk.dialogue.dictating
         return not trying and talk.can_ask(refused.maybe)
@@ -369,13 +386,12 @@ class Assistant:
         candidates = understand(words, self._book)
         if candidates:
             return self._act(talk, candidates, Source.TYPED, words)
-        like = near(words, self._book)
-        why = f'Did you mean "{like}"?' if like else _UNKNOWN_WORDS
-        replies = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
-        self._sound(replies)
-        line = HeardLine(words, accepted=False, why=why)
+        found = guess(words, self._book)
+        replies = talk.puzzle(found.meant).replies
+        line = HeardLine(words, accepted=False, why=found.why)
         self._refresh(talk, heard=line, replies=replies)
         self._tell(Source.TYPED, line, None, None)
+        self._sound(replies)
         return talk
 
     def _act(
@@ -472,6 +488,10 @@ class Assistant:
         if known is None:
             return
         question = talk.question
+        if replies is None and question is None and known.question is not None:
+            replies = tuple(one for one in known.replies if one is not known.question)
+        if (question is None) is not (known.question is None):
+            self.attention.hearing.expect_answer(expected=question is not None)
         self._situation = replace(
             known,
             state=talk.state,

@@ -15,7 +15,7 @@ from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
 from app.pieces.values import PieceSummary
 from app.session.demonstration import shown_in, turned
-from app.session.dialogue import Dialogue, asking, converse
+from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, closed, converse
 from app.session.greeting import days_between, welcome
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
@@ -33,11 +33,11 @@ from engine.forecast.stamps import row_stamps
 from engine.history import advance, fold, live
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide
-from engine.judging.decision import Accepted, Doubt, Refused
+from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import Leading, OtherPiece, Talk
+from engine.talk import Dictate, Leading, OtherPiece, StopListening, Talk, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -47,7 +47,6 @@ if TYPE_CHECKING:
     from engine.events import Event
     from engine.forecast.pace import RowStamp
     from engine.journal.journal import Journal
-    from engine.judging.decision import Question
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -183,6 +182,13 @@ class Conversation:
         """The question that stands now."""
         return self.dialogue.standing(self._clock.monotonic_ms())
 
+    def question_left_s(self) -> float | None:
+        """Return for how many seconds the question still stands; None: there is none."""
+        if self.question is None:
+            return None
+        left_ms = self.dialogue.asked_ms + QUESTION_LASTS_MS - self._clock.monotonic_ms()
+        return max(left_ms, 0) / 1000
+
     def reload(self) -> None:
         """Read the history again, for instance after another device's records were merged in."""
         self._records = {record.id: record for record in self._journal.records(self._piece)}
@@ -190,6 +196,7 @@ class Conversation:
         self._lamport = max((record.lamport for record in self._records.values()), default=0)
         self.state = fold(self._records.values())
         self._stamps = None
+        self.dialogue = closed(self.dialogue)  # it was asked about another state
 
     def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
         """
@@ -212,6 +219,20 @@ class Conversation:
         """Say whether several things that may have been said can be told apart by asking."""
         meant = [one for one in candidates if isinstance(one, Command)]
         return 1 < len(meant) == len(candidates) and can_tell_apart(self.state, meant)
+
+    def puzzle(self, meant: tuple[str, Command | Talk] | None) -> Outcome:
+        """
+        Answer words that are not known; ask whether `meant`, words and what they say, was meant.
+
+        The question that stood is put away: a yes is never taken for an answer to an older one.
+        """
+        replies: tuple[Reply, ...] = (reply(Say.NOT_UNDERSTOOD, Tone.NOT_HEARD),)
+        if meant is not None:
+            words, said = meant
+            question = Question(reply(Say.ASK_MEANT, words=words), said, guess=True)
+            self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
+            replies = (*replies, question.asks)
+        return self._answered(Outcome(replies))
 
     def note(self, text: str, source: Source) -> Outcome:
         """Take a dictated text as the note that was asked for."""
@@ -253,11 +274,15 @@ class Conversation:
     # --- the steps ----------------------------------------------------------------------------
 
     def _converse(self, talk: Talk, source: Source) -> Outcome:
+        asked = self.question
         turn = converse(self.dialogue, talk, self._clock.monotonic_ms())
         self.dialogue = turn.dialogue
         meant = turn.confirmed
         if meant is None:
-            return self._answered(Outcome(turn.replies, talk))
+            leaves = isinstance(talk, StopListening | TryVoice | Dictate)
+            return self._answered(Outcome(turn.replies, talk), asks_again=not leaves)
+        if asked is not None and asked.guess:
+            return self.hear((meant,), source)
         if isinstance(meant, Leading):
             return self._lead([meant], confirmed=True)
         if isinstance(meant, Command):
@@ -294,17 +319,16 @@ class Conversation:
                     written = self._write(happened, source)
                 except JournalError as error:
                     unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
-                    return Outcome((unwritten,), trouble=str(error))
+                    return self._answered(Outcome((unwritten,), trouble=str(error)))
                 stamps = self.stamps() if isinstance(command, HowLong) else ()
                 replies = answer(before, self.state, self.course, command, stamps)
                 replies = self._with_measuring(before, written, replies)
                 self.dialogue = replace(self.dialogue, shown=shown_in(replies))
-                if happened or then is not None:
-                    now = self._clock.monotonic_ms()
-                    self.dialogue = asking(self.dialogue, then, now)
                 if then is not None:
+                    self.dialogue = asking(self.dialogue, then, self._clock.monotonic_ms())
                     replies = (*replies, then.asks)
-                return self._answered(Outcome(replies, command, written))
+                looked = not happened and self.dialogue.shown is None
+                return self._answered(Outcome(replies, command, written), asks_again=looked)
 
     def _first(self) -> tuple[Event, ...]:
         """Return what names the partner as it is now: the one it has, else the first piece."""
@@ -325,11 +349,12 @@ class Conversation:
         self.dialogue = replace(self.dialogue, measure_at=at)
         return replies
 
-    def _answered(self, outcome: Outcome) -> Outcome:
-        spoken = tuple(one for one in outcome.replies if one.say is not Say.TICK)
-        if spoken:
-            self.dialogue = replace(self.dialogue, last=spoken)
-        return outcome
+    def _answered(self, outcome: Outcome, *, asks_again: bool = False) -> Outcome:
+        """Take note of what is said, and so of the question that stands; all answers pass here."""
+        now = self._clock.monotonic_ms()
+        turn = answered(self.dialogue, outcome.replies, now, asks_again=asks_again)
+        self.dialogue = turn.dialogue
+        return replace(outcome, replies=turn.replies)
 
     def _write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
         """Write the events of one command as one group; the state changes once they are on disk."""
@@ -356,7 +381,7 @@ class Conversation:
         self._journal.append(written)
         self._records |= {record.id: record for record in written}
         self._heads, self._lamport = after, lamport
-        self.dialogue = replace(self.dialogue, moved=False)
+        self.dialogue = replace(closed(self.dialogue), moved=False)
         undoing = any(record.event.kind == "undone" for record in written)
         if undoing:
             self._stamps = None

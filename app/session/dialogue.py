@@ -1,8 +1,9 @@
 """
 The talk around the knitting: the question that stands, the last answer, whether a voice is wanted.
 
-Pure and volatile: nothing of it is kept in the journal. A question belongs to the state in which
-it was asked; it expires when something else is recorded, or after a while.
+Pure and volatile: nothing of it is kept in the journal. A question stands only as long as it is
+what was said last: whatever else is said or recorded ends it, and so does a while of silence. An
+answer that changes nothing ("which row now") asks it again, so that it is the last once more.
 """
 
 from __future__ import annotations
@@ -108,13 +109,14 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
         case No():
             return _no(dialogue, now_ms)
         case SayAgain():
-            if dialogue.last:
-                return Turn(dialogue, dialogue.last)
+            if dialogue.last:  # a question among it, and nothing came since: it stands again
+                return Turn(replace(dialogue, asked_ms=now_ms), dialogue.last)
             return Turn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
         case Help():
             return Turn(dialogue, (reply(Say.HELP, heard),))
         case StopListening():
-            return Turn(replace(dialogue, listening=False), (reply(Say.NOT_LISTENING, heard),))
+            paused = replace(dialogue, listening=False, dictating=False, dictating_row=None)
+            return Turn(paused, (reply(Say.NOT_LISTENING, heard),))
         case StartListening():
             return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
         case TonesOnly() | SpeakAgain() | WithoutSound():
@@ -125,7 +127,7 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             # Attention asks for the first sentence; nobody can be tried who is not listened to.
             return Turn(replace(dialogue, listening=True, dictating=False))
         case Dictate(row):
-            listening = replace(dialogue, dictating=True, dictating_row=row, question=None)
+            listening = replace(closed(dialogue), dictating=True, dictating_row=row)
             return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
         case RemindLater():
             if not dialogue.reminders:
@@ -137,9 +139,40 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             assert_never(talk)
 
 
-def asking(dialogue: Dialogue, question: Question | None, now_ms: int) -> Dialogue:
-    """Return the dialogue with `question` standing (None: no question)."""
-    return replace(dialogue, question=question, asked_ms=now_ms)
+def asking(dialogue: Dialogue, question: Question, now_ms: int) -> Dialogue:
+    """Return the dialogue with `question` standing; a note that was waited for is not any more."""
+    return replace(
+        dialogue, question=question, asked_ms=now_ms, dictating=False, dictating_row=None
+    )
+
+
+def closed(dialogue: Dialogue) -> Dialogue:
+    """Return the dialogue without a question: it is not even said again."""
+    if dialogue.question is None:
+        return dialogue
+    asks = dialogue.question.asks
+    last = tuple(one for one in dialogue.last if one is not asks)
+    return replace(dialogue, question=None, last=last)
+
+
+def answered(
+    dialogue: Dialogue, replies: tuple[Reply, ...], now_ms: int, *, asks_again: bool
+) -> Turn:
+    """
+    Return the dialogue after an answer, and the answer as it is to be said.
+
+    Only the question that is said last stands from now on; with `asks_again` the one that stood is
+    asked again behind the answer.
+    """
+    question = dialogue.standing(now_ms)
+    if question is not None and asks_again and replies and replies[-1] is not question.asks:
+        replies = (*replies, question.asks)
+    if question is not None and replies and replies[-1] is question.asks:
+        dialogue = replace(dialogue, asked_ms=now_ms)
+    else:
+        dialogue = closed(dialogue)
+    spoken = tuple(one for one in replies if one.say is not Say.TICK)
+    return Turn(replace(dialogue, last=spoken) if spoken else dialogue, replies)
 
 
 _ANSWERS = {
@@ -183,7 +216,7 @@ def _yes(dialogue: Dialogue, now_ms: int) -> Turn:
         return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
     if question.yes is None:  # it wants a number, not a yes: ask again
         return Turn(asking(dialogue, question, now_ms), (question.asks,))
-    return Turn(replace(dialogue, question=None), confirmed=question.yes)
+    return Turn(closed(dialogue), confirmed=question.yes)
 
 
 def _no(dialogue: Dialogue, now_ms: int) -> Turn:
@@ -194,4 +227,4 @@ def _no(dialogue: Dialogue, now_ms: int) -> Turn:
     if isinstance(following, Question):
         return Turn(asking(dialogue, following, now_ms), (following.asks,))
     words = following or reply(Say.LEFT_AS_IT_WAS, Tone.HEARD)
-    return Turn(replace(dialogue, question=None), (words,))
+    return Turn(closed(dialogue), (words,))

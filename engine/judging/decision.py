@@ -19,12 +19,14 @@ class Question:
 
     `yes` is the command or talk that a yes stands for, `otherwise` the question or words that
     follow a no. A question that cannot be answered by yes (`yes` None) is answered by another
-    command, "after twenty three stitches".
+    command, "after twenty three stitches". A `guess` asks what was meant by words that are not
+    known: its yes is judged as if it had just been said.
     """
 
     asks: Reply
     yes: Command | Talk | None
     otherwise: Question | Reply | None = None
+    guess: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from speech.words.understand import EVERY_WAY, example, tokens_of, unit_of
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from speech.words.phrases import PhraseBook
+    from speech.words.phrases import Form, PhraseBook
 
 SAID_ALOUD = frozenset({Way.SPOKEN, Way.ANSWER})
 _NUMBER = "#"
@@ -24,6 +24,14 @@ _FULLER = 0.05
 
 def near(words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_WAY) -> str | None:
     """Return an example of the form nearest to the words, or None if none is near."""
+    form = nearest(words, book, ways)
+    return None if form is None else example(form, book)
+
+
+def nearest(
+    words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_WAY
+) -> Form | None:
+    """Return the form nearest to the words, or None if none is near."""
     said = tuple(_plain(words, book))
     if all(word == _NUMBER for word in said):
         return None
@@ -33,8 +41,7 @@ def near(words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_W
     for form in book.all_forms:
         if form.way not in ways or Slot("text") in form.items:
             continue
-        shown = example(form, book)
-        known = tuple(_plain(shown, book))
+        known = tuple(_plain(example(form, book), book))
         by_word.set_seq1(known)
         by_letter.set_seq1(" ".join(known))
         fuller = 0 if form.way is Way.TYPED else _FULLER
@@ -42,7 +49,7 @@ def near(words: str, book: PhraseBook, ways: frozenset[Way] | set[Way] = EVERY_W
             continue
         like = (by_word.ratio() + by_letter.ratio()) / 2 + fuller
         if like > likest:
-            likest, best = like, shown
+            likest, best = like, form
     return best
 
 

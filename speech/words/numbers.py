@@ -19,6 +19,8 @@ from engine.quantities import parse_number
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
+_THOUSANDS = re.compile(r"\d+,\d{3}")
+"""A thousand to some, one and no more to others: taken for neither."""
 LARGEST = 9999
 """The largest whole number that can be said."""
 
@@ -44,6 +46,8 @@ class NumberWords:
     """Words that say "one" before a fraction or a hundred: "a", "an"."""
     parts: Mapping[str, Fraction]
     """Words for parts: "half", "third", "thirds", "quarter" and so on to "sixteenths"."""
+    minus: tuple[str, ...] = ()
+    """Words for a number below nothing; no command takes one, so none of them is listened for."""
 
     @property
     def everything(self) -> frozenset[str]:
@@ -170,7 +174,10 @@ def _typed(tokens: Sequence[str], start: int) -> Iterator[tuple[Fraction, int]]:
     for end in (start + 2, start + 1):
         if end > len(tokens):
             continue
-        value = parse_number(" ".join(tokens[start:end]))
+        figures = " ".join(tokens[start:end])
+        if _THOUSANDS.fullmatch(figures):
+            continue
+        value = parse_number(figures)
         if value is not None and value <= LARGEST:
             yield value, end
 

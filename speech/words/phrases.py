@@ -244,6 +244,7 @@ def _numbers(data: Mapping[str, object]) -> NumberWords:
         of=_text(data, "of"),
         articles=_words(data, "articles"),
         parts=parts,
+        minus=_words(data, "minus"),
     )
 
 

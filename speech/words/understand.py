@@ -1,8 +1,10 @@
 """From words to commands: strictly, the whole utterance is one command or it is nothing.
 
 Spoken and typed words go through the same forms. Figures ("4 3/8 in", "13"), capitals and
-punctuation are for the keyboard; the decoder only ever says words. What was heard may stand for
-two numbers (thirteen, thirty): `understand_heard` hands over both, the one heard first.
+punctuation are for the keyboard; the decoder only ever says words. No sign is dropped that could
+make a number another one: a minus, "3-4", "~5" or "5?" fit no form (`speech.signs`). What was
+heard may stand for two numbers (thirteen, thirty): `understand_heard` hands over both, the one
+heard first.
 """
 
 from __future__ import annotations
@@ -12,19 +14,21 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from engine.commands import ASKING, Mistake, NoteRow
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
+from engine.talk import TALK, Yes
+from speech.signs import has_minus, tokens_in, without_signs
 from speech.words.numbers import amounts, misheard, parts, say_quantity, say_whole, whole_numbers
 from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
     from engine.commands import Command
     from engine.talk import Talk
 
-_TOKEN = re.compile(
-    r"\d+(?:[.,]\d+)?(?:[/\u2044]\d+)?|[.,]\d+|[¼½¾⅓⅔⅛⅜⅝⅞]|[\"″”?]|[^\W\d_]+(?:'[^\W\d_]+)*"
-)  # fmt: skip
+_SOME_ROW = re.compile(r"(?:(?:in|on)\s+)?row\s+\W*\d", re.IGNORECASE)
+_BELOW_NOTHING = re.compile(r"\s*[^\w\s(\"\']\s*\d")
 _FROM_ZERO = frozenset({("count_stitches", "count"), ("stop_in_row", "after")})
 """Counts that may be zero; rows and ridges are at least one."""
 
@@ -39,6 +43,8 @@ class _Text:
     tokens: tuple[str, ...]
     starts: tuple[int, ...]
     original: str
+    asks: bool = False
+    """Whether a question mark ends it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +87,7 @@ def readings(
     text = _tokens(words, book)
     found: list[tuple[int, Understood]] = []
     for form in book.all_forms:
-        if form.way not in ways:
+        if form.way not in ways or (text.asks and not _can_ask(form.kind)):
             continue
         first = form.items[0]
         if isinstance(first, str) and (not text.tokens or text.tokens[0] != first):
@@ -92,7 +98,39 @@ def readings(
                 free = len(str(values.get("text", "")))
                 found.append((free, Understood(said, form)))
     least = min((free for free, _ in found), default=0)
-    return tuple(one for free, one in found if free == least)
+    closest = tuple(one for free, one in found if free == least)
+    if not least:
+        return closest
+    plain = without_signs(words, book.numbers.minus)
+    if plain != words and _numbers_in(readings(plain, book, ways)) - _numbers_in(closest):
+        return ()  # the sign stands where a number would be: that number is not free text
+    return tuple(one for one in closest if not _hides_number(one, book))
+
+
+def said_without_minus(words: str, book: PhraseBook) -> Command | Talk | None:
+    """Return what words would say without the minus in them; None if there is none, or nothing."""
+    if not has_minus(words, book.numbers.minus):
+        return None
+    return next(iter(understand(without_signs(words, book.numbers.minus), book)), None)
+
+
+def _numbers_in(found: Iterable[Understood]) -> set[str]:
+    """Return the fields that readings take numbers for."""
+    slots = {item.field for one in found for item in one.form.items if isinstance(item, Slot)}
+    return slots - {"text"} - CHOICES.keys()
+
+
+def _hides_number(one: Understood, book: PhraseBook) -> bool:
+    """Tell free text that would be a number if it could be read: "in row 5.5", a needle of -4."""
+    text = str(getattr(one.said, "text", None) or getattr(one.said, "lot", None) or "")
+    if isinstance(one.said, NoteRow | Mistake):
+        return one.said.row is None and bool(_SOME_ROW.match(text))
+    first = text.casefold().split()[:1]
+    return bool(_BELOW_NOTHING.match(text)) or bool({*first} & {*book.numbers.minus})
+
+
+def _can_ask(kind: type[Command | Talk]) -> bool:
+    return kind in ASKING or (kind in TALK.values() and kind is not Yes)
 
 
 def tokens_of(words: str, book: PhraseBook) -> tuple[str, ...]:
@@ -134,11 +172,13 @@ def _example_quantity(value: int, unit: LengthUnit | MassUnit, book: PhraseBook)
 
 def _tokens(words: str, book: PhraseBook) -> _Text:
     original = words.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    found = list(_TOKEN.finditer(original.casefold()))
+    found = list(tokens_in(original.casefold()))
+    asks = False
     while (
         len(found) > 1 and found[-1].group() == "?"
     ):  # a question is asked; alone it asks for help
         found.pop()
+        asks = True
     tokens = [one.group().removesuffix("'") for one in found]
     starts = [one.start() for one in found]
     for word, said in book.aliases.items():
@@ -148,7 +188,7 @@ def _tokens(words: str, book: PhraseBook) -> _Text:
                 tokens[at : at + len(said)] = [word]
                 del starts[at + 1 : at + len(said)]
             at += 1
-    return _Text(tuple(tokens), tuple(starts), original)
+    return _Text(tuple(tokens), tuple(starts), original, asks)
 
 
 def _match(

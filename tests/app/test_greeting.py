@@ -70,7 +70,7 @@ def test_the_next_evening_only_the_row_is_said() -> None:
 @pytest.mark.parametrize(
     ("rows", "look", "words"),
     [
-        (5, Say.COUNT_PLEASE, "Count, please: forty?"),
+        (5, Say.COUNT_PLEASE, "Count, please: forty."),
         (9, Say.SHAPED_LAST, "The last row, nine, was shaped."),
         (12, Say.SHAPED_BELOW, "Last shaping one row below the needle."),
         (20, Say.SHAPED_BELOW, "Last shaping three rows below the needle."),

@@ -123,9 +123,9 @@ def test_the_setting_is_kept(minutes: int) -> None:
 
 
 def test_the_words_are_an_offer_with_care() -> None:
-    """It asks, claims nothing, and points to a professional where it hurts."""
+    """It offers and is no question, claims nothing, and points to a professional where it hurts."""
     written = reply_wording().written(reply(Say.REST, minutes=30))
-    assert "?" in written
+    assert "perhaps" in written
     assert "doctor" in written
     care = read_breaks(resources.text("shared/tables/breaks.toml"))
     assert care.stop in written

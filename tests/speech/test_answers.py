@@ -74,7 +74,7 @@ def stage() -> Iterator[Stage]:
         (
             [reply(Say.TICK, Tone.NEXT_DIFFERS), reply(Say.COUNT_PLEASE, count=48)],
             True,
-            [Tone.NEXT_DIFFERS, "Count, please: forty eight?"],
+            [Tone.NEXT_DIFFERS, "Count, please: forty eight."],
         ),
         ([QUESTION], True, ["Working thirty eight?"]),
         ([QUESTION], False, [Tone.NOT_HEARD]),

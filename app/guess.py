@@ -1,0 +1,61 @@
+"""Words that are typed and not understood: why, and what may have been meant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from engine.commands import RidgesDone, RowsDone
+from engine.talk import No, Yes
+from speech.words.nearest import nearest
+from speech.words.numbers import LARGEST, say_whole
+from speech.words.understand import example, said_without_minus, understand
+
+if TYPE_CHECKING:
+    from engine.commands import Command
+    from engine.talk import Talk
+    from speech.words.phrases import PhraseBook
+
+_UNKNOWN: Final = 'These words are not known. Ask "what can I say now" for those that are.'
+
+
+_BELOW: Final = "There is nothing less than none: say it without the minus."
+_BELOW_ROWS: Final = 'No rows are less than none. For rows taken out say "ripped back {rows}".'
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """Why words are not understood, and the words with what they say that may be meant (None)."""
+
+    why: str
+    meant: tuple[str, Command | Talk] | None = None
+
+
+def guess(words: str, book: PhraseBook) -> Guess:
+    """
+    Return what may be meant by words that are no command.
+
+    It is asked about only where nothing in it is made up: the numbers of an example are not hers.
+    """
+    below = said_without_minus(words, book)
+    if below is not None:
+        return Guess(_less_than_none(below, book))
+    form = nearest(words, book)
+    if form is None:
+        return Guess(_UNKNOWN)
+    known = example(form, book)
+    meant = understand(known, book)
+    if not form.fixed or not meant or isinstance(meant[0], Yes | No):
+        return Guess(f'Not known; known is, for instance, "{known}".')
+    return Guess(f'Did you mean "{known}"?', (known, meant[0]))
+
+
+def _less_than_none(below: Command | Talk, book: PhraseBook) -> str:
+    """Return why a number below nothing is refused, and how it is said what may be meant."""
+    match below:
+        case RowsDone(count) | RidgesDone(count):
+            rows = count * (2 if isinstance(below, RidgesDone) else 1)
+            said = say_whole(min(rows, LARGEST), book.numbers)
+            return _BELOW_ROWS.format(rows=f"{said} {'row' if rows == 1 else 'rows'}")
+        case _:
+            return _BELOW
