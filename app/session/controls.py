@@ -58,6 +58,8 @@ _ASKS: Final[Mapping[str, Asks]] = {
 }
 _FROM_ZERO: Final = frozenset({("count_stitches", "count"), ("stop_in_row", "after")})
 
+MINUS: Final = "\N{MINUS SIGN}"
+
 Answer: TypeAlias = int | str | Length | Mass
 
 
@@ -211,7 +213,12 @@ def speakable(control: Control, book: PhraseBook) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A number being entered: digits with one point at most, an eighth of an inch, a unit."""
+    """
+    A number being entered: digits, a point, an eighth of an inch, a unit.
+
+    Every sign that is put in is kept and seen; what is then no number ("5.4" rows, "-5", "1/2") is
+    answered by none until the sign is taken back.
+    """
 
     asks: Asks
     digits: str = ""
@@ -219,17 +226,19 @@ class Entry:
     unit: LengthUnit | MassUnit | None = None
 
     def press(self, sign: str) -> Entry:
-        """Return the entry after a digit, "." or "back"; what makes no number changes nothing."""
+        """Return the entry after a sign, or "back"; four digits are the most."""
         if sign == "back":
             if self.part:
                 return self._with(part=Fraction(0))
             return self._with(digits=self.digits[:-1])
-        if sign == ".":
-            if self.asks is Asks.NUMBER or "." in self.digits or self.part:
+        if sign == "." and self.asks is not Asks.NUMBER:
+            if "." in self.digits or self.part:
                 return self
             return self._with(digits=(self.digits or "0") + ".")
+        if not sign.isdigit():
+            return self if self.odd else self._with(digits=self.digits + sign)
         digits = (self.digits if self.digits != "0" else "") + sign
-        too_long = len(digits.replace(".", "")) > 4  # noqa: PLR2004 (no piece has 10,000 rows)
+        too_long = len(digits.replace(".", "").strip(MINUS)) > 4  # noqa: PLR2004 (no piece has 10,000 rows)
         return self if too_long else self._with(digits=digits)
 
     def with_part(self, part: Fraction) -> Entry:
@@ -252,17 +261,23 @@ class Entry:
         )
 
     @property
+    def odd(self) -> bool:
+        """Whether a sign is in it that makes it no number of the sort that is asked for."""
+        plain = self.digits if self.asks is Asks.NUMBER else self.digits.replace(".", "", 1)
+        return bool(plain) and not plain.isdigit()
+
+    @property
     def number(self) -> Fraction | None:
         """The number entered, or None while there is none."""
         digits = self.digits.rstrip(".")
-        if not digits and not self.part:
+        if (not digits and not self.part) or self.odd:
             return None
         return Fraction(digits or "0") + self.part
 
     def answer(self, least: int = 1) -> Answer | None:
         """Return the value entered, or None while it is none that the control takes."""
         number = self.number
-        if number is None:
+        if number is None or self.odd:
             return None
         match self.asks, self.unit:
             case Asks.NUMBER, _:

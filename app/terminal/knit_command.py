@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
 
+_COMMENT = re.compile(r"(?:^|\s)#(?:\s.*)?$|^#.*")
+"""What stands behind a sign of its own; "done #5" is no comment, or it would count one row."""
 INTERRUPTED = 130
 """The exit code after an interruption from the keyboard, as every shell has it."""
 
@@ -224,7 +227,7 @@ def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
     interrupted = False
     try:
         for line in lines:
-            words = line.split("#", maxsplit=1)[0].strip()
+            words = _COMMENT.sub("", line).strip()
             if words:
                 helper.typed_and_answered(words)
             if terminal.broken is not None:

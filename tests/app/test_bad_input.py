@@ -342,3 +342,19 @@ def test_a_full_disk(
     again = run("knit", "--typed", "--json", "--journal", kept, env=environment, typed="row done")
     assert again.returncode == 0
     assert lines(again.stdout)[0]["done"] == printed[-1]["done"] + 1
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["done -5", "measure -7 cm", "i count \N{MINUS SIGN}50 stitches", "done #5", "- 5 rows done"],
+)
+def test_a_sign_before_a_typed_number_changes_nothing(
+    words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is typed with a minus or another sign is refused in a sentence; no row is counted."""
+    typed, journal = tmp_path / "words.txt", tmp_path / "j.walesong"
+    typed.write_text(f"row done # the first\n# a remark\n{words}\nyes\n", encoding="utf-8")
+    assert main(["knit", "--typed", str(typed), "--journal", str(journal)]) == 0
+    kinds = [record.event.kind for record in read_journal(journal)]
+    assert kinds == ["pattern_kept", "piece_begun", "rows_worked"]
+    assert "less than none" in capsys.readouterr().out or "#" in words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
-from app.session.controls import Asks, Entry
+from app.session.controls import MINUS, Asks, Entry
 from app.window.screens.control import Control
 from app.window.screens.overlay import Shelf
 from app.window.screens.pages import Page
@@ -140,9 +140,15 @@ class NumberPad(Page):
     def _show(self) -> None:
         words = entry_words(self.entry)
         self.title = f"{self.spec.name}: {words}"
-        if self._phrase:
+        if self.entry.odd:
+            below = self.entry.digits.startswith(MINUS)
+            why = "below_none" if below else "no_such_number"
+            self.subtitle = self.words("pad", why)
+        elif self._phrase:
             said = self._phrase.replace("\N{HORIZONTAL ELLIPSIS}", words, 1)
             self.subtitle = self.words("screens", "say_so", words=said)
+        else:
+            self.subtitle = ""
         self.ids.done.rank = "strong" if self.entry.answer(self.spec.least) is not None else "plain"
         by_eighths = self.entry.unit in {LengthUnit.IN, MassUnit.OZ}
         for sign, step in _PARTS.items():

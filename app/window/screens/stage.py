@@ -18,7 +18,7 @@ from kivy.core.window import Window
 from kivy.uix.floatlayout import FloatLayout
 
 from app.display.board_values import bare_view
-from app.session.controls import Asks, Control, phrase_of
+from app.session.controls import MINUS, Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
 from app.session.keys import Doing, Presses
 from app.session.manner import Answering
@@ -44,6 +44,7 @@ _SIGNS: Final = {
     **{48 + digit: str(digit) for digit in range(10)},
     **{256 + digit: str(digit) for digit in range(10)},
     46: ".", 44: ".", 266: ".", 8: "back", 127: "back",
+    45: MINUS, 269: MINUS, 47: "/", 267: "/", 268: "*", 270: "+", 61: "=", 43: "+", 42: "*",
 }  # fmt: skip
 _ESCAPE: Final = 27  # also "back" on a phone
 _ENTER: Final = frozenset({13, 271})

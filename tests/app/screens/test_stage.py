@@ -435,3 +435,21 @@ def test_every_command_is_on_the_page_of_words(open_window: Opener) -> None:
     for name, entry in page.entries.items():
         assert book.help[name] in [span.words for span in entry.spans]
     assert "backquote" in "".join(span.words for span in page.held.spans)
+
+
+@pytest.mark.parametrize("sign", [45, 269, 47])
+def test_a_sign_on_the_pad_is_seen_and_gives_no_number(open_window: Opener, sign: int) -> None:
+    """A minus or a stroke keyed into the pad is shown and refused; taken back, the number counts."""
+    driver = open_window(situation=Needle().situation())
+    driver.key(99)  # c: count
+    for code in (sign, SEVEN, ENTER):
+        driver.key(code)
+    driver.frames(2)
+    pad = driver.stage.overlays[-1]
+    assert driver.hands.submitted == []
+    words = driver.stage.desk.words
+    assert pad.subtitle in {words("pad", one) for one in ("below_none", "no_such_number")}
+    for code in (8, 8, SEVEN, ENTER):
+        driver.key(code)
+    driver.frames(2)
+    assert driver.hands.submitted == [(CountStitches(7), Source.KEY)]
