@@ -112,6 +112,7 @@ class Say(StrEnum):
     PACE_UNKNOWN = "pace_unknown"
     # same again
     SAME_ROWS_LEFT = "same_rows_left"  # rows, title
+    SAME_NOT_YET = "same_not_yet"  # rows: the partner's, title
     SAME_NOW = "same_now"  # title
     SAME_OVER = "same_over"  # by, title
     SAME_SHORT = "same_short"  # by, title
@@ -176,6 +177,7 @@ class Say(StrEnum):
     ASK_PART_EARLY = "ask_part_early"  # low, high: rows that are missing
     ASK_PART_ENDS = "ask_part_ends"  # row, side: it is not the side to end on
     ASK_FINISH = "ask_finish"
+    ASK_FINISH_UNBEGUN = "ask_finish_unbegun"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
     ASK_PIECE = "ask_piece"  # title
@@ -199,6 +201,12 @@ class Say(StrEnum):
     NO_SUCH_PIECE = "no_such_piece"  # words
     NO_SUCH_PATTERN = "no_such_pattern"  # words
     PATTERN_FAULTY = "pattern_faulty"  # title
+    # in the designer's words
+    CAUTION = "caution"  # words
+    FINISHING = "finishing"  # instruction: the designer's text
+    # a piece that is begun
+    CAST_ON_FIRST = "cast_on_first"  # count
+    FIRST_ROW = "first_row"  # instruction
     # other pieces
     PIECE_IS = "piece_is"  # count, title, row
     PATTERN_IS = "pattern_is"  # count, title

@@ -11,6 +11,7 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.designers_words import cautions, finishing
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
 from app.pieces.values import PieceSummary
@@ -20,7 +21,7 @@ from app.session.greeting import days_between, welcome
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
 from engine.answering.answer import answer
-from engine.commands import Command, HowLong, NoteRow, SameAsPartner, Source, Undo
+from engine.commands import Command, FinishPiece, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.events import (
     Measured,
     PatternChanged,
@@ -70,6 +71,7 @@ class Conversation:
         self._heads: tuple[str, ...] = ()
         self._lamport = 0
         self._stamps: tuple[RowStamp, ...] | None = None
+        self._new = False
         self.dialogue = Dialogue()
         self.state: PieceState
         self.reload()
@@ -113,6 +115,7 @@ class Conversation:
         if new.partner is not None:
             happened += partner_of_new(journal, new)
         talk._write(happened, source)
+        talk._new = True
         return talk
 
     def about(self, piece: str) -> Conversation:
@@ -213,7 +216,10 @@ class Conversation:
         if isinstance(first, Talk):
             return self._converse(first, source)
         meant = [one for one in candidates if isinstance(one, Command)]
-        return self._decide(meant, source, confirmed=False)
+        asked = self.question.yes if self.question is not None else None
+        # Who touches "Finished" while asked whether it is has answered; others may have said it.
+        again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
+        return self._decide(meant, source, confirmed=again)
 
     def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
         """Say whether several things that may have been said can be told apart by asking."""
@@ -264,10 +270,13 @@ class Conversation:
         self._journal.close()
 
     def greet(self) -> tuple[Reply, ...]:
-        """Say where the work stands, when it is taken up again."""
+        """Say where the work stands; once, when it is cast on, what its pattern warns of, too."""
         last = max(self._records.values(), key=lambda record: record.order, default=None)
         away = days_between(last.wall, self._clock.wall()) if last is not None else 0
         replies = welcome(self.state, self.course, away)
+        if self._new and not self.state.done:
+            replies = (*replies, *cautions(self.state))
+        self._new = False
         self.dialogue = replace(self.dialogue, last=replies)
         return replies
 
@@ -323,6 +332,8 @@ class Conversation:
                 stamps = self.stamps() if isinstance(command, HowLong) else ()
                 replies = answer(before, self.state, self.course, command, stamps)
                 replies = self._with_measuring(before, written, replies)
+                if any(one.say is Say.LAST_ROW_DONE for one in replies):
+                    replies = (*replies, *finishing(self.state))
                 self.dialogue = replace(self.dialogue, shown=shown_in(replies))
                 if then is not None:
                     self.dialogue = asking(self.dialogue, then, self._clock.monotonic_ms())

@@ -29,6 +29,8 @@ def same_as_partner(state: PieceState, course: Course) -> tuple[Reply, ...]:
     if partner is None:
         return (reply(Say.NO_PARTNER, Tone.NOT_HEARD),)
     part = compared(state, course)
+    if part is None and overall(state) is None:
+        return (reply(Say.SAME_NOT_YET, Tone.HEARD, rows=partner.rows, title=partner.name),)
     left = part.theirs - part.mine if part is not None else -(overall(state) or 0)
     heard, title = Tone.HEARD, partner.name
     if left == 0:

@@ -132,7 +132,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             needle = needle_name(length, text)
             return Accepted(command, (events.NeedleChanged(working, needle),))
         case commands.FinishPiece():
-            return _finish(state, course, command, confirmed=confirmed)
+            return _finish(state, command, confirmed=confirmed)
         case commands.Measure():
             return _measure(state, course, command)
         case commands.MeasureWidth(length, fabric):
@@ -306,11 +306,12 @@ def _same(state: PieceState, command: Command, first: tuple[Event, ...]) -> Deci
     return Accepted(command, () if partner_of(first) == state.partner else first)
 
 
-def _finish(state: PieceState, course: Course, command: Command, *, confirmed: bool) -> Decision:
+def _finish(state: PieceState, command: Command, *, confirmed: bool) -> Decision:
     if state.finished:
         return Refused(_no(Say.IS_FINISHED))
-    if not confirmed and course.last_row(state.loops_ended) != state.done:
-        return Doubt(Question(reply(Say.ASK_FINISH), command))
+    if not confirmed:
+        asks = reply(Say.ASK_FINISH) if state.done else reply(Say.ASK_FINISH_UNBEGUN)
+        return Doubt(Question(asks, command))
     return Accepted(command, (events.PieceFinished(state.done),))
 
 

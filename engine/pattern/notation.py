@@ -108,12 +108,14 @@ class BindOff:
     Binds off `amount` stitches (None: all that are left), or those before a stop.
 
     The stitch that is left on the right needle is not among them; what follows counts it in.
+    `manner` are the designer's words for how it is to look or feel: "in pattern", "loosely".
     """
 
     amount: Amount | None = None
     stop: Stop | None = None
     how: tuple[str, ...] = ()
     at: int = _at()
+    manner: str = ""
 
 
 @dataclass(frozen=True, slots=True)

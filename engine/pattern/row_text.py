@@ -53,6 +53,7 @@ def _item_text(item: Item, depth: int) -> str:  # noqa: C901, PLR0911, PLR0912 (
             return _along_text(item, depth)
         case BindOff():
             how = "".join(f" {word}" for word in item.how)
+            how += f" {item.manner}" if item.manner else ""
             if item.amount is not None:
                 return f"bo {amount_text(item.amount)} sts{how}"
             return (

@@ -146,6 +146,8 @@ class _RowBuilder:
                 self._on_holder(ph.OnHolder(phrase.name, these=True, at=phrase.at))
             case ph.InPattern():
                 self._in_pattern(phrase)
+            case ph.Manner() if self.items and isinstance(self.items[-1], BindOff):
+                self.items[-1] = replace(self.items[-1], manner=phrase.text.strip())
             case ph.Manner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
                 pass
             case ph.UntilCount():

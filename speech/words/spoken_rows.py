@@ -62,6 +62,8 @@ class RowWords:
     cables: Mapping[str, str]
     how: Mapping[str, str]
     row: Mapping[str, Template]
+    prose: Mapping[str, str]
+    """Abbreviations of words that are no stitches ("sts"), by the words that are spoken."""
 
     def say(self, instruction: Instruction) -> str:
         """Say a row, or a bit of one, in whole words."""
@@ -87,7 +89,7 @@ class RowWords:
         ):
             name = STITCHES.get(small)
             return self._together(small) if name is None else self._times_worked(name, 1)
-        return self.how.get(small, word)
+        return self.how.get(small, self.prose.get(small, word))
 
     # --- items ---------------------------------------------------------------------------------
 
@@ -205,6 +207,10 @@ class RowWords:
                 assert_never(stop.kind)
 
     def _bind_off(self, item: BindOff) -> str:
+        said = self._bound_off(item)
+        return f"{said} {self.spelled_out(item.manner)}" if item.manner else said
+
+    def _bound_off(self, item: BindOff) -> str:
         if item.amount is not None:
             return self._row("bind_off", count=_number(item.amount))
         if item.stop is not None:

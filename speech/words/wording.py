@@ -15,6 +15,7 @@ from engine.commands import Since
 from engine.fabric import Fabric
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
+from engine.pattern.notation import BindOff
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
 from engine.replies import Say, Thing
 from engine.show_how import Move
@@ -114,6 +115,8 @@ class Wording:
                 return self.speller.ordinal(value)
             case Length() | Mass() if form is Form.BARE:
                 return number_text(value.value, value.unit)
+            case Instruction(items=(BindOff(amount=None),), text=""):
+                return self.rows.say(value)  # as on the board: nobody reads "bo all sts" gladly
             case int() | Length() | Mass() | Instruction():
                 return str(value)
             case Move():
@@ -150,6 +153,7 @@ def read_wording(text: str, numbers: NumberWords) -> Wording:
             cables=_words(data, "cables"),
             how=_words(data, "how"),
             row=_templates(data, "row"),
+            prose=_words(data, "prose"),
         ),
         say=say,
         board=board,

@@ -11,6 +11,7 @@ from app.window.screens.control import Control
 from app.window.screens.overlay import Overlay
 from app.window.screens.text import Text
 from app.window.views.fabric_view import FabricView
+from engine.replies import Say
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,14 +47,22 @@ class Welcome(Overlay):
         wool = look.theme.wool_for(state.piece)
         self.picture = FabricView(look=look, wool=wool, fabric=fabric_of(state, situation.course))
         count = state.cast_on or place.before or 0
+        begins = "piece" if count else "plain"
+        warned = [one for one in situation.replies if one.say is Say.CAUTION]
+        cautions = [
+            span
+            for one in warned
+            for span in (Span("\n"), Span(words.reply(one), "alert", scale=0.4))
+        ]
         self.step = Text(
             look=look,
             spans=[
-                Span(words("welcome", "piece", name=state.name, count=count), "soft", scale=0.6),
+                Span(words("welcome", begins, name=state.name, count=count), "soft", scale=0.6),
                 Span("\n"),
                 Span(words.instruction(place.instruction), "mark_ink", ground="mark"),
                 Span("\n"),
                 Span(words("welcome", "say"), "soft", scale=0.6),
+                *cautions,
             ],
             capital=look.theme.sizes.instruction,
             least=look.theme.sizes.small,

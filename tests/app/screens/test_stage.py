@@ -439,7 +439,7 @@ def test_every_command_is_on_the_page_of_words(open_window: Opener) -> None:
 
 @pytest.mark.parametrize("sign", [45, 269, 47])
 def test_a_sign_on_the_pad_is_seen_and_gives_no_number(open_window: Opener, sign: int) -> None:
-    """A minus or a stroke keyed into the pad is shown and refused; taken back, the number counts."""
+    """A minus or a stroke keyed into the pad is seen and refused; taken back, the number counts."""
     driver = open_window(situation=Needle().situation())
     driver.key(99)  # c: count
     for code in (sign, SEVEN, ENTER):
