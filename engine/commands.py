@@ -56,6 +56,17 @@ class Technique(StrEnum):
     PICK_UP = "pick_up"
 
 
+class Term(StrEnum):
+    """A word of the trade whose meaning a beginner can ask for."""
+
+    RIGHT_SIDE = "right_side"
+    WRONG_SIDE = "wrong_side"
+    GAUGE = "gauge"
+    CAST_ON = "cast_on"
+    BIND_OFF = "bind_off"
+    LIFELINE = "lifeline"
+
+
 class Source(StrEnum):
     """The way by which a command came in."""
 
@@ -383,6 +394,35 @@ class SameAsPartner:
     name: ClassVar[str] = "same_as_partner"
 
 
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Ask where she is, what is to be worked there, and how to check that it is so."""
+
+    name: ClassVar[str] = "lost"
+
+
+@dataclass(frozen=True, slots=True)
+class HoldNeedles:
+    """Ask how needles and yarn are held."""
+
+    name: ClassVar[str] = "hold_needles"
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """Ask what a word of the trade means."""
+
+    name: ClassVar[str] = "meaning"
+    term: Term
+
+
+@dataclass(frozen=True, slots=True)
+class ReadNotes:
+    """Have the notes read out, the newest first."""
+
+    name: ClassVar[str] = "read_notes"
+
+
 Command = (
     RowsDone
     | RidgesDone
@@ -423,6 +463,10 @@ Command = (
     | HowLong
     | HowIsHand
     | SameAsPartner
+    | Lost
+    | HoldNeedles
+    | Meaning
+    | ReadNotes
 )
 
 
@@ -441,6 +485,10 @@ ASKING: frozenset[type[Command]] = frozenset(
         HowLong,
         HowIsHand,
         SameAsPartner,
+        Lost,
+        HoldNeedles,
+        Meaning,
+        ReadNotes,
     }
 )
 """The commands that can be said as a question; what is recorded cannot."""

@@ -207,6 +207,16 @@ class Say(StrEnum):
     # a piece that is begun
     CAST_ON_FIRST = "cast_on_first"  # count
     FIRST_ROW = "first_row"  # instruction
+    COUNT_ROWS = "count_rows"  # row: so many are done
+    HOLD_NEEDLES = "hold_needles"
+    MEANS = "means"  # term
+    NO_NOTES = "no_notes"
+    NOTE_SAYS = "note_says"  # row, words
+    NOTE_MARKED = "note_marked"  # row
+    NOTE_MISTAKE = "note_mistake"  # row
+    NOTE_MISTAKE_SAYS = "note_mistake_says"  # row, words
+    NOTE_DROPPED = "note_dropped"  # row
+    MORE_NOTES = "more_notes"  # count
     # other pieces
     PIECE_IS = "piece_is"  # count, title, row
     PATTERN_IS = "pattern_is"  # count, title
@@ -215,6 +225,8 @@ class Say(StrEnum):
     NO_QUESTION = "no_question"
     NOTHING_SAID_YET = "nothing_said_yet"
     HELP = "help"
+    CAN_SAY = "can_say"  # words: a sentence, purpose: what it is for
+    CAN_SAY_MORE = "can_say_more"
     SAY_HOW_MEASURED = "say_how_measured"
     SPEAK_THE_NOTE = "speak_the_note"
     LISTENING = "listening"

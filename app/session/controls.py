@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, Command, Feel, Since, Technique
+from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
@@ -43,6 +43,7 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "feel": Feel,
     "word": AttentionWord,
     "stitch": Technique,
+    "term": Term,
     "screen": Screen,
     "nth": Nth,
 }

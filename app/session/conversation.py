@@ -11,6 +11,7 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from app.can_say import can_say
 from app.designers_words import cautions, finishing
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
@@ -38,7 +39,7 @@ from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import Dictate, Leading, OtherPiece, StopListening, Talk, TryVoice
+from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -288,6 +289,10 @@ class Conversation:
         self.dialogue = turn.dialogue
         meant = turn.confirmed
         if meant is None:
+            if isinstance(talk, Help):
+                showing = self.dialogue.shown is not None
+                now = can_say(self.state, self.course, asked, showing=showing)
+                turn = replace(turn, replies=(*turn.replies, *now))
             leaves = isinstance(talk, StopListening | TryVoice | Dictate)
             return self._answered(Outcome(turn.replies, talk), asks_again=not leaves)
         if asked is not None and asked.guess:

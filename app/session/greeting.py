@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
+from engine.guidance import first_steps
 from engine.judging.decide import expected_now
 from engine.replies import Reply, Say, reply
 
 if TYPE_CHECKING:
-    from engine.pattern import Course, Place
+    from engine.pattern import Course
     from engine.state import PieceState
 
 LONG_AWAY_DAYS: Final = 7
@@ -32,25 +33,12 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
         if inside is not None:
             replies.append(reply(Say.STOPPED_SOMEWHERE, row=row))
         elif state.done == 0:
-            replies += _first_steps(state, place)
+            replies += first_steps(state, course)
     if state.partner is not None and state.partner.mirrored:
         replies.append(reply(Say.MIRRORED, title=state.partner.name))
     if away_days >= LONG_AWAY_DAYS and state.done:
         replies += _by_eye(state, course)
     return tuple(replies)
-
-
-def _first_steps(state: PieceState, place: Place) -> tuple[Reply, ...]:
-    """Return what is to be done before there is anything on the needle: cast on, the first row."""
-    steps = []
-    if state.cast_on:
-        steps.append(reply(Say.CAST_ON_FIRST, count=state.cast_on))
-    if state.pattern is None:
-        return tuple(steps)
-    if place.instruction.items or place.instruction.text:
-        first = place.instruction.bits[0] if place.instruction.long else place.instruction
-        steps.append(reply(Say.FIRST_ROW, instruction=first))
-    return tuple(steps)
 
 
 def _by_eye(state: PieceState, course: Course) -> tuple[Reply, ...]:

@@ -344,7 +344,6 @@ def _terminal(*, as_json: bool) -> Terminal:
         replies.written,
         fabric_row,
         as_json=as_json,
-        help_lines=help_lines,
         screen_lines=lambda screen, now: screen_lines(screen, now, words, help_lines),
     )
 

@@ -18,7 +18,8 @@ from app.drawings.characters import stitch_rows
 from app.session.demonstration import shown_in
 from app.session.situation import Ear
 from engine.quantities import Length, Mass
-from engine.talk import Help, value_of
+from engine.replies import Say
+from engine.talk import value_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -43,7 +44,6 @@ class Terminal:
         *,
         as_json: bool = False,
         out: TextIO | None = None,
-        help_lines: Sequence[str] = (),
         screen_lines: Callable[[Screen, Situation], Sequence[str]] | None = None,
     ) -> None:
         """
@@ -53,7 +53,6 @@ class Terminal:
             words_of: the words of a reply.
             fabric_row: a row of the piece drawn in characters.
             as_json: print JSON instead of text.
-            help_lines: what can be said, a line a command; printed when she asks for help.
             out: where to; standard output if not given.
             screen_lines: what a screen that is asked for shows, a line each.
 
@@ -61,7 +60,6 @@ class Terminal:
         self._words_of = words_of
         self._fabric_row = fabric_row
         self._json = as_json
-        self._help_lines = help_lines
         self._screen_lines = screen_lines
         self._out = out or sys.stdout
         self._drawn = 0
@@ -107,9 +105,8 @@ class Terminal:
             self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
             return
         self._print(self._line(happening))
-        if happening.outcome is not None and isinstance(happening.outcome.command, Help):
-            for line in self._help_lines:
-                self._print(f"{'':>10} {line}")
+        for one in _before_list(happening.outcome.replies)[1] if happening.outcome else ():
+            self._print(f"{'':>10} {self._words_of(one)}")
         self._draw_stitch(happening)
         self._show_screen(happening)
         self._grow(happening.situation)
@@ -135,7 +132,8 @@ class Terminal:
         if happening.outcome is None:
             why = happening.line.why if happening.line else ""
             return f"{when}  · {shown:{_WIDTH}} {why}"
-        said = " ".join(filter(None, (self._words_of(one) for one in happening.outcome.replies)))
+        replies, _ = _before_list(happening.outcome.replies)
+        said = " ".join(filter(None, map(self._words_of, replies)))
         if happening.outcome.trouble:
             said = f"{said} {happening.outcome.trouble}".strip()
         mark = "✓" if happening.outcome.command is not None else "?"
@@ -185,6 +183,12 @@ class Terminal:
     def _complain(sentence: str) -> None:
         with contextlib.suppress(OSError):
             print(f"walesong: {sentence}", file=sys.stderr, flush=True)
+
+
+def _before_list(replies: Sequence[Reply]) -> tuple[Sequence[Reply], Sequence[Reply]]:
+    """Part an answer where a list in it begins, of which each has a line of its own."""
+    at = next((at for at, one in enumerate(replies) if one.say is Say.CAN_SAY), len(replies))
+    return replies[:at], replies[at:]
 
 
 def _after_comma(title: str) -> str:

@@ -26,6 +26,7 @@ from engine.facts.distance import (
     target,
 )
 from engine.forecast.values import CannotSay, RowsLeft
+from engine.guidance import first_steps, guided
 from engine.judging.decide import expected_now
 from engine.judging.part_end import long_after_next
 from engine.plan.rounding import worked_out
@@ -120,6 +121,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (_taken_back(before, after),)
         case commands.Redo():
             return (_put_back(before, after),)
+        case commands.WhatNext() if begins := first_steps(after, course):
+            return (reply(Say.TICK, heard), *begins)
         case commands.WhatNext() | commands.NextBit() | commands.StepBack():
             return (_instruction(after, course, command),)
         case commands.HowTo(stitch):
@@ -143,6 +146,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return hand_answer.asked(after, course)
         case commands.SameAsPartner():
             return same_as_partner(after, course)
+        case commands.Lost() | commands.HoldNeedles() | commands.Meaning() | commands.ReadNotes():
+            return guided(after, course, command)
         case _:
             assert_never(command)
 

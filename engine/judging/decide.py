@@ -183,6 +183,10 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             | commands.HowLong()
             | commands.HowIsHand()
             | commands.SameAsPartner()
+            | commands.Lost()
+            | commands.HoldNeedles()
+            | commands.Meaning()
+            | commands.ReadNotes()
         ):
             return Accepted(command)
         case _:

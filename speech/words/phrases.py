@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import COMMANDS, Command, Feel, Since, Technique
+from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.fabric import Fabric
 from engine.quantities import LengthUnit, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
@@ -56,6 +56,7 @@ CHOICES: Mapping[str, type[StrEnum]] = {
     "feel": Feel,
     "word": AttentionWord,
     "stitch": Technique,
+    "term": Term,
     "screen": Screen,
     "nth": Nth,
 }

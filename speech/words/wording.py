@@ -11,7 +11,7 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import Since
+from engine.commands import Since, Term
 from engine.fabric import Fabric
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
@@ -125,7 +125,7 @@ class Wording:
                 return self._name(value)
 
     def _name(self, value: object) -> str:
-        if isinstance(value, Side | Since | Fabric | Thing):
+        if isinstance(value, Side | Since | Fabric | Thing | Term):
             return self.names[_name_key(value)]
         return str(value)
 
@@ -211,6 +211,7 @@ def _names(data: Mapping[str, object]) -> dict[str, str]:
         ("since", Since),
         ("fabric", Fabric),
         ("thing", Thing),
+        ("meaning", Term),
     ):
         words = _table(data, table)
         for value in kind:
@@ -218,7 +219,7 @@ def _names(data: Mapping[str, object]) -> dict[str, str]:
     return found
 
 
-def _name_key(value: Side | Since | Fabric | Thing) -> str:
+def _name_key(value: Side | Since | Fabric | Thing | Term) -> str:
     return f"{type(value).__name__}.{value.value}"
 
 
