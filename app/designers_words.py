@@ -25,7 +25,7 @@ def cautions(state: PieceState) -> tuple[Reply, ...]:
     """Return what the pattern of a piece warns of, in its own words; () for none."""
     document = _document(state)
     warned = document.cautions if document is not None else ()
-    return tuple(reply(Say.CAUTION, words=words) for words in warned)
+    return tuple(reply(Say.CAUTION, words=words.strip().rstrip(".")) for words in warned)
 
 
 def finishing(state: PieceState) -> tuple[Reply, ...]:
@@ -44,7 +44,7 @@ def finishing(state: PieceState) -> tuple[Reply, ...]:
         if line.kind is not LineKind.REMARK:
             break
         if _is_for(line, size):
-            after.insert(0, line.line.text.strip())
+            after.insert(0, line.line.text.strip().rstrip("."))
     return tuple(reply(Say.FINISHING, instruction=Instruction(text=words)) for words in after)
 
 

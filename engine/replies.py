@@ -112,7 +112,7 @@ class Say(StrEnum):
     PACE_UNKNOWN = "pace_unknown"
     # same again
     SAME_ROWS_LEFT = "same_rows_left"  # rows, title
-    SAME_NOT_YET = "same_not_yet"  # rows: the partner's, title
+    SAME_NOT_YET = "same_not_yet"  # rows, title: the partner's
     SAME_NOW = "same_now"  # title
     SAME_OVER = "same_over"  # by, title
     SAME_SHORT = "same_short"  # by, title
@@ -225,7 +225,7 @@ class Say(StrEnum):
     NO_QUESTION = "no_question"
     NOTHING_SAID_YET = "nothing_said_yet"
     HELP = "help"
-    CAN_SAY = "can_say"  # words: a sentence, purpose: what it is for
+    CAN_SAY = "can_say"  # words, purpose: a sentence and what it is for
     CAN_SAY_MORE = "can_say_more"
     SAY_HOW_MEASURED = "say_how_measured"
     SPEAK_THE_NOTE = "speak_the_note"

@@ -101,7 +101,12 @@ def test_a_mirrored_front_is_named_and_its_shaping_goes_to_the_other_edge() -> N
     new = another(home.talk.state, {"Left front"}, mirrored=True)
     assert new.name == "Right front"
     home.talk = home.talk.cast_on(new, Source.KEY)
-    assert told(home.talk.greet()) == [Say.WELCOME_BACK, Say.MIRRORED]
+    assert told(home.talk.greet()) == [
+        Say.WELCOME_BACK,
+        Say.CAST_ON_FIRST,
+        Say.FIRST_ROW,
+        Say.MIRRORED,
+    ]
     assert told(home.says("8 rows done")) == [Say.ROWS_DONE, Say.NEXT_IS, Say.OTHER_EDGE]
 
 

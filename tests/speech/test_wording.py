@@ -11,7 +11,7 @@ import pytest
 
 from app import resources
 from engine import replies
-from engine.commands import Since
+from engine.commands import Since, Term
 from engine.fabric import Fabric
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
@@ -57,6 +57,8 @@ VALUES: dict[str, replies.Value] = {
     "thing": replies.Thing.PART_END,
     "title": "Bottle sleeve",
     "words": "a word",
+    "purpose": "after every row",
+    "term": Term.WRONG_SIDE,
 }
 
 
@@ -115,8 +117,12 @@ def test_what_is_spoken_is_whole_words(say: Say) -> None:
 LONGER = {
     *(Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.HOW),
     *(Say.WELCOME_BACK, Say.WELCOME_BACK_IN_ROW),
+    *(Say.FIRST_ROW, Say.FINISHING, Say.CAUTION, Say.MEANS, Say.HOLD_NEEDLES),
 }
-"""A row takes the words that it takes; she is greeted once."""
+"""A row, and what a designer says, takes the words that it takes; she is greeted once.
+
+Nobody knits while she asks what a word means or how needles are held.
+"""
 
 
 @pytest.mark.parametrize("say", [say for say in Say if say not in LONGER])
@@ -249,6 +255,6 @@ def test_no_entry_of_the_data_is_left_unused() -> None:
     """Every table of the data is one that is read."""
     tables = set(tomllib.loads(TEXT))
     assert tables == {
-        "language", "numbers", "units", "sides", "since", "fabric", "thing", "replies", "stitches",
-        "along", "together", "cables", "how", "row",
+        "language", "numbers", "units", "sides", "since", "fabric", "thing", "meaning", "replies",
+        "stitches", "along", "together", "cables", "how", "prose", "row",
     }  # fmt: skip
