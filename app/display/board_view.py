@@ -31,6 +31,14 @@ if TYPE_CHECKING:
     from engine.state import PieceState, Reading
     from speech.words.wording import Showing
 
+_READ: Final = frozenset(
+    {
+        *(Say.CAN_SAY, Say.MEANS, Say.HOLD_NEEDLES, Say.COUNT_ROWS, Say.CAUTION, Say.FINISHING),
+        *(Say.NOTE_SAYS, Say.NOTE_MARKED, Say.NOTE_MISTAKE, Say.NOTE_MISTAKE_SAYS),
+        Say.NOTE_DROPPED,
+    }
+)
+"""Answers that are read rather than glanced at: large, in place of the row, until the next word."""
 _SEVERAL: Final = 2
 _SHORT: Final = {Ear.WORD: "word_short", Ear.LOST: "lost_short"}
 _SIGNS: Final = {
@@ -110,7 +118,13 @@ def _piece_view(situation: Situation, words: Wording, controls: Controls) -> Boa
         trouble=situation.trouble,
     )
     shown = shown_in(situation.replies)
-    return view if shown is None else _with_how(view, words.showing(shown), words)
+    if shown is not None:
+        return _with_how(view, words.showing(shown), words)
+    told = [one for one in situation.replies if one is not question]
+    if any(one.say in _READ for one in told):
+        lines = "\n".join(filter(None, map(words.reply, told)))
+        return replace(view, bits=(lines,), bit=-1, answer="")
+    return view
 
 
 def _with_how(view: BoardView, showing: Showing, words: Wording) -> BoardView:

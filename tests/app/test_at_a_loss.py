@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 
+from app import resources
 from app.can_say import sentences
+from app.command_line import main
+from app.display.board_view import board_view
+from app.display.screen_words import Wording, read_texts
 from app.language import phrase_book, reply_wording
+from app.session.controls import read_controls
 from engine.commands import HoldNeedles, Lost, Meaning, ReadNotes, Term, WhatNext
 from engine.replies import Say, Tone
 from engine.talk import Help
@@ -13,7 +20,16 @@ from speech.words.phrases import Way
 from speech.words.understand import understand, understand_heard
 from tests.app.at_the_needle import Needle
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
 WORDS = reply_wording()
+
+
+def window_words() -> Wording:
+    """Return the words that the window shows."""
+    texts = read_texts(resources.text("shared/window/words.toml"))
+    return Wording(texts, WORDS.written, WORDS.rows.say, WORDS.showing)
 
 
 def written(needle: Needle) -> list[str]:
@@ -163,3 +179,27 @@ def test_asking_changes_nothing() -> None:
         needle.hear(understand(words, phrase_book()))
         assert needle.talk.records == records
         assert needle.replies[-1].say is Say.ASK_ROWS_DONE
+
+
+def test_what_is_read_stands_large_where_the_row_was() -> None:
+    """In the window the five sentences are lines in place of the row, until the next word."""
+    needle = Needle("mug-sleeve").say("row done", "what can i say now")
+    words, controls = window_words(), read_controls(resources.text("shared/window/controls.toml"))
+    (lines,) = board_view(needle.situation(), words, controls).bits
+    assert len(lines.splitlines()) == 7
+    assert "Take that back: undoes what was said last." in lines
+    after = board_view(needle.say("which row now").situation(), words, controls)
+    assert "Take that back" not in " ".join(after.bits)
+
+
+def test_the_terminal_lists_them_a_line_each(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Typed in the terminal, help is five lines in plain words and where the rest is."""
+    journal, typed = tmp_path / "j.walesong", tmp_path / "words.txt"
+    typed.write_text("what can i say now\n", encoding="utf-8")
+    assert main(["knit", "--typed", str(typed), "--journal", str(journal)]) == 0
+    out = capsys.readouterr().out
+    assert "          Row done: when your first row is done.\n" in out
+    assert out.count("{") == 0
+    assert len(out.splitlines()) < 30

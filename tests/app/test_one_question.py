@@ -38,7 +38,7 @@ NUMBERS = [
     "i count thirteen stitches", "thirteen rows done", "measure fourteen centimetres",
     "really on row thirteen", "stopping after thirty stitches", "mistake in row thirty",
 ]  # fmt: skip
-UNKNOWN = ["the soup is ready", "whch row now", "measure tree centimetres", "yse", "rw done"]
+UNKNOWN = ["the soup is ready", "witch row now", "measure tree centimetres", "yesh", "rw done"]
 
 sentences = st.sampled_from(DOUBTED) | st.sampled_from(EXAMPLES)
 
@@ -72,7 +72,7 @@ class Talked(RuleBasedStateMachine):
 
     @rule(words=sentences, source=st.sampled_from([Source.TOUCH, Source.KEY, Source.PEDAL]))
     def touches(self, words: str, source: Source) -> None:
-        """Touch, key or tread what the words say."""
+        """Touch, key or press what the words say."""
         self.right(self.walk.touches(understand(words, BOOK)[0], source))
 
     @rule(words=sentences | st.sampled_from(NUMBERS) | st.sampled_from(["yes", "no"]))
@@ -140,7 +140,7 @@ def test_a_yes_after_words_that_are_not_known_writes_nothing(walk: Walk) -> None
 def test_did_you_mean_is_the_question_that_a_yes_answers(walk: Walk) -> None:
     """After "did you mean" a yes does what was meant, not what was asked before."""
     walk.types("90 rows done")
-    walk.types("whch row now")
+    walk.types("witch row now")
     assert walk.now.question is not None
     assert walk.now.question.say is Say.ASK_MEANT
     walk.types("yes")

@@ -58,11 +58,11 @@ class Welcome(Overlay):
             look=look,
             spans=[
                 Span(words("welcome", begins, name=state.name, count=count), "soft", scale=0.6),
+                *cautions,
                 Span("\n"),
                 Span(words.instruction(place.instruction), "mark_ink", ground="mark"),
                 Span("\n"),
                 Span(words("welcome", "say"), "soft", scale=0.6),
-                *cautions,
             ],
             capital=look.theme.sizes.instruction,
             least=look.theme.sizes.small,
