@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import argparse
 import re
 from fractions import Fraction
-from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
+from app.language import shipped_phrases
 from engine.facts.needles import THICKEST_MM, THINNEST_MM
 from engine.plan.counts import CountSystem, tex
 from engine.plan.gauge import TEN_CM, Count, Gauge
@@ -24,31 +23,29 @@ from engine.quantities import (
     parse_mass,
     parse_number,
 )
-from speech.words.phrases import PhraseBook, read_phrases
 from speech.words.understand import read_quantity
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
 
 
-@cache
-def _words() -> PhraseBook:
-    return read_phrases(resources.text("shared/phrases/en.toml"))
+class PlanInputError(ValueError):
+    """What was put in cannot be read; the sentence says why and how it is written."""
 
 
 def length(text: str) -> Length:
     """Read "24 cm", "9 1/2 in", "an inch and a half"."""
-    found = parse_length(text) or read_quantity(text, _words())
+    found = parse_length(text) or read_quantity(text, shipped_phrases())
     if not isinstance(found, Length) or found.value <= 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no length; write it like 24 cm or 9 1/2 in.")
+        raise PlanInputError(f"'{text}' is no length; write it like 24 cm or 9 1/2 in.")
     return found
 
 
 def mass(text: str) -> Mass:
     """Read "28 g", "1 3/4 oz", "an ounce and a half"."""
-    found = parse_mass(text) or read_quantity(text, _words())
+    found = parse_mass(text) or read_quantity(text, shipped_phrases())
     if not isinstance(found, Mass) or found.value <= 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no weight; write it like 28 g or 1 3/4 oz.")
+        raise PlanInputError(f"'{text}' is no weight; write it like 28 g or 1 3/4 oz.")
     return found
 
 
@@ -56,7 +53,7 @@ def gauge(text: str) -> tuple[Count, Count]:
     """Read "20x28" (over 10 cm), "20x28/4in" or "32/13.8cm x 41/15cm": stitches by rows."""
     halves = re.split("[x\N{MULTIPLICATION SIGN}]", text.casefold())
     if len(halves) != 2:  # noqa: PLR2004 (stitches and rows)
-        raise argparse.ArgumentTypeError(
+        raise PlanInputError(
             f"'{text}' is no gauge; write stitches x rows: 20x28, 20x28/4in, 30/14cm x 40/15cm."
         )
     stitches, rows = (_count(half, text) for half in halves)
@@ -68,7 +65,7 @@ def _count(half: str, text: str) -> tuple[Fraction, Length | None]:
     number, _, over = half.partition("/")
     value = parse_number(number)
     if value is None or value <= 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no gauge: '{half.strip()}' is no count.")
+        raise PlanInputError(f"'{text}' is no gauge: '{half.strip()}' is no count.")
     return value, length(over) if over.strip() else None
 
 
@@ -81,7 +78,7 @@ def multiple(text: str) -> Multiple:
     """Read "4", "4+2": a multiple of 4 plus 2."""
     found = re.fullmatch(r"\s*(\d{1,4})\s*(?:\+\s*(\d{1,4}))?\s*", text, re.ASCII)
     if found is None or int(found[1]) == 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no multiple; write it like 4 or 4+2.")
+        raise PlanInputError(f"'{text}' is no multiple; write it like 4 or 4+2.")
     return Multiple(int(found[1]), int(found[2] or 0))
 
 
@@ -98,7 +95,7 @@ def ease(text: str) -> Ease:
         extra = parse_length(trimmed.removeprefix("+"))
         if extra is not None:
             return Ease(extra=extra)
-    raise argparse.ArgumentTypeError(f"'{text}' is no ease; write 5% smaller or 5 cm larger.")
+    raise PlanInputError(f"'{text}' is no ease; write 5% smaller or 5 cm larger.")
 
 
 def needle(text: str) -> Fraction:
@@ -111,11 +108,11 @@ def needle(text: str) -> Fraction:
             return sizes[0]
         if sizes:
             either = " or ".join(f"{number_text(mm)} mm" for mm in sizes)
-            raise argparse.ArgumentTypeError(f"'{text}' can be {either}; write the millimetres.")
+            raise PlanInputError(f"'{text}' can be {either}; write the millimetres.")
     found = parse_length(text)
     value = parse_number(text) if found is None else Fraction(found.to(LengthUnit.MM).value)
     if value is None or not THINNEST_MM <= value <= THICKEST_MM:
-        raise argparse.ArgumentTypeError(
+        raise PlanInputError(
             f"'{text}' is no needle; write 4.5 mm, from {THINNEST_MM} to {THICKEST_MM} mm, or US 7."
         )
     return value
@@ -132,7 +129,7 @@ def ball(text: str) -> tuple[Mass, Length]:
         weight, run = parse_mass(parts[0]), parse_length(parts[1])
         if weight and run and weight.value > 0 and run.value > 0:
             return weight, run
-    raise argparse.ArgumentTypeError(f"'{text}' is no ball; write it like '100 g, 200 m'.")
+    raise PlanInputError(f"'{text}' is no ball; write it like '100 g, 200 m'.")
 
 
 _CONE = re.compile(
@@ -166,7 +163,7 @@ def weighed(text: str) -> tuple[Mass, int, int]:
     left, _, right = text.partition("=")
     found = re.fullmatch(_PAIR, right, re.ASCII)
     if found is None or int(found[1]) * int(found[2]) == 0:
-        raise argparse.ArgumentTypeError(
+        raise PlanInputError(
             f"'{text}' is no weighed swatch; write it like '7 g = 30x40' (stitches by rows)."
         )
     return mass(left), int(found[1]), int(found[2])
@@ -176,7 +173,7 @@ def shaping(text: str) -> tuple[int, int, int]:
     """Read "60-38/108": from 60 to 38 stitches over 108 rows."""
     found = re.fullmatch(r"\s*(\d{1,5})\s*-\s*(\d{1,5})\s*/\s*(\d{1,6})\s*", text, re.ASCII)
     if found is None:
-        raise argparse.ArgumentTypeError(
+        raise PlanInputError(
             f"'{text}' is no shaping; write stitches from, to and rows like 60-38/108."
         )
     return int(found[1]), int(found[2]), int(found[3])
@@ -186,7 +183,7 @@ def evenly(text: str) -> tuple[int, int]:
     """Read "51+4" (4 increases in 51 stitches) or "80-8" (8 decreases); negative: decreases."""
     found = re.fullmatch(r"\s*(\d{1,5})\s*([+-])\s*(\d{1,5})\s*", text, re.ASCII)
     if found is None or int(found[3]) == 0:
-        raise argparse.ArgumentTypeError(
+        raise PlanInputError(
             f"'{text}' is no evenly spaced row; write 51+4 for increases or 80-8 for decreases."
         )
     change = int(found[3])

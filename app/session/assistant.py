@@ -16,7 +16,6 @@ import threading
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.guess import guess
 from app.session.attention import Attention
 from app.session.clock import SystemClock
 from app.session.hearing_status import told
@@ -35,6 +34,7 @@ from app.session.inbox import (
     TakeUp,
     Typed,
 )
+from app.session.not_understood import guess
 from app.session.rest_reminder import Rests
 from app.session.situation import HeardLine, Shown, Situation
 from app.session.trace import Happening

@@ -11,12 +11,12 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.can_say import can_say
-from app.designers_words import cautions, finishing
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
 from app.pieces.values import PieceSummary
+from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
+from app.session.designers_words import cautions, finishing
 from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, closed, converse
 from app.session.greeting import days_between, welcome
 from app.session.navigation import Whereabouts, lead

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentTypeError
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.pieces.plan_input import ball, needle
+from app.pieces.plan_doubts import doubt_lines
+from app.pieces.plan_input import PlanInputError, ball, needle
 from app.pieces.plan_words import piece_lines
 from app.pieces.values import NewPiece
-from app.plan_doubts import doubt_lines
 from app.session.controls import Asks
 from engine.fabric import Fabric
 from engine.facts.needles import needle_name
@@ -93,7 +92,7 @@ def wrong_with(key: str, text: str) -> str:
             needle(text)
         elif key == "ball":
             ball(text)
-    except ArgumentTypeError as error:
+    except PlanInputError as error:
         return str(error)
     return ""
 

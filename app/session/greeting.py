@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
-from engine.guidance import first_steps
+from engine.answering.guidance import first_steps
 from engine.judging.decide import expected_now
 from engine.replies import Reply, Say, reply
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
+
+from app.pieces.plan_input import PlanInputError
 
 if TYPE_CHECKING:
-    import argparse
+    from collections.abc import Callable
+
+Value = TypeVar("Value")
 
 
 def add_common_options(parser: argparse.ArgumentParser) -> None:
@@ -27,3 +32,15 @@ def complain(sentence: str, code: int = 2) -> int:
     """Print one sentence on standard error and return the exit code."""
     print(f"walesong: {sentence}", file=sys.stderr)
     return code
+
+
+def option_of(read: Callable[[str], Value]) -> Callable[[str], Value]:
+    """Return the reader of an option: what cannot be read is told in the sentence of the reader."""
+
+    def reading(text: str) -> Value:
+        try:
+            return read(text)
+        except PlanInputError as error:
+            raise argparse.ArgumentTypeError(str(error)) from error
+
+    return reading

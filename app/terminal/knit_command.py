@@ -14,10 +14,10 @@ from app.drawings.characters import fabric_row
 from app.pieces import plan_input as read
 from app.pieces.casting_on import new_piece
 from app.pieces.journal_files import begun_by_another_text, default_journal
+from app.pieces.plan_doubts import swatch_question
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
-from app.plan_doubts import swatch_question
-from app.terminal.common_options import add_common_options, complain
+from app.terminal.common_options import add_common_options, complain, option_of
 from app.terminal.keyboard_beside import HINT, KeyboardBeside
 from app.terminal.knitting import Terminal
 from app.terminal.plan_command import swatch_of
@@ -87,15 +87,18 @@ def add_casting_on_options(parser: argparse.ArgumentParser) -> None:
     """Add what can be said of a piece that is cast on now."""
     begun = parser.add_argument_group("when a piece is cast on")
     begun.add_argument(
-        "--swatch", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        "--swatch", type=option_of(read.gauge), metavar="STSxROWS[/LENGTH]",
         help="your washed swatch, stitches by rows over 10 cm or the length named (20x28/4in)",
     )  # fmt: skip
     begun.add_argument(
-        "--unwashed", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        "--unwashed", type=option_of(read.gauge), metavar="STSxROWS[/LENGTH]",
         help="the same swatch, counted before its wash",
     )  # fmt: skip
     begun.add_argument(
-        "--needle", type=read.needle, metavar="SIZE", help='needle of the swatch: "4.5 mm", "US 7"'
+        "--needle",
+        type=option_of(read.needle),
+        metavar="SIZE",
+        help='needle of the swatch: "4.5 mm", "US 7"',
     )
     begun.add_argument("--lot", default="", help="dye lot of the first ball")
     begun.add_argument(

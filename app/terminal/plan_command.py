@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app import plan_doubts, resources
+from app import resources
+from app.pieces import plan_doubts
 from app.pieces import plan_input as read
 from app.pieces import plan_words as words
 from app.pieces.journal_files import default_journal
@@ -16,6 +17,7 @@ from app.pieces.values import NewPiece
 from app.session.clock import SystemClock
 from app.session.conversation import Conversation
 from app.terminal import plan_lookup as lookup
+from app.terminal.common_options import option_of
 from engine.commands import Source
 from engine.fabric import Fabric
 from engine.facts.swatches import swatch_events
@@ -73,37 +75,48 @@ def add_parser(commands: Parsers) -> None:
     )
     swatch = parser.add_argument_group("swatch")
     swatch.add_argument(
-        "--swatch", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        "--swatch", type=option_of(read.gauge), metavar="STSxROWS[/LENGTH]",
         help="washed swatch, stitches by rows over 10 cm or the length named (20x28, 18x24/4in)",
     )  # fmt: skip
     swatch.add_argument(
-        "--unwashed", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        "--unwashed", type=option_of(read.gauge), metavar="STSxROWS[/LENGTH]",
         help="the same swatch, counted before its wash",
     )  # fmt: skip
     swatch.add_argument(
-        "--pattern-gauge", type=read.gauge, metavar="STSxROWS[/LENGTH]",
+        "--pattern-gauge", type=option_of(read.gauge), metavar="STSxROWS[/LENGTH]",
         help="what the pattern asks for",
     )  # fmt: skip
     swatch.add_argument(
-        "--needle", type=read.needle, metavar="SIZE", help='needle of the swatch: "4.5 mm", "US 7"'
+        "--needle",
+        type=option_of(read.needle),
+        metavar="SIZE",
+        help='needle of the swatch: "4.5 mm", "US 7"',
     )
     size = parser.add_argument_group("size")
-    size.add_argument("--width", type=read.length, help="finished width, seams not counted")
-    size.add_argument("--around", type=read.length, help="what the piece goes around, instead")
-    size.add_argument("--ease", type=read.ease, help='"5%% smaller", "5 cm larger" than --around')
-    size.add_argument("--length", type=read.length, help="finished length")
-    size.add_argument("--multiple", type=read.multiple, metavar="N[+M]", help="stitch multiple")
+    size.add_argument(
+        "--width", type=option_of(read.length), help="finished width, seams not counted"
+    )
+    size.add_argument(
+        "--around", type=option_of(read.length), help="what the piece goes around, instead"
+    )
+    size.add_argument(
+        "--ease", type=option_of(read.ease), help='"5%% smaller", "5 cm larger" than --around'
+    )
+    size.add_argument("--length", type=option_of(read.length), help="finished length")
+    size.add_argument(
+        "--multiple", type=option_of(read.multiple), metavar="N[+M]", help="stitch multiple"
+    )
     size.add_argument(
         "--edges", type=_count, default=0, metavar="N", help="edge stitches that the seam takes"
     )
     size.add_argument("--even-rows", action="store_true", help="an even number of rows")
     yarn = parser.add_argument_group("yarn")
     yarn.add_argument(
-        "--ball", type=read.ball, metavar='"100 g, 200 m"',
+        "--ball", type=option_of(read.ball), metavar='"100 g, 200 m"',
         help='band of a ball; of a cone also its count: "500 g, Nm 7"',
     )  # fmt: skip
     yarn.add_argument(
-        "--weighed", type=read.weighed, metavar='"7 g = 30x40"',
+        "--weighed", type=option_of(read.weighed), metavar='"7 g = 30x40"',
         help="weight of a swatch of so many stitches by rows",
     )  # fmt: skip
     yarn.add_argument("--have", type=_count, default=0, metavar="N", help="balls in hand")
@@ -111,7 +124,10 @@ def add_parser(commands: Parsers) -> None:
     yarn.add_argument("--fibre", help='what the band says: "75%% wool, 25%% polyamide"')
     shape = parser.add_argument_group("shaping")
     shape.add_argument(
-        "--shape", type=read.shaping, metavar="FROM-TO/ROWS", help="stitches over rows: 60-38/108"
+        "--shape",
+        type=option_of(read.shaping),
+        metavar="FROM-TO/ROWS",
+        help="stitches over rows: 60-38/108",
     )
     shape.add_argument(
         "--per-row", type=_count, default=2, metavar="N", help="stitches per shaping row (2)"
@@ -123,7 +139,10 @@ def add_parser(commands: Parsers) -> None:
         "--right-side", action="store_true", help="shape on right-side rows; the next row is one"
     )
     shape.add_argument(
-        "--evenly", type=read.evenly, metavar="STS+N", help="evenly in one row: 51+4 or 80-8"
+        "--evenly",
+        type=option_of(read.evenly),
+        metavar="STS+N",
+        help="evenly in one row: 51+4 or 80-8",
     )
     shape.add_argument("--round", action="store_true", help="that row is a round")
     look = parser.add_argument_group("tables")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from engine import commands
 from engine.answering import hand_answer
+from engine.answering.guidance import first_steps, guided
 from engine.answering.hours_answer import how_long
 from engine.answering.partner_answer import same_as_partner
 from engine.answering.swatch_answer import swatch_counted
@@ -26,7 +27,6 @@ from engine.facts.distance import (
     target,
 )
 from engine.forecast.values import CannotSay, RowsLeft
-from engine.guidance import first_steps, guided
 from engine.judging.decide import expected_now
 from engine.judging.part_end import long_after_next
 from engine.plan.rounding import worked_out

@@ -2,7 +2,7 @@
 
 Spoken and typed words go through the same forms. Figures ("4 3/8 in", "13"), capitals and
 punctuation are for the keyboard; the decoder only ever says words. No sign is dropped that could
-make a number another one: a minus, "3-4", "~5" or "5?" fit no form (`speech.signs`). What was
+make a number another one: a minus, "3-4", "~5" or "5?" fit no form (`speech.words.signs`). What was
 heard may stand for two numbers (thirteen, thirty): `understand_heard` hands over both, the one
 heard first.
 """
@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING
 from engine.commands import ASKING, Mistake, NoteRow
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
 from engine.talk import TALK, Yes
-from speech.signs import has_minus, tokens_in, without_signs
 from speech.words.numbers import amounts, misheard, parts, say_quantity, say_whole, whole_numbers
 from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
+from speech.words.signs import has_minus, tokens_in, without_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
-from app.guess import guess
+from app.session.not_understood import guess
 from engine.commands import (
     ChangeNeedle,
     Command,
