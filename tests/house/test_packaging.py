@@ -62,14 +62,17 @@ def test_the_packages_of_this_checkout_are_the_ones_in_use(name: str) -> None:
     assert Path(file).resolve().parent == _ROOT.resolve() / name
 
 
-@pytest.mark.parametrize(("lock", "asked"), _asked())
-def test_a_lock_covers_what_the_project_asks_for(lock: str, asked: str) -> None:
+def test_a_lock_covers_what_the_project_asks_for(subtests: pytest.Subtests) -> None:
     """Every requirement of pyproject.toml is pinned, by a version that satisfies it."""
-    wanted = Requirement(asked)
-    pins = [pin for pin in _locked(lock) if canonicalize_name(pin.name) == wanted.name.lower()]
-    assert pins, f"{lock} does not pin {asked}; run 'make lock'"
-    # A pin may be split by Python version or system; those of the asked-for version count.
-    assert any(wanted.specifier.contains(str(pin.specifier).removeprefix("==")) for pin in pins)
+    for lock, asked in _asked():
+        with subtests.test(lock=lock, asked=asked):
+            wanted = Requirement(asked)
+            named = wanted.name.lower()
+            pins = [pin for pin in _locked(lock) if canonicalize_name(pin.name) == named]
+            assert pins, f"{lock} does not pin {asked}; run 'make lock'"
+            # A pin may be split by Python version or system; those of the asked-for version count.
+            versions = [str(pin.specifier).removeprefix("==") for pin in pins]
+            assert any(wanted.specifier.contains(version) for version in versions)
 
 
 @pytest.mark.parametrize("lock", _LOCKS)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import product
 
 import pytest
 import scipy.stats
@@ -281,15 +282,19 @@ def test_against_statsmodels() -> None:
         assert new.high == pytest.approx(frame["obs_ci_upper"].iloc[0], rel=1e-9)
 
 
-@pytest.mark.parametrize("df", [1, 2, 2.5, 4, 10, 38, 1000, math.inf])
-@pytest.mark.parametrize("chance", [1e-9, 0.05, 0.4, 0.5, 0.9, 0.975, 0.9999])
-def test_quantiles_of_student(chance: float, df: float) -> None:
+DEGREES = (1, 2, 2.5, 4, 10, 38, 1000, math.inf)
+CHANCES = (1e-9, 0.05, 0.4, 0.5, 0.9, 0.975, 0.9999)
+
+
+def test_quantiles_of_student(subtests: pytest.Subtests) -> None:
     """Quantiles of Student's t agree with scipy, and the distribution function takes them back."""
-    found = student_quantile(chance, df)
-    reference = scipy.stats.t(df).ppf(chance)
-    assert found == pytest.approx(reference, rel=1e-9, abs=1e-12)
-    if not math.isinf(df):
-        assert student_cdf(found, df) == pytest.approx(chance, rel=1e-12)
+    for df, chance in product(DEGREES, CHANCES):
+        with subtests.test(df=df, chance=chance):
+            found = student_quantile(chance, df)
+            reference = scipy.stats.t(df).ppf(chance)
+            assert found == pytest.approx(reference, rel=1e-9, abs=1e-12)
+            if not math.isinf(df):
+                assert student_cdf(found, df) == pytest.approx(chance, rel=1e-12)
 
 
 @pytest.mark.parametrize(

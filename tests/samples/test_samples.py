@@ -12,7 +12,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
 from jsonschema import Draft202012Validator
 
 from app import resources
@@ -24,6 +23,8 @@ from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.records import Record, from_json
 
 if TYPE_CHECKING:
+    import pytest
+
     from engine.events import Event
 
 _FOLDER = Path(__file__).parent
@@ -160,29 +161,27 @@ SAMPLES = {
     for name, event in kept.items()
 }
 
-every_sample = pytest.mark.parametrize(
-    ("file", "expected"), SAMPLES.items(), ids=[file.stem for file in SAMPLES]
-)
 
-
-@every_sample
-def test_reads_as_it_was_meant(file: Path, expected: Record) -> None:
+def test_reads_as_it_was_meant(subtests: pytest.Subtests) -> None:
     """Today's code reads the kept line to the same record, and writes it back byte for byte."""
-    _, line = to_lines([expected])
-    assert file.exists(), f"Keep this line in {file.name}: {line.decode()}"
-    kept = file.read_bytes()
-    assert from_json(json.loads(kept)) == expected
-    assert from_lines([kept]).records == (expected,)
-    assert kept.rstrip(b"\r\n") + b"\n" == line
+    for file, expected in SAMPLES.items():
+        with subtests.test(sample=file.stem):
+            _, line = to_lines([expected])
+            assert file.exists(), f"Keep this line in {file.name}: {line.decode()}"
+            kept = file.read_bytes()
+            assert from_json(json.loads(kept)) == expected
+            assert from_lines([kept]).records == (expected,)
+            assert kept.rstrip(b"\r\n") + b"\n" == line
 
 
-@every_sample
-def test_fits_the_schema(file: Path, expected: Record) -> None:
+def test_fits_the_schema(subtests: pytest.Subtests) -> None:
     """The JSON Schema of today still describes the kept line."""
-    schema = json.loads(resources.text("shared/journal.schema.json"))
-    values = json.loads(file.read_bytes())
-    Draft202012Validator(schema).validate(values)
-    assert values["kind"] == expected.event.kind
+    validator = Draft202012Validator(json.loads(resources.text("shared/journal.schema.json")))
+    for file, expected in SAMPLES.items():
+        with subtests.test(sample=file.stem):
+            values = json.loads(file.read_bytes())
+            validator.validate(values)
+            assert values["kind"] == expected.event.kind
 
 
 def test_every_kind_has_a_sample() -> None:

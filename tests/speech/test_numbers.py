@@ -28,12 +28,13 @@ def spoken_by_others(number: int) -> str:
     return str(num2words(number)).replace("-", " ").replace(",", "")
 
 
-@pytest.mark.parametrize("number", range(1000))
-def test_every_number_is_said_as_others_say_it(number: int) -> None:
+def test_every_number_is_said_as_others_say_it(subtests: pytest.Subtests) -> None:
     """All thousand numbers are said exactly as num2words says them, and are read back."""
-    said = spoken_by_others(number)
-    assert say_whole(number, WORDS) == said
-    assert next(whole_numbers(said.split(), 0, WORDS)) == (number, len(said.split()))
+    for number in range(1000):
+        with subtests.test(number=number):
+            said = spoken_by_others(number)
+            assert say_whole(number, WORDS) == said
+            assert next(whole_numbers(said.split(), 0, WORDS)) == (number, len(said.split()))
 
 
 @pytest.mark.parametrize("thousand", range(1, 10))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import struct
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -40,17 +40,20 @@ def wav(samples: np.ndarray, rate: int, subtype: str = "PCM_16", format_: str = 
     return file.getvalue()
 
 
-@pytest.mark.parametrize("rate", [8000, 11025, 16000, 22050, 32000, 44100, 48000])
-@pytest.mark.parametrize("subtype", ["PCM_U8", "PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE"])
-@pytest.mark.parametrize("format_", ["WAV", "WAVEX"])
-def test_every_plain_wav_is_read(rate: int, subtype: str, format_: str) -> None:
+RATES = (8000, 11025, 16000, 22050, 32000, 44100, 48000)
+WIDTHS = ("PCM_U8", "PCM_16", "PCM_24", "PCM_32", "FLOAT", "DOUBLE")
+
+
+def test_every_plain_wav_is_read(subtests: pytest.Subtests) -> None:
     """Each usual rate, width and header gives the samples that were written (libsndfile wrote)."""
-    samples = tone(rate)
-    read = read_wav(wav(samples, rate, subtype, format_))
-    assert read.rate == rate
-    assert read.seconds == pytest.approx(0.5, abs=1 / rate)
-    allowed = 0.01 if subtype == "PCM_U8" else 1e-4
-    assert np.max(np.abs(read.samples - samples)) < allowed
+    for rate, subtype, format_ in product(RATES, WIDTHS, ("WAV", "WAVEX")):
+        with subtests.test(rate=rate, subtype=subtype, format=format_):
+            samples = tone(rate)
+            read = read_wav(wav(samples, rate, subtype, format_))
+            assert read.rate == rate
+            assert read.seconds == pytest.approx(0.5, abs=1 / rate)
+            allowed = 0.01 if subtype == "PCM_U8" else 1e-4
+            assert np.max(np.abs(read.samples - samples)) < allowed
 
 
 def test_stereo_is_mixed_down() -> None:

@@ -143,14 +143,15 @@ def plain(said: str) -> bool:
     return re.fullmatch(r"[a-z]{2,}|a|(?:(?:[a-z]{2,}|a)[,;:]? )+[a-z]{2,}", said) is not None
 
 
-@pytest.mark.parametrize("name", list(STITCHES))
-def test_every_stitch_of_the_trade_has_words(name: str) -> None:
+def test_every_stitch_of_the_trade_has_words(subtests: pytest.Subtests) -> None:
     """None of the table's stitches is said by its abbreviation, once or several times."""
-    for count in (1, 2, 3, 12):
-        said = ROWS.say(Instruction((Work(STITCHES[name], (count,)),)))
-        assert plain(said), said
-        assert name not in said.split() or name in {"work", "drop", "chart"}, said
-    assert plain(ROWS.say(Instruction((Along((Work(STITCHES[name]),)),))))
+    for name, stitch in STITCHES.items():
+        with subtests.test(stitch=name):
+            for count in (1, 2, 3, 12):
+                said = ROWS.say(Instruction((Work(stitch, (count,)),)))
+                assert plain(said), said
+                assert name not in said.split() or name in {"work", "drop", "chart"}, said
+            assert plain(ROWS.say(Instruction((Along((Work(stitch),)),))))
 
 
 @pytest.mark.parametrize("letter", ["k", "p"])

@@ -30,7 +30,7 @@ from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, Dictate, value_of
 from speech.words.nearest import near
-from speech.words.phrases import Form, Way, read_phrases
+from speech.words.phrases import Way, read_phrases
 from speech.words.understand import example, readings, understand, understand_heard
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
@@ -168,21 +168,22 @@ def test_abbreviations_are_only_for_the_keyboard() -> None:
     assert understand_heard("undo", BOOK) == ()
 
 
-@pytest.mark.parametrize("form", BOOK.all_forms, ids=lambda form: form.text)
-def test_no_form_says_two_things(form: Form) -> None:
+def test_no_form_says_two_things(subtests: pytest.Subtests) -> None:
     """An example of every form is understood as its own command and as no other."""
-    words = example(form, BOOK)
-    found = readings(words, BOOK)
-    assert {one.said.name for one in found} == {form.kind.name}
-    assert len({one.said for one in found}) == 1
+    for form in BOOK.all_forms:
+        with subtests.test(way=form.way, form=form.text):
+            found = readings(example(form, BOOK), BOOK)
+            assert {one.said.name for one in found} == {form.kind.name}
+            assert len({one.said for one in found}) == 1
 
 
-@pytest.mark.parametrize("name", [*COMMANDS, *TALK])
-def test_every_command_can_be_typed_and_nearly_every_one_said(name: str) -> None:
+def test_every_command_can_be_typed_and_nearly_every_one_said(subtests: pytest.Subtests) -> None:
     """Each has forms; "listen again" would not be heard, a weighed swatch is for the keyboard."""
-    ways = {form.way for form in BOOK.all_forms if form.kind.name == name}
-    assert ways
-    assert Way.SPOKEN in ways or name in {"start_listening", "weigh_swatch"}
+    for name in [*COMMANDS, *TALK]:
+        with subtests.test(command=name):
+            ways = {form.way for form in BOOK.all_forms if form.kind.name == name}
+            assert ways
+            assert Way.SPOKEN in ways or name in {"start_listening", "weigh_swatch"}
 
 
 @given(st.lists(st.sampled_from(sorted(BOOK.model_words())), max_size=9))

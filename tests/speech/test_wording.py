@@ -90,28 +90,33 @@ def test_the_values_of_every_reply_are_known() -> None:
     assert CARRIED[Say.TICK] == frozenset()
 
 
-@pytest.mark.parametrize("say", list(Say))
-def test_the_words_need_no_value_that_the_reply_lacks(say: Say) -> None:
+def test_the_words_need_no_value_that_the_reply_lacks(subtests: pytest.Subtests) -> None:
     """Spoken or written, every gap can be filled with what the reply carries."""
-    assert WORDING.say[say].names <= CARRIED[say]
-    if say in WORDING.board:
-        assert WORDING.board[say].names <= CARRIED[say]
-    written = WORDING.board.get(say, WORDING.say[say]).names | WORDING.say[say].names
-    assert written == CARRIED[say], "a value is neither said nor written"
+    for say in Say:
+        with subtests.test(say=say):
+            assert WORDING.say[say].names <= CARRIED[say]
+            if say in WORDING.board:
+                assert WORDING.board[say].names <= CARRIED[say]
+            written = WORDING.board.get(say, WORDING.say[say]).names | WORDING.say[say].names
+            assert written == CARRIED[say], "a value is neither said nor written"
 
 
 SIGNS = re.compile(r"[^A-Za-z ,.;:?-]")
 
 
-@pytest.mark.parametrize("say", list(Say))
-def test_what_is_spoken_is_whole_words(say: Say) -> None:
+ABBREVIATIONS = {"sts", "st", "rs", "ws", "rnd", "tog", "ssk", "cm"}
+
+
+def test_what_is_spoken_is_whole_words(subtests: pytest.Subtests) -> None:
     """No figures, no signs, no abbreviations: a voice would stumble over them."""
-    spoken = WORDING.spoken(example(say))
-    assert not SIGNS.search(spoken), spoken
-    for word in re.findall(r"[A-Za-z]+", spoken):
-        assert len(word) > 1 or word in {"a", "A", "I"}, spoken
-        assert word.casefold() not in {"sts", "st", "rs", "ws", "rnd", "tog", "ssk", "cm"}, spoken
-        assert re.search(r"[aeiouy]", word.casefold()), spoken
+    for say in Say:
+        with subtests.test(say=say):
+            spoken = WORDING.spoken(example(say))
+            assert not SIGNS.search(spoken), spoken
+            for word in re.findall(r"[A-Za-z]+", spoken):
+                assert len(word) > 1 or word in {"a", "A", "I"}, spoken
+                assert word.casefold() not in ABBREVIATIONS, spoken
+                assert re.search(r"[aeiouy]", word.casefold()), spoken
 
 
 LONGER = {
@@ -125,27 +130,31 @@ Nobody knits while she asks what a word means or how needles are held.
 """
 
 
-@pytest.mark.parametrize("say", [say for say in Say if say not in LONGER])
-def test_what_is_spoken_is_short(say: Say) -> None:
+def test_what_is_spoken_is_short(subtests: pytest.Subtests) -> None:
     """Eight words at most, numbers included: she goes on knitting meanwhile."""
-    spoken = WORDING.spoken(example(say))
-    assert len(spoken.replace("-", " ").split()) <= 8, spoken
+    for say in sorted(set(Say) - LONGER):
+        with subtests.test(say=say):
+            spoken = WORDING.spoken(example(say))
+            assert len(spoken.replace("-", " ").split()) <= 8, spoken
 
 
-@pytest.mark.parametrize("say", [say for say in Say if say is not Say.TICK])
-def test_every_reply_is_a_sentence(say: Say) -> None:
+def test_every_reply_is_a_sentence(subtests: pytest.Subtests) -> None:
     """Spoken and written words begin with a capital and end with a full stop or question mark."""
-    for sentence in (WORDING.spoken(example(say)), WORDING.written(example(say))):
-        assert re.match(r"[A-Z0-9]", sentence), sentence
-        assert sentence[-1] in ".?", sentence
-        assert sentence == " ".join(sentence.split())
+    for say in sorted(set(Say) - {Say.TICK}):
+        for sentence in (WORDING.spoken(example(say)), WORDING.written(example(say))):
+            with subtests.test(say=say, sentence=sentence):
+                assert re.match(r"[A-Z0-9]", sentence)
+                assert sentence[-1] in ".?"
+                assert sentence == " ".join(sentence.split())
 
 
-@pytest.mark.parametrize("say", [say for say in Say if say.value.startswith("ask_")])
-def test_a_question_sounds_like_one(say: Say) -> None:
+def test_a_question_sounds_like_one(subtests: pytest.Subtests) -> None:
     """What expects an answer ends with a question mark, so that the voice rises."""
-    assert WORDING.spoken(example(say)).endswith("?")
-    assert WORDING.written(example(say)).endswith("?")
+    for say in Say:
+        if say.value.startswith("ask_"):
+            with subtests.test(say=say):
+                assert WORDING.spoken(example(say)).endswith("?")
+                assert WORDING.written(example(say)).endswith("?")
 
 
 def test_a_tick_says_nothing() -> None:

@@ -30,8 +30,8 @@ from engine.pattern.on_hold import REST, WAITING
 from engine.pattern.other_pieces import OtherPiece
 from engine.pattern.row_effects import work_between
 from engine.pattern.tree import MOST_ROWS, Event, Repeat, Sequence, Stretch
-from tests.outside.test_modern_patterns import FILES
 from tests.outside.test_old_books import EXAMPLES, pattern_text
+from tests.patterns.test_modern_patterns import FILES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
