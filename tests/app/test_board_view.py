@@ -14,6 +14,8 @@ from app.language import reply_wording
 from app.session.controls import read_controls
 from app.session.situation import Ear, HeardLine
 from engine.commands import COMMANDS
+from engine.facts.distance import distance
+from engine.forecast.values import RowsLeft
 from engine.replies import Say, Tone, reply
 from tests.app.at_the_needle import Needle
 
@@ -224,3 +226,22 @@ def test_every_reply_can_be_shown() -> None:
     refused = reply(Say.NOTHING_TO_TAKE_BACK, Tone.NOT_HEARD)
     assert shown(Needle(), replies=(refused,)).mood is Mood.REFUSED
     assert shown(Needle(), replies=()).mood is Mood.PLAIN
+
+
+def test_the_tape_has_a_band_while_the_rows_left_are_not_sure() -> None:
+    """Rows since the last measure are a stretch of tape, as wide as the forecast; then a point."""
+    needle = Needle("bottle-sleeve").say("16 rows done", "measure 6 cm")
+    read = shown(needle).tape
+    assert read is not None
+    assert read.low == read.high == read.measured
+    tape = shown(needle.say("10 rows done")).tape
+    assert tape is not None
+    assert tape.measured is not None
+    assert tape.low is not None
+    assert tape.high is not None
+    ahead = distance(needle.talk.state, needle.talk.course)
+    assert isinstance(ahead, RowsLeft)
+    assert ahead.low < ahead.high
+    share = [10 / (10 + rows) for rows in (ahead.high, ahead.low)]
+    assert (tape.low, tape.high) == pytest.approx([6 + (16.5 - 6) * one for one in share])
+    assert tape.measured < tape.low < tape.high < 16.5

@@ -9,7 +9,8 @@ from engine.commands import Since
 from engine.fabric import Fabric
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
-from engine.quantities import Mass, MassUnit, centimetres
+from engine.judging.plausible import implausible, likeliest
+from engine.quantities import Mass, MassUnit, centimetres, grams
 from engine.replies import Reply, Say
 from tests.engine.at_the_swatch import Work, sleeve
 
@@ -89,3 +90,101 @@ def test_yarn_that_no_ball_weighs_is_asked_about() -> None:
         assert found.question.asks.say is Say.ASK_MASS
     for command in (cone, swatch):
         assert isinstance(decide(work.state, work.course, [command]), Accepted), command
+
+
+def test_ripping_back_to_a_lifeline_leaves_it_in() -> None:
+    """The lifeline holds the row that is ripped back to; one above it comes out with the rows."""
+    work = Work(sleeve()).knits(4).knits(12)
+    work.says(commands.PlaceLifeline())
+    work.knits(30).says(commands.RipBack(10), confirmed=True)
+    assert [one.row for one in work.state.lifelines] == [12]
+    work.says(commands.PlaceLifeline())
+    work.knits(24).says(commands.BackToLifeline(), confirmed=True)
+    assert (work.state.done, [one.row for one in work.state.lifelines]) == (20, [12, 20])
+    work.says(commands.RipBack(8), confirmed=True)
+    assert (work.state.done, [one.row for one in work.state.lifelines]) == (12, [12])
+    work.says(commands.BackToLifeline(), confirmed=True)
+    assert (work.state.done, [one.row for one in work.state.lifelines]) == (12, [12])
+    work.says(commands.RipBack(1), confirmed=True)
+    assert (work.state.done, work.state.lifelines) == (11, ())
+
+
+def test_all_rows_can_be_ripped_back_and_not_one_more() -> None:
+    """Back to the cast-on is a ripping; beyond, not even a yes makes it one."""
+    work = Work(sleeve()).knits(4)
+    to_the_start = decide(work.state, work.course, [commands.RipBack(4)], confirmed=True)
+    assert isinstance(to_the_start, Accepted)
+    assert to_the_start.events == (events.RippedBack(0, lifeline=False),)
+    beyond = decide(work.state, work.course, [commands.RipBack(5)], confirmed=True)
+    assert isinstance(beyond, Refused)
+    assert beyond.reason.say is Say.TOO_FAR_BACK
+
+
+def test_how_far_a_recount_may_be_off() -> None:
+    """Thirty rows back or forward can be meant; farther, another candidate is the likelier."""
+    work = Work().knits(60)
+    for row, near in ((31, True), (30, False), (91, True), (92, False)):
+        meant = not implausible(work.state, work.course, commands.Recount(row))
+        assert meant == near, row
+        chosen = likeliest(work.state, work.course, [commands.Recount(row), commands.Recount(61)])
+        assert chosen == commands.Recount(row if near else 61)
+
+
+def weighed(work: Work, *readings: tuple[int, str]) -> Work:
+    """Weigh the yarn after these rows, in grams; then knit ten rows more."""
+    for row, mass in readings:
+        work.knits(row).happens(events.YarnWeighed(row, grams(Fraction(mass))))
+    return work.knits(work.state.done + 10)
+
+
+def test_yarn_does_not_grow_on_the_scale() -> None:
+    """Two grams more are the scale's own error, more are doubted; a new ball is heavier."""
+    work = weighed(Work(), (10, "40"))
+    for mass, doubtful in (("42", False), ("42.1", True), ("1", False)):
+        said = commands.WeighYarn(grams(Fraction(mass)))
+        assert implausible(work.state, work.course, said) == doubtful, mass
+    work.happens(events.YarnJoined(15, None, ""))
+    assert not implausible(work.state, work.course, commands.WeighYarn(grams(90)))
+    before = weighed(Work().knits(2).happens(events.YarnJoined(3, None, "")), (10, "40"))
+    assert implausible(before.state, before.course, commands.WeighYarn(grams(90)))
+
+
+def test_yarn_does_not_go_four_times_as_fast() -> None:
+    """A gram a row so far: ten rows may take 50 g (four times, and ten for a tangled end)."""
+    work = weighed(Work(), (10, "90"), (20, "80"))
+    for mass, doubtful in (("30", False), ("29.9", True), ("70", False)):
+        said = commands.WeighYarn(grams(Fraction(mass)))
+        assert implausible(work.state, work.course, said) == doubtful, mass
+
+
+def test_a_number_in_a_row_that_there_cannot_be() -> None:
+    """More stitches than the row has, a row not yet reached, a needle that nobody makes."""
+    work = Work(sleeve()).knits(4)
+    for said, doubtful in (
+        (commands.StopInRow(50), False),
+        (commands.StopInRow(51), True),
+        (commands.JoinBall(50), False),
+        (commands.JoinBall(51), True),
+        (commands.NoteRow(5), False),
+        (commands.NoteRow(6), True),
+        (commands.Mistake(5), False),
+        (commands.Mistake(6), True),
+        (commands.RipBack(4), False),
+        (commands.RipBack(5), True),
+        (commands.RidgesDone(20), False),
+        (commands.RidgesDone(21), True),
+    ):
+        assert implausible(work.state, work.course, said) == doubtful, said
+
+
+def test_counts_that_no_swatch_has() -> None:
+    """3 to 60 stitches and 3 to 90 rows to 10 cm, 0.8 to 2.6 rows a stitch (common practice)."""
+    work = Work()
+    for stitches, rows, doubtful in (
+        (3, None, False), (2, None, True), (60, None, False), (61, None, True),
+        (None, 3, False), (None, 2, True), (None, 90, False), (None, 91, True),
+        (20, 16, False), (20, 15, True), (20, 52, False), (20, 53, True),
+    ):  # fmt: skip
+        said = commands.CountSwatch(stitches, rows)
+        assert implausible(work.state, work.course, said) == doubtful, said
+    assert not implausible(work.state, work.course, commands.CountSwatch(6, 8, centimetres(3)))

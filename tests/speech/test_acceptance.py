@@ -270,6 +270,19 @@ def test_too_loud_is_told_again_only_after_it_was_better() -> None:
     assert told == [1, 0, 0, 1]
 
 
+def test_too_loud_is_not_told_again_within_a_minute() -> None:
+    """Loud, well and loud again within the interval is told once; after it, once more."""
+    row = [Reading("row done", 50.0)]
+    loud, well = np.clip(spoken(level=2.0), -1, 1), spoken(level=0.2)
+    acceptance = scripted([row] * 5)
+    pause = np.zeros(61 * RATE, dtype=np.float32)
+    told = [
+        sum(isinstance(event, Clipping) for event in decided(acceptance, sound))
+        for sound in (loud, well, loud, well, np.concatenate([pause, loud]))
+    ]
+    assert told == [1, 0, 0, 0, 1]
+
+
 # --- with the real model -------------------------------------------------------------------------
 
 

@@ -61,6 +61,17 @@ def test_far_talk_does_not_stick_to_a_near_voice() -> None:
     assert near[0].end / RATE == pytest.approx(4, abs=0.15)
 
 
+@pytest.mark.parametrize(("below_db", "end"), [(4, 4), (20, 3)])
+def test_in_a_loud_room_a_voice_is_followed_as_far_below_its_peak(below_db: int, end: int) -> None:
+    """However loud the room, what is within 8 dB of the loudest part belongs to the voice."""
+    sound = room(7, 0.0001)
+    sound[RATE * 2 : RATE * 3] += voice(1, 0.1)
+    sound[RATE * 3 : RATE * 4] += voice(1, 0.1 * 10 ** (-below_db / 20))
+    (segment, *_) = segments(sound, GateSettings(above_room=60.0))
+    assert segment.start / RATE == pytest.approx(2, abs=0.1)
+    assert segment.end / RATE == pytest.approx(end, abs=0.2)
+
+
 def test_two_sentences_are_two_segments() -> None:
     """A pause of half a second parts two voices, and the first is not heard twice."""
     sound = room(6, 0.0001)

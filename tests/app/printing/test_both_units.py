@@ -20,6 +20,9 @@ from engine.quantities import centimetres, inches
         ("50 g to 125 yds", "50 g (1¾ oz) to 125 yds (114 m)"),
         ("a tail of 1 1/2 in", "a tail of 1½ in (3.8 cm)"),
         ("12 g", "12 g (½ oz)"),
+        # A length behind a weight is no conversion of it: both get their companion.
+        ("100 g (220 yd)", "100 g (3½ oz) (220 yd (201 m))"),
+        ("100 g / 220 yd", "100 g (3½ oz) / 220 yd (201 m)"),
     ],
 )
 def test_a_figure_gets_its_companion(text: str, expected: str) -> None:

@@ -163,3 +163,10 @@ def test_a_plan_that_does_not_come_out() -> None:
     assert plan.need is not None
     assert plan.need.basis is Basis.WEIGHED_SWATCH
     assert plan.width_in_hand is not None
+
+
+def test_balls_reach_to_the_upper_end_of_the_band() -> None:
+    """Where the scale says little, the band's upper end lies beyond a tenth more, and is bought."""
+    need = need_from_swatch(20_000, 120, grams(1), BALL, 50)
+    assert 1.1 * need.best_m < 400 < need.high_m < 600
+    assert balls_needed(need, BALL).balls == 3

@@ -129,3 +129,161 @@ def test_nonsense_is_refused() -> None:
         Count(Fraction(0), TEN_CM)
     with pytest.raises(ValueError, match="multiple"):
         Multiple(0)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "multiple", "rounding", "chosen"),
+    [
+        ("22", Multiple(4), Rounding.NEAREST, 24),
+        ("40", Multiple(4, 2), Rounding.NEAREST, 42),
+        ("39.9", Multiple(4, 2), Rounding.NEAREST, 38),
+        ("40.1", Multiple(4, 2), Rounding.AT_MOST, 38),
+        ("40.1", Multiple(4, 2), Rounding.AT_LEAST, 42),
+        ("42", Multiple(4, 2), Rounding.AT_LEAST, 42),
+        ("0.5", Multiple(4), Rounding.AT_MOST, 4),
+        ("0.5", Multiple(4, 2), Rounding.AT_MOST, 2),
+        ("0.5", Multiple(), Rounding.AT_MOST, 1),
+    ],
+)
+def test_a_tie_goes_to_the_wider_piece(
+    wanted: str, multiple: Multiple, rounding: Rounding, chosen: int
+) -> None:
+    """Halfway between two legal counts the larger is taken; the least is one repeat or the plus."""
+    assert multiple.near(Fraction(wanted), rounding) == chosen
+
+
+def test_the_others_are_the_legal_counts_next_to_it() -> None:
+    """38 and 46 stand beside 42 (multiple of 4 plus 2), each with its width without the seam."""
+    stitches = Count(Fraction(20), TEN_CM)
+    found = cast_on(centimetres(20), stitches, Multiple(4, 2), edge_stitches=2)
+    assert (found.stitches, found.width, found.off) == (42, centimetres(20), centimetres(0))
+    assert found.others == ((38, centimetres(18)), (46, centimetres(22)))
+
+
+@pytest.mark.parametrize(
+    ("width", "edge_stitches", "others"),
+    [("0.5", 0, [2]), ("1", 1, [2, 4]), ("0.5", 1, [3])],
+)
+def test_a_cast_on_of_seam_alone_is_no_other(
+    width: str, edge_stitches: int, others: list[int]
+) -> None:
+    """Beside the smallest cast-on only a larger one stands: something has to be left in front."""
+    stitches = Count(Fraction(20), TEN_CM)
+    found = cast_on(centimetres(Fraction(width)), stitches, edge_stitches=edge_stitches)
+    assert [count for count, _ in found.others] == others
+
+
+@pytest.mark.parametrize(("width", "edge_stitches"), [("0", 0), ("-1", 0), ("10", -1)])
+def test_a_width_is_more_than_nothing(width: str, edge_stitches: int) -> None:
+    """Nothing cannot be cast on, nor can fewer than no seam stitches be sewn away."""
+    with pytest.raises(ValueError, match="more than nothing"):
+        cast_on(
+            centimetres(Fraction(width)), Count(Fraction(20), TEN_CM), edge_stitches=edge_stitches
+        )
+
+
+@pytest.mark.parametrize(
+    ("of", "plus", "fits"),
+    [(4, 2, [2, 6, 10]), (4, 0, [4, 8]), (1, 0, [1, 2, 3, 4, 5, 6, 7, 8, 9, 10])],
+)
+def test_which_counts_are_legal(of: int, plus: int, fits: list[int]) -> None:
+    """Whole repeats and what is beside them; none is no count."""
+    assert [count for count in range(11) if Multiple(of, plus).fits(count)] == fits
+
+
+@pytest.mark.parametrize(("of", "plus"), [(0, 0), (-1, 0), (4, -1)])
+def test_a_multiple_is_of_something(of: int, plus: int) -> None:
+    """A repeat of no stitches, or less than none beside it, is refused."""
+    with pytest.raises(ValueError, match="multiple"):
+        Multiple(of, plus)
+
+
+@pytest.mark.parametrize(
+    ("length", "parity", "rows"),
+    [
+        # 28 rows to 10 cm, unwashed 30: 5 cm are 14 rows exactly, 1.25 cm are 3.5.
+        ("5", RowParity.ANY, 14),
+        ("5", RowParity.EVEN, 14),
+        ("5", RowParity.ODD, 15),
+        ("1.25", RowParity.ANY, 4),
+        ("0.1", RowParity.ANY, 1),
+        ("0.1", RowParity.EVEN, 2),
+        ("0.1", RowParity.ODD, 1),
+    ],
+)
+def test_rows_of_a_length(length: str, parity: RowParity, rows: int) -> None:
+    """Ties go to the longer piece, at least one row (two if even); both states are told."""
+    stitches = Count(Fraction(20), TEN_CM)
+    washed, rested = (Count(Fraction(number), TEN_CM) for number in (28, 30))
+    swatch = Swatch(Gauge(stitches, washed), Gauge(stitches, rested, Fabric.RESTED))
+    found = plan_length(centimetres(Fraction(length)), swatch, parity)
+    assert found.rows == rows
+    assert found.wanted == centimetres(Fraction(length))
+    assert found.exact_rows == Fraction(length) * Fraction(14, 5)
+    assert found.length == centimetres(rows * Fraction(5, 14))
+    assert found.in_hand == centimetres(Fraction(rows, 3))
+
+
+def test_a_length_is_more_than_nothing() -> None:
+    """No rows are planned for no length, and a plan is in the unit of the wish."""
+    count = Count(Fraction(20), TEN_CM)
+    swatch = Swatch(Gauge(count, count), None)
+    with pytest.raises(ValueError, match="more than nothing"):
+        plan_length(centimetres(0), swatch)
+    assert plan_length(inches(4), swatch).length.unit is LengthUnit.IN
+
+
+def compared(stitches: str, rows: str) -> tuple[GaugeAdvice, Fraction]:
+    """Hold a swatch of so many stitches and rows to 10 cm against a pattern's 20 by 28."""
+    pattern = Gauge(Count(Fraction(20), TEN_CM), Count(Fraction(28), TEN_CM))
+    swatch = Gauge(Count(Fraction(stitches), TEN_CM), Count(Fraction(rows), TEN_CM))
+    found = match_gauge(swatch, pattern)
+    assert found.stitch_difference == Fraction(stitches) / 20 - 1
+    assert found.row_difference == Fraction(rows) / 28 - 1
+    return found.advice, found.needle_step_mm
+
+
+# Common practice, no source: the figures that stand beside the limits in engine/plan/gauge.py.
+@pytest.mark.parametrize(
+    ("stitches", "rows", "advice", "step"),
+    [
+        ("20.5", "28", GaugeAdvice.AS_PATTERN, "0"),
+        ("19.5", "28", GaugeAdvice.AS_PATTERN, "0"),
+        ("20", "29", GaugeAdvice.AS_PATTERN, "0"),
+        ("20", "27", GaugeAdvice.AS_PATTERN, "0"),
+        ("20", "29.5", GaugeAdvice.ROWS_ONLY, "0"),
+        ("20.5", "26.5", GaugeAdvice.ROWS_ONLY, "0"),
+        ("20.6", "28", GaugeAdvice.NEEDLE_UP, "0.25"),
+        ("19.4", "28", GaugeAdvice.NEEDLE_DOWN, "0.25"),
+        ("20.8", "28", GaugeAdvice.NEEDLE_UP, "0.25"),
+        ("20.9", "28", GaugeAdvice.NEEDLE_UP, "0.5"),
+        ("19.1", "28", GaugeAdvice.NEEDLE_DOWN, "0.5"),
+        ("22.4", "28", GaugeAdvice.NEEDLE_UP, "0.5"),
+        ("17.6", "28", GaugeAdvice.NEEDLE_DOWN, "0.5"),
+        ("22.5", "28", GaugeAdvice.OTHER_YARN, "0"),
+        ("17.5", "28", GaugeAdvice.OTHER_YARN, "0"),
+    ],
+)
+def test_where_the_advice_changes(stitches: str, rows: str, advice: GaugeAdvice, step: str) -> None:
+    """Half a stitch and one row pass; 4 per cent is the end of the small step, 12 of the needle."""
+    assert compared(stitches, rows) == (advice, Fraction(step))
+
+
+def test_after_which_advice_a_swatch_is_knitted_again() -> None:
+    """With another needle or yarn; not where only rows differ, nor where all fits."""
+    count = Count(Fraction(20), TEN_CM)
+    again = {
+        match_gauge(Gauge(Count(Fraction(number), TEN_CM), count), Gauge(count, count)).advice
+        for number in (18, 19, 20, 21, 22, 25)
+        if match_gauge(
+            Gauge(Count(Fraction(number), TEN_CM), count), Gauge(count, count)
+        ).swatch_again
+    }
+    assert again == {GaugeAdvice.NEEDLE_UP, GaugeAdvice.NEEDLE_DOWN, GaugeAdvice.OTHER_YARN}
+
+
+@pytest.mark.parametrize(("number", "over"), [("0", "10"), ("-1", "10"), ("20", "0")])
+def test_a_count_is_of_something(number: str, over: str) -> None:
+    """Nothing counted, or counted over nothing, is refused."""
+    with pytest.raises(ValueError, match="over some length"):
+        Count(Fraction(number), centimetres(Fraction(over)))
