@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech soak kill-loop pictures schema lock
+.PHONY: help setup run test check bench bench-speech soak kill-loop pictures mutants check-lowest schema lock
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -35,6 +35,12 @@ kill-loop:      ## kill the program many times over and look for anything lost
 
 pictures:       ## draw the pictures of the README anew
 	$(PREPARE) bench pictures
+
+mutants:        ## put small faults into the code and tell which no test notices (takes hours)
+	$(PREPARE) mutants $(ARGS)
+
+check-lowest:   ## try the lowest versions of packages that are allowed (needs the network)
+	$(PREPARE) check-lowest
 
 schema:         ## write the journal's JSON Schema anew from the classes
 	$(PREPARE) schema

@@ -5,6 +5,8 @@
     python3 prepare.py test [ARGS]     set up what testing needs, check and test (ARGS go to pytest)
     python3 prepare.py check           only the checks that do not run the code
     python3 prepare.py bench [NAMES]   only the benchmarks
+    python3 prepare.py mutants [ARGS]  put small faults into the code: does a test notice?
+    python3 prepare.py check-lowest    try the lowest versions of packages that are allowed
     python3 prepare.py schema          write the journal's JSON Schema anew from the classes
     python3 prepare.py lock            choose the newest versions of all packages anew
 
@@ -26,7 +28,7 @@ from house.trouble import Trouble
 
 MODEL_VARIABLE = "WALESONG_MODEL"
 _STARTED_AGAIN = "WALESONG_STARTED_AGAIN"
-TASKS = ("setup", "run", "test", "check", "bench", "schema", "lock")
+TASKS = ("setup", "run", "test", "check", "bench", "mutants", "check-lowest", "schema", "lock")
 
 
 def main(arguments: list[str]) -> int:
@@ -65,7 +67,9 @@ def _do(arguments: list[str]) -> int:
         raise Trouble("setup takes nothing but --for-tests and --model PATH (see --help).")
     if task == "lock":
         return tasks.lock()
-    for_tests = task in ("test", "check", "bench") or (task == "setup" and bool(rest))
+    for_tests = task in ("test", "check", "bench", "mutants", "check-lowest") or (
+        task == "setup" and bool(rest)
+    )
     with one_at_a_time(environment.ROOT / ".prepare.lock"):
         system.provide(system.TO_RUN + (system.FOR_TESTS if for_tests else ()))
         environment.provide(for_tests=for_tests)

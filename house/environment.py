@@ -11,6 +11,7 @@ import hashlib
 import json
 import os
 import platform
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -25,6 +26,7 @@ LOG = ROOT / ".prepare.log"
 SETUP_LOCK = "requirements-setup.lock"
 RUN_LOCK = "requirements.lock"
 TEST_LOCK = "requirements-test.lock"
+MUTANTS_LOCK = "requirements-mutants.lock"
 SOURCE_ONLY = ("docopt", "srt")
 """Packages that are published as source only: a few hundred lines of Python each."""
 _STAMP = "walesong-stamp.json"
@@ -59,6 +61,21 @@ def provide(*, for_tests: bool) -> None:
         _install_locked(TEST_LOCK, "--no-compile")  # of the large ones the tests use little
     _install_project()
     stamp.write_text(json.dumps({**found, **wanted}, indent=1) + "\n", encoding="utf-8")
+
+
+def provide_beside(lock: str) -> Path:
+    """Return a folder outside the environment that holds what a lock names; make it if need be.
+
+    What only one task needs is put there, so that the environment stays what its own locks say.
+    """
+    content = (ROOT / lock).read_bytes()
+    folder = ROOT / "out" / f"{lock.removesuffix('.lock')}-{_digest(content)[:12]}"
+    if not folder.exists():
+        unfinished = folder.with_name(f"{folder.name}.part")
+        shutil.rmtree(unfinished, ignore_errors=True)
+        _install_locked(lock, "--target", str(unfinished))
+        unfinished.rename(folder)
+    return folder
 
 
 def _wanted(*, for_tests: bool) -> dict[str, str]:

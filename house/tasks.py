@@ -7,14 +7,24 @@ import subprocess
 import sys
 import tempfile
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from typing import IO, TYPE_CHECKING, Final
 
-from house.environment import FOLDER, ROOT, RUN_LOCK, SETUP_LOCK, TEST_LOCK, program
+from house.environment import (
+    FOLDER,
+    MUTANTS_LOCK,
+    ROOT,
+    RUN_LOCK,
+    SETUP_LOCK,
+    SOURCE_ONLY,
+    TEST_LOCK,
+    program,
+    provide_beside,
+)
 from house.trouble import Trouble
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
+    from collections.abc import Mapping, Sequence
 
 CHECKS: Final = (
     ("ruff", "check", "."),
@@ -32,6 +42,9 @@ HALVES: Final = (
     ("tests/app", "--override-ini=cache_dir=.pytest_cache/app"),
 )
 """All tests in two halves that take about as long: what waits, and what computes."""
+
+ON_LOWEST: Final = ("tests/engine/pattern", "tests/outside/test_old_books.py")
+"""What is tried on the lowest allowed versions: what leans most on other people's packages."""
 
 LONG: Final = frozenset({"soak_bench", "speech_bench"})
 """Measurements that take long: they are run by name only."""
@@ -53,6 +66,10 @@ def do(task: str, arguments: Sequence[str]) -> int:
             return test(arguments)
         case "bench":
             return bench(arguments)
+        case "mutants":
+            return mutants(arguments)
+        case "check-lowest":
+            return check_lowest()
         case "schema":
             return _call("python", "-m", "house.journal_schema")
         case _:
@@ -116,6 +133,34 @@ def bench(names: Sequence[str]) -> int:
     return worst
 
 
+def mutants(arguments: Sequence[str]) -> int:
+    """Put small faults into the modules that are named, and tell which of them no test notices."""
+    beside = {"PYTHONPATH": str(provide_beside(MUTANTS_LOCK))}
+    return _call("python", "-m", "house.mutants", *arguments, more=beside)
+
+
+def check_lowest() -> int:
+    """Run the tests of the pattern reader on the lowest versions that pyproject.toml allows.
+
+    It asks the network for these versions each time, so it is not part of the other checks.
+    """
+    with tempfile.TemporaryDirectory() as made:
+        lowest = Path(made) / "lowest.txt"
+        asked = ("pyproject.toml", "--group", "test", "--quiet", "--output-file", str(lowest))
+        _compile_locks(
+            (*asked, "--python", str(program("python")), "--resolution", "lowest-direct")
+        )
+        folder = Path(made) / "environment"
+        subprocess.run([program("python"), "-m", "venv", str(folder)], check=True)
+        python = folder / program("python").relative_to(FOLDER)
+        wanted = ("--only-binary", ":all:", "--no-binary", ",".join(SOURCE_ONLY))
+        install = ("-m", "pip", "install", "--quiet", "--no-deps", *wanted, "-r", str(lowest))
+        subprocess.run([python, *install], check=True)
+        return subprocess.run(
+            [python, "-m", "pytest", "-p", "no:cacheprovider", *ON_LOWEST], cwd=ROOT, check=False
+        ).returncode
+
+
 def _script(folder: Path, name: str) -> Path:
     for script in (folder / f"{name}_bench.py", folder / f"{name}.py"):
         if script.exists():
@@ -129,34 +174,45 @@ def lock() -> int:
         *("--universal", "--python-version", "3.11", "--generate-hashes"),
         *("--no-emit-index-url", "--custom-compile-command", "make lock", "--upgrade", "--quiet"),
     )
+    run = ("pyproject.toml", "--constraints", SETUP_LOCK)
+    more = ("--extra", "sound", "--group", "test", "--group", "lint")
+    mutants = ("--group", "mutants", "--constraints", TEST_LOCK)
+    _compile_locks(
+        (*options, "--group", "setup", "--output-file", SETUP_LOCK),
+        (*options, *run, "--output-file", RUN_LOCK),
+        (*options, *run, *more, "--constraints", RUN_LOCK, "--output-file", TEST_LOCK),
+        (*options, *mutants, "--output-file", MUTANTS_LOCK),
+    )
+    return 0
+
+
+def _compile_locks(*locks: Sequence[str]) -> None:
+    """Write lock files with uv, which is fetched for it and not kept."""
     with tempfile.TemporaryDirectory() as tools:
         subprocess.run(
             [program("python"), "-m", "pip", "install", "--quiet", "--target", tools, "uv"],
             check=True,
         )
-        compile_ = (sys.executable, "-m", "uv", "pip", "compile", *options)
+        compile_ = (sys.executable, "-m", "uv", "pip", "compile")
         environment = {**os.environ, "PYTHONPATH": tools}
-        run = ("pyproject.toml", "--constraints", SETUP_LOCK)
-        more = ("--extra", "sound", "--group", "test", "--group", "lint")
-        for arguments in (
-            ("--group", "setup", "--output-file", SETUP_LOCK),
-            (*run, "--output-file", RUN_LOCK),
-            (*run, *more, "--constraints", RUN_LOCK, "--output-file", TEST_LOCK),
-        ):
+        for arguments in locks:
             subprocess.run([*compile_, *arguments], cwd=ROOT, env=environment, check=True)
-    return 0
 
 
 def _call(
-    name: str, *arguments: str, folder: Path | None = ROOT, output: IO[bytes] | None = None
+    name: str,
+    *arguments: str,
+    folder: Path | None = ROOT,
+    output: IO[bytes] | None = None,
+    more: Mapping[str, str] | None = None,
 ) -> int:
     """
     Run a program of the environment with the environment's programs on the PATH.
 
-    Both its outputs go to the file `output`, if one is given.
+    Both its outputs go to the file `output`, if one is given; `more` are further variables.
     """
     path = os.pathsep.join([str(program("python").parent), os.environ.get("PATH", "")])
-    environment = {**os.environ, "VIRTUAL_ENV": str(FOLDER), "PATH": path}
+    environment = {**os.environ, "VIRTUAL_ENV": str(FOLDER), "PATH": path, **(more or {})}
     command = [str(program(name)), *arguments]
     both = None if output is None else subprocess.STDOUT
     return subprocess.run(

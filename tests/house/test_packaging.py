@@ -16,7 +16,7 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-from house.environment import RUN_LOCK, SETUP_LOCK, SOURCE_ONLY, TEST_LOCK
+from house.environment import MUTANTS_LOCK, RUN_LOCK, SETUP_LOCK, SOURCE_ONLY, TEST_LOCK
 
 _ROOT = Path(__file__).parent.parent.parent
 _LOCKS = (SETUP_LOCK, RUN_LOCK, TEST_LOCK)
@@ -40,6 +40,7 @@ def _asked() -> list[tuple[str, str]]:
     optional = project["optional-dependencies"]
     return [
         *((SETUP_LOCK, line) for line in groups["setup"]),
+        *((MUTANTS_LOCK, line) for line in groups["mutants"]),
         *((lock, line) for lock in (RUN_LOCK, TEST_LOCK) for line in project["dependencies"]),
         *(
             (TEST_LOCK, line)
@@ -75,7 +76,7 @@ def test_a_lock_covers_what_the_project_asks_for(subtests: pytest.Subtests) -> N
             assert any(wanted.specifier.contains(version) for version in versions)
 
 
-@pytest.mark.parametrize("lock", _LOCKS)
+@pytest.mark.parametrize("lock", [*_LOCKS, MUTANTS_LOCK])
 def test_a_lock_pins_every_package_with_checksums(lock: str) -> None:
     """Each entry is one exact version with at least one SHA-256, and no address."""
     text = (_ROOT / lock).read_text(encoding="utf-8")
@@ -89,12 +90,15 @@ def test_a_lock_pins_every_package_with_checksums(lock: str) -> None:
 
 def test_the_locks_agree_with_each_other() -> None:
     """What two locks both pin is pinned to the same versions, so one environment serves all."""
-    setup, run, test = (
-        {(pin.name, str(pin.specifier)) for pin in _locked(lock)} for lock in _LOCKS
+    setup, run, test, mutants = (
+        {(pin.name, str(pin.specifier)) for pin in _locked(lock)}
+        for lock in (*_LOCKS, MUTANTS_LOCK)
     )
     assert run - test == set()
     names = {name for name, _ in run}
     assert {pin for pin in setup if pin[0] in names} - run == set()
+    names = {name for name, _ in test}
+    assert {pin for pin in mutants if pin[0] in names} - test == set()
 
 
 def test_the_environment_is_closed() -> None:
