@@ -24,7 +24,7 @@ def test_what_is_asked_for_is_in_the_settings() -> None:
 
 
 def test_every_verdict_counts() -> None:
-    """What a test fails on or never comes back from is killed; all else is not, untested code too."""
+    """What a test fails on or never comes back from is killed; all else, also untested, is not."""
     found = mutants.verdicts(RESULTS)
     assert [verdict for _, verdict in found] == ["killed", "survived", "timeout", "no tests"]
     assert mutants.summary(found) == [
