@@ -38,10 +38,10 @@ CHECKS: Final = (
 """The checks that look at the code without running it, in order."""
 
 HALVES: Final = (
-    ("tests", "--ignore=tests/app"),
-    ("tests/app", "--override-ini=cache_dir=.pytest_cache/app"),
+    ("tests", "--ignore-glob=tests/app/test_*", "--ignore=tests/app/printing"),
+    ("tests/app", "--ignore=tests/app/screens", "--override-ini=cache_dir=.pytest_cache/app"),
 )
-"""All tests in two halves that take about as long: what waits, and what computes."""
+"""All tests in two halves that take about as long: the windows are with what needs no screen."""
 
 ON_LOWEST: Final = ("tests/engine/pattern", "tests/outside/test_old_books.py")
 """What is tried on the lowest allowed versions: what leans most on other people's packages."""

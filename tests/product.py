@@ -46,7 +46,7 @@ def run(
         capture_output=True,
         text=True,
         encoding="utf-8",
-        timeout=100,
+        timeout=500,
         check=False,
     )
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 WIDTH, HEIGHT = 800, 600
-PATIENCE_S = 30.0
+PATIENCE_S = 200.0
 
 
 class VirtualDisplay:
@@ -73,7 +73,7 @@ class VirtualDisplay:
             env={**os.environ, "DISPLAY": self.name},
             capture_output=True,
             text=True,
-            timeout=30,
+            timeout=200,
             check=True,
         )
         return done.stdout

@@ -319,7 +319,7 @@ def test_a_full_disk(
         ),
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=300,
         check=False,
         preexec_fn=None if small else _limit_files,
     )

@@ -38,7 +38,7 @@ def test_without_a_display_there_is_a_sentence(
         env=environment,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=300,
         check=False,
     )
     assert done.returncode == 3, done.stderr

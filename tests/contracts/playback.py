@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 SHORT = "Forty four done."
 LONG = "Working forty nine, right side. " * 8
-PATIENCE_S = 20.0
+PATIENCE_S = 100.0
 
 
 class Reports:

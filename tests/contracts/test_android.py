@@ -32,7 +32,7 @@ def test_on_java(tmp_path: Path) -> None:
         capture_output=True,
         text=True,
         check=False,
-        timeout=100,
+        timeout=500,
     )  # fmt: skip
     assert run.returncode == 0, run.stdout + run.stderr
     assert re.search(r"\b\d\d passed", run.stdout), run.stdout

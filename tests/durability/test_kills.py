@@ -28,7 +28,7 @@ def test_two_processes_write_one_journal(tmp_path: Path) -> None:
     knitters = {piece: start(path, piece, "60") for piece in ("left", "right")}
     acknowledged = {}
     for piece, knitter in knitters.items():
-        said, _ = knitter.communicate(timeout=60)
+        said, _ = knitter.communicate(timeout=300)
         assert knitter.returncode == 0, said
         acknowledged[piece] = last_row(said)
     assert check(path, acknowledged) == sum(acknowledged.values())
@@ -41,6 +41,6 @@ def test_one_is_killed_while_another_knits_on(tmp_path: Path) -> None:
     dice = Random(11)
     with start(path, "steady", "400") as steady:
         killed = max(kill(path, "killed", dice) for _ in range(2))
-        said, _ = steady.communicate(timeout=60)
+        said, _ = steady.communicate(timeout=300)
     assert steady.returncode == 0, said
     check(path, {"steady": last_row(said), "killed": killed})

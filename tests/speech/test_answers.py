@@ -100,9 +100,9 @@ def test_the_latest_answer_counts() -> None:
     """By pedal she is quicker than the voice: what is out of date is broken off."""
     stage = Stage(by_itself=False)
     stage.answers.answer([reply(Say.WORKING, row=41, side="right side")])
-    assert stage.voice.begun.acquire(timeout=5.0)
+    assert stage.voice.begun.acquire(timeout=60.0)
     stage.answers.answer([reply(Say.WORKING, row=42, side="wrong side")])
-    assert stage.voice.begun.acquire(timeout=5.0)
+    assert stage.voice.begun.acquire(timeout=60.0)
     assert stage.voice.played == [
         "Working forty one, right side.",
         "Working forty two, wrong side.",

@@ -36,7 +36,7 @@ def in_a_process_of_its_own(code: str) -> str:
         [sys.executable, "-c", BEGIN + code, str(resources.model_folder())],
         capture_output=True,
         text=True,
-        timeout=100,
+        timeout=500,
         check=False,
         cwd=resources.path("shared/phrases").parent.parent,
     )

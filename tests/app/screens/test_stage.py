@@ -373,8 +373,8 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
 
 
 def wait(driver: Driver, until: Callable[[], bool]) -> None:
-    """Draw frames until something is so; fail after five seconds."""
-    end = time.monotonic() + 5
+    """Draw frames until something is so; fail after a minute."""
+    end = time.monotonic() + 60
     while not until():
         assert time.monotonic() < end, "the window did not get there in time"
         driver.frames(1)
