@@ -34,7 +34,7 @@ from app.session.inbox import (
     TakeUp,
     Typed,
 )
-from app.session.not_understood import guess
+from app.session.not_understood import guess, taken_for
 from app.session.rest_reminder import Rests
 from app.session.situation import HeardLine, Shown, Situation
 from app.session.trace import Happening
@@ -44,8 +44,7 @@ from engine.pattern import plain_course
 from engine.replies import Say, reply
 from engine.talk import RemindLater, Screen
 from speech.hearing import events as hearing
-from speech.hearing.acceptance_rules import SENTENCES
-from speech.words.understand import understand, understand_heard
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -311,7 +310,8 @@ class Assistant:
 
     def _take(self, talk: Conversation, message: Message) -> Conversation:
         """Take one thing and return the talk that goes on."""
-        message = self._taken_for(talk, message)
+        trying = self.attention.check is not None
+        message = taken_for(message, talk, self._book, trying=trying)
         taken = self.attention.take(message, talk.dialogue)
         if taken is not None:
             self._show_taken(talk, taken)
@@ -348,26 +348,6 @@ class Assistant:
             case other:
                 self._ear(talk, other)
         return talk
-
-    def _taken_for(self, talk: Conversation, message: Message) -> Message:
-        """Return what an utterance is to be taken for, which only who knows the talk can tell."""
-        match message:
-            case hearing.Refused() if self._can_ask(talk, message):
-                # Only the number is in doubt: who knows the piece picks the possible one, or asks.
-                return hearing.Heard(message.maybe, message.words, message.span)
-            case hearing.Dictated(text, span) if not talk.dialogue.dictating:
-                # A question came, or another piece: it is no note any more, but may be an answer.
-                meant = understand_heard(text, self._book, asked=talk.question is not None)
-                if meant:
-                    return hearing.Heard(meant, text, span)
-                reason = hearing.Reason.NOT_A_COMMAND
-                return hearing.Refused(reason, SENTENCES[reason], text, None, span)
-            case _:
-                return message
-
-    def _can_ask(self, talk: Conversation, refused: hearing.Refused) -> bool:
-        trying = self.attention.check is not None or talk.dialogue.dictating
-        return not trying and talk.can_ask(refused.maybe)
 
     def _show_taken(self, talk: Conversation, taken: Taken) -> None:
         """Show and sound what concerned the listening alone."""

@@ -1,4 +1,4 @@
-"""Words that are typed and not understood: why, and what may have been meant."""
+"""What may have been meant: words that are not understood, and utterances in doubt."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING, Final
 
 from engine.commands import RidgesDone, RowsDone
 from engine.talk import No, Yes
+from speech.hearing import events as hearing
+from speech.hearing.acceptance_rules import SENTENCES
 from speech.words.nearest import nearest
 from speech.words.numbers import LARGEST, say_whole
-from speech.words.understand import example, said_without_minus, understand
+from speech.words.understand import example, said_without_minus, understand, understand_heard
 
 if TYPE_CHECKING:
+    from app.session.conversation import Conversation
+    from app.session.inbox import Message
     from engine.commands import Command
     from engine.talk import Talk
     from speech.words.phrases import PhraseBook
@@ -48,6 +52,28 @@ def guess(words: str, book: PhraseBook) -> Guess:
     if not form.fixed or not meant or isinstance(meant[0], Yes | No):
         return Guess(f'Not known; known is, for instance, "{known}".')
     return Guess(f'Did you mean "{known}"?', (known, meant[0]))
+
+
+def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying: bool) -> Message:
+    """
+    Return what an utterance is to be taken for, which only who knows the talk can tell.
+
+    `trying`: the voice is being tried, and nothing that is said is meant.
+    """
+    noting = talk.dialogue.dictating
+    match message:
+        case hearing.Refused() if not trying and not noting and talk.can_ask(message.maybe):
+            # Only the number is in doubt: who knows the piece picks the possible one, or asks.
+            return hearing.Heard(message.maybe, message.words, message.span)
+        case hearing.Dictated(text, span) if not noting:
+            # A question came, or another piece: it is no note any more, but may be an answer.
+            meant = understand_heard(text, book, asked=talk.question is not None)
+            if meant:
+                return hearing.Heard(meant, text, span)
+            reason = hearing.Reason.NOT_A_COMMAND
+            return hearing.Refused(reason, SENTENCES[reason], text, None, span)
+        case _:
+            return message
 
 
 def _less_than_none(below: Command | Talk, book: PhraseBook) -> str:
