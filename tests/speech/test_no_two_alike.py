@@ -41,6 +41,21 @@ def test_every_phrase_is_told_from_every_other() -> None:
     assert alike(SHIPPED, phrases) == {}
 
 
+def test_quantities_are_told_from_other_quantities() -> None:
+    """An inch and a half, thirds, sixteenths and a thousand, spoken, are no other quantity."""
+    phrases = [
+        "measure an inch and a half",
+        "measure two inches and a half",
+        "measure two thirds of an inch",
+        "measure four and five sixteenths inches",
+        "yarn weighs an ounce and a half",
+        "i count a thousand stitches",
+        "i count one thousand and four stitches",
+        "i count one thousand two hundred stitches",
+    ]
+    assert alike(SHIPPED, phrases) == {}
+
+
 def test_a_phrase_that_sounds_like_another_is_found() -> None:
     """A phrase of her own that differs from a shipped one only in spelling fails the check."""
     own = '[commands.how_long]\nsay = ["how fore left"]\n'
