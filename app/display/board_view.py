@@ -17,6 +17,7 @@ from engine.fabric import Fabric
 from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, target
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
+from engine.plan.rounding import worked_out
 from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
 
@@ -247,7 +248,7 @@ def tape_of(state: PieceState, course: Course, words: Wording) -> Tape | None:
         measured=measured,
         low=low,
         high=high,
-        words=_tape_words(state, ahead, last, to_reach.to(unit) if to_reach else None, words),
+        words=_tape_words(state, ahead, last, _as_said(to_reach, wanted, unit), words),
         end=tape_end(goal, measured, high),
     )
 
@@ -256,6 +257,13 @@ def _as_she_reads(state: PieceState, wanted: Target, last: Reading | None) -> Le
     """Return what her ruler reads at the target: a washed length reads differently before."""
     fabric = last.fabric if last else state.how.fabric if state.how else Fabric.ON_NEEDLE
     return wanted.read_as(state, fabric) or wanted.length
+
+
+def _as_said(to_reach: Length | None, wanted: Target | None, unit: LengthUnit) -> Length | None:
+    """Return the length to reach in a unit: as it was given, or rounded where it was worked out."""
+    if to_reach is None or (wanted is not None and to_reach == wanted.length.to(unit)):
+        return to_reach
+    return worked_out(to_reach.to(unit), fine=True)
 
 
 def _last_reading(state: PieceState, from_row: int) -> Reading | None:

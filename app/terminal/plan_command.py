@@ -25,6 +25,7 @@ from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
 from engine.plan.gauge import Swatch
 from engine.plan.piece import PiecePlan, plan_piece
+from engine.plan.rounding import worked_out
 from engine.plan.shaping import (
     Counting,
     EvenSpacing,
@@ -283,7 +284,7 @@ def _begin(options: argparse.Namespace, plan: PiecePlan) -> str:
         name=options.begin,
         project=options.begin,
         cast_on=plan.cast_on.stitches,
-        target=plan.length.length,
+        target=worked_out(plan.length.length, fine=True),
         swatch=swatch_events(swatch_of(options), options.needle, options.weighed),
         lot=options.lot[0] if options.lot else "",
     )

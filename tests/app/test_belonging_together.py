@@ -252,6 +252,18 @@ def test_a_plan_is_cast_on(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
     assert "55.7 cm" in capsys.readouterr().out
 
 
+def test_a_planned_length_is_kept_as_a_person_says_it(tmp_path: Path) -> None:
+    """22 rows of 28 to 10 cm are 7 6/7 cm; the target that is kept and shown is 7.9 cm."""
+    journal = tmp_path / "j.walesong"
+    plan = ["plan", "--swatch", "20x28", "--width", "24 cm", "--length", "8 cm", "--even-rows"]
+    assert main([*plan, "--begin", "Mug", "--journal", str(journal)]) == 0
+    with SqliteJournal.open_to_read(journal) as kept_there:
+        (piece,) = kept_there.pieces()
+        begun = kept_there.records(piece.id)[0].event
+    assert isinstance(begun, events.PieceBegun)
+    assert str(begun.target) == "7.9 cm"
+
+
 def test_a_plan_is_not_begun_without_a_size(capsys: pytest.CaptureFixture[str]) -> None:
     """There is nothing to cast on without a swatch and a size."""
     assert main(["plan", "--evenly", "51+4", "--begin", "Scarf"]) == 2

@@ -124,6 +124,8 @@ def test_the_tape_is_in_the_unit_of_the_knitter() -> None:
     assert tape.unit == "in"
     assert tape.measured == pytest.approx(2.375)
     assert "2⅜ in" in tape.words
+    assert tape.target == pytest.approx(16.5 / 2.54)
+    assert "6½ in" in tape.words, "16.5 cm are not 6 63/127 in to anybody"
 
 
 def test_without_a_target_there_is_no_tape() -> None:
