@@ -18,7 +18,7 @@ from engine.plan.size import (
     cast_on,
     plan_length,
 )
-from engine.quantities import centimetres, inches
+from engine.quantities import LengthUnit, centimetres, inches
 
 COUNTS = st.builds(
     Count,
