@@ -96,8 +96,8 @@ def test_gauge_counted_in_either_system() -> None:
     ("mm", "us", "uk"),
     [
         # "Needle numbers, United States and old United Kingdom": four general conversion tables,
-        # none of a needle maker, seen in copies; at least three of them agree on these rows. The
-        # US numbers 000 to 17 also follow from the Craft Yarn Council's table of categories above.
+        # none of a needle maker, seen in copies; at least three of them agree on these rows. US 1,
+        # 3, 5, 7, 9 and 11 also stand in the Craft Yarn Council's table of categories above.
         ("2.0", "0", "14"), ("2.25", "1", "13"), ("2.75", "2", "12"), ("3.25", "3", "10"),
         ("3.5", "4", ""), ("3.75", "5", "9"), ("4.0", "6", "8"), ("4.5", "7", "7"),
         ("5.0", "8", "6"), ("5.5", "9", "5"), ("6.0", "10", "4"), ("6.5", "10 1/2", "3"),
