@@ -29,6 +29,7 @@ _MODULES = (
     "app.terminal.plan_command",
     "app.terminal.replay_command",
     "app.terminal.backup_command",
+    "app.terminal.restore_command",
     "app.terminal.merge_command",
     "app.terminal.mend_command",
     "app.terminal.words_command",

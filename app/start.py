@@ -46,11 +46,14 @@ def _in_terminal(options: argparse.Namespace, where: str) -> int:
     # Loaded only now: the window is not kept waiting for what the terminal needs.
     from app import resources  # noqa: PLC0415
     from app.pieces.journal_files import practice_journal  # noqa: PLC0415
+    from app.terminal.common_options import complain  # noqa: PLC0415
     from app.terminal.knit_command import knit_by_ear  # noqa: PLC0415
     from app.wiring.hearing import PRACTICE, microphone_here  # noqa: PLC0415
 
     print(f"Walesong knits in {where}.", flush=True)
     options.json = False
+    if options.picture is not None and options.picture.is_file() and not options.replace:
+        return complain(f"there is a file {options.picture} already; add --replace.", 3)
     microphone = microphone_here()
     if microphone.there and not options.practice:
         return knit_by_ear(options, None, None, fresh=False)

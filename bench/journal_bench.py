@@ -120,8 +120,8 @@ def _reading(records: list[Record], folder: Path) -> None:
         ("list the pieces", lambda journal: journal.pieces()),
         ("read all records", lambda journal: journal.records()),
         ("fold all records", lambda _: fold(records)),
-        ("back up", lambda journal: journal.backup(folder / "backup.walesong")),
-        ("write as lines", lambda journal: write_file(journal.records(), lines)),
+        ("back up", lambda journal: journal.backup(folder / "backup.walesong", replace=True)),
+        ("write as lines", lambda journal: write_file(journal.records(), lines, replace=True)),
         ("read lines into another journal", lambda _: _take_in(lines)),
     ]
     print(f"\n{f'a journal of {_EVENTS} events':<40}{'ms':>10}")

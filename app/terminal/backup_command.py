@@ -26,8 +26,9 @@ def add_parser(commands: Parsers) -> None:
         "backup",
         help="copy the journal, as a journal or as lines of JSON",
         description=(
-            "Write a copy of the whole journal, complete in itself; an older copy of that name is "
-            "replaced once the new one is checked. A name that ends in .jsonl gets lines of JSON, "
+            "Write a copy of the whole journal, complete in itself, and read it back. An older one "
+            "of that name gives way only with --replace, and is kept beside where it holds more "
+            "than the new one. A name that ends in .jsonl gets lines of JSON, "
             "which any program can read (shared/journal.schema.json describes them). Copying the "
             "file by other means leaves behind what is still in its log. The journal is only read."
         ),
@@ -38,6 +39,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--to", metavar="FILE", type=Path, required=True, help="where the copy is written"
     )
+    parser.add_argument(
+        "--replace", action="store_true", help="put it in the place of an older copy of that name"
+    )
     parser.set_defaults(run=run)
 
 
@@ -47,13 +51,16 @@ def run(options: argparse.Namespace) -> int:
     try:
         path = options.journal or default_journal()
         with SqliteJournal.open_to_read(path) as journal:
-            records = journal.records()
             if to.suffix in LINES:
-                write_file(records, to)
+                records = journal.records()
+                count, kept = len(records), write_file(records, to, replace=options.replace)
             else:
-                journal.backup(to)
+                done = journal.backup(to, replace=options.replace)
+                count, kept = done.records, done.kept
     except (JournalError, ValueError) as error:
         print(f"walesong backup: {error}", file=sys.stderr)
         return 4
-    print(f'All {len(records)} records of "{path}" are in "{to}".')
+    print(f'All {count} records of "{path}" are in "{to}".')
+    if kept is not None:
+        print(f'What was there held more; it is kept as "{kept}".')
     return 0

@@ -25,6 +25,9 @@ def add_common_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--picture", metavar="PNG", type=Path, help="write a picture of the board at the end"
     )
+    parser.add_argument(
+        "--replace", action="store_true", help="draw it in the place of a file of that name"
+    )
     parser.add_argument("--silent", action="store_true", help="no voice and no tones")
 
 

@@ -110,6 +110,8 @@ def add_casting_on_options(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Knit; see the exit codes of `walesong --help`."""
+    if options.picture is not None and options.picture.is_file() and not options.replace:
+        return complain(f"there is a file {options.picture} already; add --replace.", 3)
     wanted = _wanted(options)
     if isinstance(wanted, int):
         return wanted

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engine.journal.errors import DamagedJournalError, JournalError
+from engine.journal.on_disk import dated_copies
 from engine.journal.salvage import Mended, mend
 from engine.journal.sqlite import SqliteJournal
 
@@ -62,8 +63,9 @@ def _report(path: Path, mended: Mended) -> str:
         f'The damaged one is kept as "{mended.kept}".',
     ]
     if mended.missing:
+        copy = next(iter(dated_copies(path)), None)
+        backup = f'walesong merge "{copy}"' if copy else "if you have a backup, `walesong merge`"
         lines.append(
-            f"At least {len(mended.missing)} could not be read; if you have a backup, "
-            "`walesong merge` brings in what it holds."
+            f"At least {len(mended.missing)} could not be read; {backup} brings in what it holds."
         )
     return "\n".join(lines)

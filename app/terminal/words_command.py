@@ -35,6 +35,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--to", metavar="FILE", type=Path, help="write a Markdown page instead of printing"
     )
+    parser.add_argument(
+        "--replace", action="store_true", help="write it in the place of a file of that name"
+    )
     parser.set_defaults(run=run)
 
 
@@ -48,6 +51,9 @@ def run(options: argparse.Namespace) -> int:
         print(page)
         print(f"\n{_own_words()}")
         return 0
+    if options.to.is_file() and not options.replace:
+        print(f"walesong words: there is a file {options.to} already; add --replace.")
+        return 3
     try:
         options.to.write_text(page + "\n", encoding="utf-8")
     except OSError as error:

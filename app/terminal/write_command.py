@@ -58,6 +58,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--to", metavar="OUT", type=Path, required=True, help="the file to write: .html, .md, .pdf"
     )
+    parser.add_argument(
+        "--replace", action="store_true", help="write it in the place of a file of that name"
+    )
     parser.add_argument("--size", metavar="NAME", help="write only this size")
     parser.add_argument(
         "--left-handed",
@@ -123,6 +126,8 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
             "with a warning).",
             1,
         )
+    if options.to.is_file() and not options.replace:
+        return _complain(f"there is a file {options.to} already; add --replace to replace it.", 3)
     composed = compose(
         document,
         print_data(),

@@ -13,6 +13,7 @@ from app import resources
 from app.language import phrase_book, reply_wording
 from app.session.assistant import Assistant
 from app.session.clock import SystemClock
+from app.session.dated_copies import begin_copy
 from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
 from app.session.ports import Silent
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from app.pieces.values import NewPiece
+    from app.session.conversation import Conversation
     from app.session.manner import Manner
     from app.session.ports import Voice
     from app.session.settings import Settings
@@ -116,8 +118,16 @@ def assistant(
     that are kept on this device.
     """
     clock = SystemClock()
+    front = front or FrontEnd()
+
+    def opened() -> Conversation:
+        talk = open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change)
+        if not front.recording:
+            begin_copy(journal, clock)
+        return talk
+
     helper = Assistant(
-        lambda: open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change),
+        opened,
         phrase_book(),
         show,
         voice,
@@ -125,7 +135,6 @@ def assistant(
     )
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
-    front = front or FrontEnd()
     attention, manner = helper.attention, chosen.manner
     attention.can_hold = front.can_hold
     if front.recording:

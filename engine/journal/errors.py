@@ -64,6 +64,12 @@ class GoneJournalError(JournalError):
     remedy = "Put the file back where it was, then start Walesong again."
 
 
+class NameTakenError(JournalError):
+    """There is a file of that name already, and nobody said that it may be replaced."""
+
+    remedy = 'Choose another name, or add "--replace".'
+
+
 class NotAJournalError(JournalError):
     """The file is something else; it is not touched."""
 
@@ -83,3 +89,14 @@ class DamagedJournalError(JournalError):
         'Mend it with "walesong mend": the damaged file is kept beside, and all that can be '
         "read goes on."
     )
+
+    def __init__(self, happened: str, copy: str = "") -> None:
+        """Say what happened; `copy` names the newest dated copy beside it ("": there is none)."""
+        super().__init__(happened)
+        self.copy = copy
+
+    def __str__(self) -> str:
+        """Say what happened and what to do about it, with the dated copy where there is one."""
+        if not self.copy:
+            return super().__str__()
+        return f'{super().__str__()} Or "walesong restore" puts the copy of {self.copy} in place.'

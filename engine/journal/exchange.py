@@ -13,8 +13,8 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from engine.journal.errors import NotAJournalError
-from engine.journal.on_disk import replacing
+from engine.journal.errors import DiskError, NameTakenError, NotAJournalError
+from engine.journal.on_disk import holds_something, keep_beside, replacing
 from engine.journal.sqlite_errors import speaking
 from engine.payload import PayloadError
 from engine.records import SCHEMA, Record, from_json, in_order, missing, to_json
@@ -120,19 +120,33 @@ def _values(text: bytes) -> Json:
 # --- files ---------------------------------------------------------------------------------------
 
 
-def write_file(records: Iterable[Record], to: Path) -> None:
+def write_file(records: Iterable[Record], to: Path, *, replace: bool = False) -> Path | None:
     """
-    Write the records as lines; an older file of lines is replaced once the new one is complete.
+    Write the records as lines, and read them back before the file has its name.
 
-    Raises a `JournalError` when `to` is a file of another kind, or could not be written.
+    With `replace` an older file of lines gives way; where it holds anything that the new one does
+    not it is kept beside, and its new name returned (else None).
+    Raises a `JournalError` when `to` is a file of another kind or is not to be replaced, or when
+    the lines could not be written.
     """
+    wanted = {record.id: record for record in records}
+    kept = None
     with speaking(to):
-        if to.exists() and to.stat().st_size > 0:
+        if holds_something(to) or to.is_dir():
             with to.open("rb") as old:
                 if f'"{FORMAT_NAME}"'.encode() not in old.readline(_HEADING_BYTES):
                     raise NotAJournalError(f'The file "{to}" is something else.')
-        with replacing(to) as part, part.open("wb") as file:
-            file.writelines(to_lines(records))
+            if not replace:
+                raise NameTakenError(f'There is a file "{to}" already.')
+            earlier = read_file(to)
+            if earlier.bad_lines or any(one.id not in wanted for one in earlier.records):
+                kept = keep_beside(to, "before")
+        with replacing(to) as part:
+            with part.open("wb") as file:
+                file.writelines(to_lines(wanted.values()))
+            if {one.id for one in read_file(part).records} != wanted.keys():
+                raise DiskError(f'The lines in "{to}" did not read back whole.')
+    return kept
 
 
 _HEADING_BYTES: Final = 200

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 from contextlib import contextmanager
+from itertools import count
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -39,6 +41,39 @@ def sync_folder(path: Path) -> None:
         os.fsync(folder)
     finally:
         os.close(folder)
+
+
+COPIES: Final = "-copies"
+"""What is appended to the file's name for the folder of its dated copies."""
+
+
+def dated_copies(path: Path) -> tuple[Path, ...]:
+    """Return the dated copies of the journal `path` that lie beside it, the newest first."""
+    found = beside(path, COPIES).glob(f"????-??-??{path.suffix}")
+    return tuple(sorted((file for file in found if file.is_file()), reverse=True))
+
+
+_KEPT: Final = ("", "-wal", "-journal")
+
+
+def anything_at(path: Path) -> bool:
+    """Tell whether a journal file, or a log that was left behind, holds something."""
+    return any(holds_something(beside(path, suffix)) for suffix in _KEPT)
+
+
+def keep_beside(path: Path, word: str) -> Path:
+    """Copy the file and its logs to names with `word` that are free; return the file's new name."""
+    names = (path.with_name(f"{path.stem}.{word}-{n}{path.suffix}") for n in count(1))
+    kept = next(
+        name for name in names if not any(beside(name, suffix).exists() for suffix in _KEPT)
+    )
+    for suffix in _KEPT:
+        source, copy = beside(path, suffix), beside(kept, suffix)
+        if source.is_file():
+            shutil.copy2(source, copy)
+            sync_file(copy)
+    sync_folder(kept)
+    return kept
 
 
 @contextmanager

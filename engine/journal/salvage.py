@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
 import sqlite3
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from hashlib import sha256
-from itertools import chain, count
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from engine.journal.carving import carved, played
 from engine.journal.errors import DamagedJournalError
 from engine.journal.journal import decoded
-from engine.journal.on_disk import beside, holds_something, sync_file, sync_folder
+from engine.journal.on_disk import beside, holds_something, keep_beside, sync_file
 from engine.journal.sqlite_errors import speaking
 from engine.journal.sqlite_file import look, swap_in_mended
 from engine.journal.sqlite_tables import check, connect, insert, make_tables
@@ -51,7 +50,7 @@ def mend(path: Path) -> Mended:
     with speaking(path):
         with suppress(DamagedJournalError):
             look(path)
-        kept = _kept_beside(path)
+        kept = keep_beside(path, "damaged")
         saved = _readable(kept)
         part = beside(path, "-mending")
         part.unlink(missing_ok=True)
@@ -59,24 +58,6 @@ def mend(path: Path) -> Mended:
         part.replace(beside(path, "-mended"))
         swap_in_mended(path)
     return Mended(kept, len(saved), missing(saved.values()))
-
-
-def _kept_beside(path: Path) -> Path:
-    """Copy the file and its logs to names that are free, and return the file's new name."""
-    names = (path.with_name(f"{path.stem}.damaged-{n}{path.suffix}") for n in count(1))
-    kept = next(
-        name for name in names if not any(beside(name, suffix).exists() for suffix in _COPIED)
-    )
-    for suffix in _COPIED:
-        source, copy = beside(path, suffix), beside(kept, suffix)
-        if source.is_file():
-            shutil.copy2(source, copy)
-            sync_file(copy)
-    sync_folder(kept)
-    return kept
-
-
-_COPIED = ("", "-wal", "-journal")
 
 
 def _readable(kept: Path) -> dict[str, Record]:

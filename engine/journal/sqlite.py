@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Final, Self
 
 from engine.events import PieceBegun
 from engine.journal import sqlite_file
+from engine.journal.copying import copied
 from engine.journal.errors import DamagedJournalError, GoneJournalError
 from engine.journal.journal import KeptPiece, OneThread, decoded, summary
 from engine.journal.sqlite_errors import speaking
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from pathlib import Path
     from types import TracebackType
 
+    from engine.journal.copying import Copied
     from engine.journal.sqlite_file import Durability
     from engine.records import Record
 
@@ -121,16 +123,18 @@ class SqliteJournal:
                     raise DamagedJournalError(f'A record in the journal "{self.path}" is damaged.')
                 yield piece, name, content
 
-    def backup(self, to: Path) -> None:
+    def backup(self, to: Path, *, replace: bool = False) -> Copied:
         """
         Write a copy of the whole journal to another file, complete in itself.
 
-        A journal that is already there is replaced once the copy is complete and checked.
+        With `replace` a journal that is already there gives way once the copy is complete and read
+        back; where it holds anything that the copy does not it is kept beside.
         Copying the file by other means would leave behind what is still in its log.
-        Raises a `JournalError` when `to` is another kind of file, or could not be written.
+        Raises a `JournalError` when `to` is another kind of file, is not to be replaced, or could
+        not be written.
         """
         self._thread.check()
-        sqlite_file.copied(self._connection, self.path, to)
+        return copied(self._connection, self.path, to, replace=replace)
 
     def close(self) -> None:
         """Close the file; a second time does nothing."""

@@ -1,5 +1,5 @@
 """
-The SQLite file of a journal: how it is opened, copied, and replaced by a mended one.
+The SQLite file of a journal: how it is opened, and replaced by a mended one.
 
 A file that is not whole, not ours or newer than we are is refused before anything in it changes.
 """
@@ -7,7 +7,7 @@ A file that is not whole, not ours or newer than we are is refused before anythi
 from __future__ import annotations
 
 import sqlite3
-from contextlib import closing
+from contextlib import closing, contextmanager
 from enum import StrEnum
 from time import monotonic, sleep
 from typing import TYPE_CHECKING, Final
@@ -20,12 +20,13 @@ from engine.journal.errors import (
     ReadOnlyJournalError,
     UnreachableJournalError,
 )
-from engine.journal.on_disk import BESIDE, beside, holds_something, replacing, sync_folder
+from engine.journal.on_disk import BESIDE, beside, dated_copies, holds_something, sync_folder
 from engine.journal.sqlite_errors import may_write, speaking
-from engine.journal.sqlite_tables import APPLICATION_ID, check, connect, make_tables, settle
+from engine.journal.sqlite_tables import APPLICATION_ID, check, connect, make_tables
 from engine.records import SCHEMA
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 _PAUSE_S: Final = 0.01
@@ -58,7 +59,7 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
     `wait_s` is how many seconds to wait for another program to let go.
     Raises a `JournalError` when that cannot be; the file is then as it was.
     """
-    with speaking(path):
+    with speaking(path), _with_copy(path):
         _finish_mending(path)
         look(path)
         for place in (path.parent, path):
@@ -76,11 +77,17 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
 
 
 def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
-    """Open an existing journal file without changing anything, and check all of it; may raise."""
-    with speaking(path):
+    """
+    Open an existing journal file without changing anything, and check all of it; may raise.
+
+    An empty file, as a kill leaves it that came while it was made, is a journal without records.
+    """
+    with speaking(path), _with_copy(path):
         if not path.is_file():
             raise UnreachableJournalError(f'There is no journal "{path}".')
         look(path)
+        if path.stat().st_size == 0:
+            return _empty()
         with path.open("rb") as file:
             write_ahead = file.read(_HEADER_BYTES)[_WRITE_VERSION] == _WRITE_AHEAD
         # A reader of a write-ahead log has to make files beside it, which it cannot on a medium
@@ -95,6 +102,25 @@ def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
             connection.close()
             raise
         return connection
+
+
+@contextmanager
+def _with_copy(path: Path) -> Iterator[None]:
+    """Name the newest dated copy in what is said of a damaged journal."""
+    try:
+        yield
+    except DamagedJournalError as error:
+        error.copy = next((copy.stem for copy in dated_copies(path)), "")
+        raise
+
+
+def _empty() -> sqlite3.Connection:
+    """Return a journal without records that nothing can be written to."""
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    connection.text_factory = bytes
+    make_tables(connection)
+    connection.execute("PRAGMA query_only = ON")
+    return connection
 
 
 def look(path: Path) -> None:
@@ -212,29 +238,11 @@ def _confirm(connection: sqlite3.Connection, path: Path) -> None:
     _refuse(path, ours=application == APPLICATION_ID, version=version)
 
 
-# --- copying -------------------------------------------------------------------------------------
-
-
-def copied(connection: sqlite3.Connection, path: Path, to: Path) -> None:
-    """Copy all of the journal `path` to the file `to`, which is replaced when all is well."""
-    part = beside(to, "-part")
-    with speaking(path):
-        if to.exists() and to.samefile(path):
-            raise ValueError("A journal cannot be its own backup.")
-    with speaking(to):
-        look(to)
-        settle(connection)
-        with replacing(to) as part, closing(connect(part, "rwc", 0)) as copy:
-            connection.backup(copy)
-            copy.execute("PRAGMA journal_mode = DELETE")
-            check(copy, part)
-
-
-# --- mending, the last step ----------------------------------------------------------------------
+# --- another file in its place, the last step ----------------------------------------------------
 
 
 def swap_in_mended(path: Path) -> None:
-    """Put the complete mended file (`path` with "-mended") in the place of the damaged one."""
+    """Put the complete new file (`path` with "-mended") in the place of the one that is there."""
     with speaking(path):
         sync_folder(path)
         _finish_mending(path)

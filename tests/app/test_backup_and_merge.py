@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,6 +13,7 @@ from app.pieces.journal_files import read_journal
 from engine.events import Recounted, RowsWorked
 from engine.history import fold
 from engine.journal.exchange import FORMAT_NAME
+from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
 from engine.records import in_order
 from tests.made_up import knitted, record
@@ -51,8 +53,8 @@ def test_a_backup_holds_everything(
 ) -> None:
     """A copy of either kind gives the same records, also after it replaced an older one."""
     copy = tmp_path / name
-    for _ in range(2):
-        assert main(["backup", str(home), "--to", str(copy)]) == 0
+    for more in ((), ("--replace",)):
+        assert main(["backup", str(home), "--to", str(copy), *more]) == 0
         assert capsys.readouterr().out == f'All 6 records of "{home}" are in "{copy}".\n'
     assert read_journal(copy) == read_journal(home)
     assert {file.name for file in tmp_path.iterdir()} == {"home.walesong", name}
@@ -154,3 +156,50 @@ def test_wrong_files_change_nothing(
         assert said.err.startswith(f"walesong {words[0]}: ")
         assert said.err.count("\n") == 1
     assert {file: file.read_bytes() for file in tmp_path.iterdir()} == before
+
+
+@pytest.mark.parametrize("name", ["copy.walesong", "copy.jsonl"])
+def test_a_backup_is_not_replaced_by_a_slip(
+    home: Path, name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without --replace an older backup stays; with it what only that one held is kept beside."""
+    big = _journal(tmp_path / "big.walesong", knitted(40))
+    copy = tmp_path / name
+    assert main(["backup", str(big), "--to", str(copy)]) == 0
+    before = copy.read_bytes()
+    capsys.readouterr()
+    assert main(["backup", str(home), "--to", str(copy)]) == 4
+    assert "--replace" in capsys.readouterr().err
+    assert copy.read_bytes() == before
+    assert main(["backup", str(home), "--to", str(copy), "--replace"]) == 0
+    assert f'What was there held more; it is kept as "{tmp_path}' in capsys.readouterr().out
+    assert read_journal(copy) == read_journal(home)
+    kept = tmp_path / name.replace("copy", "copy.before-1")
+    assert read_journal(kept) == tuple(knitted(40))
+
+
+def test_a_log_that_was_left_is_not_played_into_the_copy(home: Path, tmp_path: Path) -> None:
+    """A copy to where a killed Walesong left its log reads back as the copy, all of it."""
+    copy = tmp_path / "copy.walesong"
+    killed = tmp_path / "killed.walesong"
+    with SqliteJournal.open(killed) as journal:
+        journal.append(knitted(70))
+        for suffix in ("", "-wal"):
+            shutil.copy(beside(killed, suffix), beside(copy, suffix))
+    assert main(["backup", str(home), "--to", str(copy)]) == 4
+    assert main(["backup", str(home), "--to", str(copy), "--replace"]) == 0
+    assert read_journal(copy) == read_journal(home)
+    assert not beside(copy, "-wal").exists()
+    assert read_journal(tmp_path / "copy.before-1.walesong") == tuple(knitted(70))
+
+
+def test_a_log_without_its_file_is_not_played_either(home: Path, tmp_path: Path) -> None:
+    """The same where only the log is left of what was there."""
+    copy = tmp_path / "copy.walesong"
+    with SqliteJournal.open(tmp_path / "killed.walesong") as journal:
+        journal.append(knitted(70))
+        shutil.copy(beside(journal.path, "-wal"), beside(copy, "-wal"))
+    assert main(["backup", str(home), "--to", str(copy)]) == 4
+    assert main(["backup", str(home), "--to", str(copy), "--replace"]) == 0
+    assert read_journal(copy) == read_journal(home)
+    assert beside(tmp_path / "copy.before-1.walesong", "-wal").stat().st_size > 0

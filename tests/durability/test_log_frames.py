@@ -142,9 +142,10 @@ def test_a_copy_is_on_disk_before_it_has_its_name(
         journal.append(knitted(3))
         monkeypatch.setattr("engine.journal.on_disk.os.fsync", sync)
         journal.backup(tmp_path / "copy.walesong")
-    before, after = synced
+    before, aside, after = synced
     assert "copy.walesong" not in before
     assert "copy.walesong-part" in before
+    assert "copy.walesong" not in aside
     assert "copy.walesong" in after
 
 

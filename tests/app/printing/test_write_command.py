@@ -99,7 +99,9 @@ def test_it_is_written_with_a_warning_only_when_told_so(
     source.write_text(WRONG, encoding="utf-8")
     assert run(source, "--to", out, "--despite-problems") == 0
     assert "Do not knit from this sheet" in out.read_text(encoding="utf-8")
-    assert run(source, "--to", out, "--size", "s") == 0
+    assert run(source, "--to", out, "--size", "s") == 3
+    assert "--replace" in capsys.readouterr().err
+    assert run(source, "--to", out, "--size", "s", "--replace") == 0
     assert "Do not knit" not in out.read_text(encoding="utf-8")
     assert capsys.readouterr().err == ""
 

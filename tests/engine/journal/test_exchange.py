@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.events import RowsWorked
-from engine.journal.errors import NotAJournalError, UnreachableJournalError
+from engine.journal.errors import NameTakenError, NotAJournalError, UnreachableJournalError
 from engine.journal.exchange import (
     from_lines,
     read_file,
@@ -126,10 +126,12 @@ def test_lines_without_heading() -> None:
 
 
 def test_files(tmp_path: Path) -> None:
-    """A journal is written to a file and read again; an older file of lines is replaced."""
+    """A journal is written to a file and read again; an older one is replaced if that was said."""
     file = tmp_path / "hut.jsonl"
     write_file(knitted(2), file)
-    write_file(knitted(3), file)
+    with pytest.raises(NameTakenError):
+        write_file(knitted(3), file)
+    write_file(knitted(3), file, replace=True)
     assert read_file(file).records == tuple(knitted(3))
     assert [found.name for found in tmp_path.iterdir()] == ["hut.jsonl"]
 

@@ -332,6 +332,11 @@ def test_reading_needs_a_journal(path: Path) -> None:
 def test_an_empty_file_is_a_beginning(path: Path) -> None:
     """A file that was made but never written to, as after a crash at the very start, will do."""
     path.touch()
+    with SqliteJournal.open_to_read(path) as journal:
+        assert (journal.records(), journal.pieces()) == ((), ())
+        with pytest.raises(ReadOnlyJournalError):
+            journal.append(knitted(1))
+    assert path.stat().st_size == 0
     with SqliteJournal.open(path) as journal:
         assert journal.records() == ()
 
@@ -416,7 +421,7 @@ def test_a_backup_is_whole_without_its_log(written: Path, tmp_path: Path) -> Non
         assert [file.name for file in to.parent.iterdir()] == [to.name]
         with SqliteJournal.open_to_read(to) as copy:
             assert copy.records() == tuple(knitted(4))
-        journal.backup(to)
+        journal.backup(to, replace=True)
     with SqliteJournal.open(to) as copy:
         assert copy.records() == tuple(knitted(5))
         assert copy.durability is Durability.WRITE_AHEAD
