@@ -51,7 +51,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
     settings, own_keys, wrong = read_choices()
     if wrong:
         print(f"  {wrong}", flush=True)
-    behind.settings = settings
+    behind.settings, behind.choices_trouble = settings, wrong
     desk = furnish(
         Hands(
             submit=behind.submit,
@@ -103,6 +103,8 @@ class Behind:
         self._ears: Ears | None = None
         self._mouth: Mouth | None = None
         self.settings = Settings()
+        self.choices_trouble = ""
+        """What could not be read of the settings and keys."""
 
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
@@ -153,11 +155,12 @@ class Behind:
         self._hand_over(lambda helper: helper.tell(EndOfTrying()))
 
     def phrases_trouble(self) -> str:
-        """Return why the knitter's own phrases are left out, as far as that is known by now."""
+        """Return why the knitter's own phrases, settings or keys are left out, as far as known."""
         from app import language  # noqa: PLC0415 (none of this delays the window)
 
         heard = self._ears.phrases_trouble if self._ears is not None else ""
-        return language.own_phrases()[1] or heard
+        troubles = (self.choices_trouble, language.own_phrases()[1] or heard)
+        return " ".join(filter(None, troubles))
 
     def _hand_over(self, what: Callable[[Assistant], None]) -> None:
         """Hand something over, at once or as soon as somebody is there to take it."""

@@ -108,7 +108,7 @@ def write_own_keys(bindings: Mapping[int, Binding]) -> str:
 def _toml(text: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         raise KeysError(f"The key map is not TOML: {error}.") from error
 
 
@@ -117,7 +117,10 @@ def _bind(
 ) -> KeyMap:
     bindings = dict(keys.bindings)
     for table, source in (("pedal", Source.PEDAL), ("keys", Source.KEY)):
-        for key, name in data.get(table, {}).items():
+        taught = data.get(table, {})
+        if not isinstance(taught, dict):
+            raise KeysError(f"'{table}' must be a table of keys.")
+        for key, name in taught.items():
             code = codes.get(key, int(key) if str(key).isdecimal() else None)
             if code is None:
                 raise KeysError(f"There is no key '{key}'.")

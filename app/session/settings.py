@@ -97,7 +97,7 @@ def read_settings(text: str) -> tuple[Settings, str]:
     """Return the settings in a text and a sentence about what could not be read ("" if all)."""
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         return Settings(), f"The settings could not be read and are as at the first start: {error}."
     settings, wrong = Settings(), []
     for name, value in data.items():
