@@ -110,10 +110,10 @@ def only_in(path: Path, copy: Path) -> int | None:
     """Count the records that only the journal `path` holds; None if it cannot be read whole."""
     if not anything_at(path):
         return None
-    with closing(opened_to_read(copy, _WAIT_S)) as other:
+    with closing(opened_to_read(copy, _WAIT_S).connection) as other:
         known = _ids(other)
     try:
-        with closing(opened_to_read(path, _WAIT_S)) as own:
+        with closing(opened_to_read(path, _WAIT_S).connection) as own:
             return len(_ids(own) - known)
     except JournalError:
         return None
@@ -130,7 +130,7 @@ def dated_copy(path: Path, today: str) -> Path | None:
     to = beside(path, COPIES) / f"{today}{path.suffix}"
     if not _DATE.fullmatch(today) or to.exists() or not path.is_file():
         return None
-    with closing(opened_to_read(path, _WAIT_S)) as connection:
+    with closing(opened_to_read(path, _WAIT_S).connection) as connection:
         if not _ids(connection):
             return None
         with speaking(to):
@@ -174,7 +174,7 @@ def _write_part(part: Path, backup: Path) -> None:
     """Write a whole journal with everything that the backup holds."""
     try:
         with (
-            closing(opened_to_read(backup, _WAIT_S)) as connection,
+            closing(opened_to_read(backup, _WAIT_S).connection) as connection,
             closing(connect(part, "rwc", 0)) as copy,
         ):
             connection.backup(copy)
@@ -224,7 +224,7 @@ def _kept(to: Path, found: set[bytes]) -> tuple[Path | None, int | None]:
     if not anything_at(to):
         return None, 0
     try:
-        with closing(opened_to_read(to, _WAIT_S)) as old:
+        with closing(opened_to_read(to, _WAIT_S).connection) as old:
             only_there: int | None = len(_ids(old) - found)
     except JournalError:
         only_there = None  # What cannot be read whole is kept.

@@ -170,5 +170,5 @@ def take_in(journal: Journal, records: Iterable[Record]) -> TakenIn:
     known = {record.id for record in own}
     offered = in_order(records)
     new = [record for record in offered if record.id not in known]
-    journal.append(new)
+    journal.append(new, brought=True)
     return TakenIn(len(new), len(offered) - len(new), missing((*own, *new)))

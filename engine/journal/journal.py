@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import json
 from _thread import get_ident
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final, Protocol
 
 from engine.journal.errors import DamagedJournalError, NewerJournalError
 from engine.records import NewerSchemaError, Record, canonical, from_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Mapping, Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +25,42 @@ class KeptPiece:
     A piece in the journal.
 
     `name` is the one it was last begun with ("" when its beginning is not in this journal);
-    `last_wall` is the latest wall time (ISO 8601, UTC) of its records.
+    `last_wall` is the wall time (ISO 8601, UTC) of its last record. `mark` names the set of its
+    records: as long as it is the same, so are they.
     """
 
     id: str
     name: str
     last_wall: str
+    mark: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """
+    Records that were acknowledged and are not there any more: the last ones of the journal.
+
+    `records` is how many, at least; `since` and `until` are the wall times (ISO 8601, UTC; "": not
+    known) of the last record that is still there and of the last one that was.
+    """
+
+    records: int
+    since: str
+    until: str
+
+    def __str__(self) -> str:
+        """Say what is missing and since when."""
+        since = f" after {said_time(self.since)}" if self.since else ""
+        are = "record is" if self.records == 1 else "records are"
+        return (
+            f"{self.records} {are} missing: what was kept{since}, up to {said_time(self.until)}, "
+            "is not in the journal any more."
+        )
+
+
+def said_time(wall: str) -> str:
+    """Return a wall time to the minute, as it is told."""
+    return f"{wall[:10]} {wall[11:16]}".strip()
 
 
 class Journal(Protocol):
@@ -42,9 +72,14 @@ class Journal(Protocol):
     journal is then as it was before and can be used again.
     """
 
-    def append(self, records: Sequence[Record]) -> None:
+    gap: Gap | None
+    """What was acknowledged once and is missing; whoever tells the knitter sets it to None."""
+
+    def append(self, records: Sequence[Record], *, brought: bool = False) -> None:
         """
         Keep all the records or none; they are on disk when this returns.
+
+        `brought`: they come from elsewhere, so no piece was worked on here by them.
 
         Raises:
             ValueError: a record's content does not match its id, or could not be read back.
@@ -56,7 +91,14 @@ class Journal(Protocol):
         """Return the records of a piece (None: of all pieces) by Lamport number, then id."""
 
     def pieces(self) -> tuple[KeptPiece, ...]:
-        """Return the pieces, the one worked on last first."""
+        """
+        Return the pieces, the one worked on last on this device first.
+
+        Those never worked on here come after these, by the time of their last record.
+        """
+
+    def changed_elsewhere(self) -> bool:
+        """Tell, once each time, whether another program has written to it since this was asked."""
 
     def close(self) -> None:
         """Let go of what the journal is kept in; a second time does nothing."""
@@ -122,17 +164,58 @@ def decoded(name: str, content: bytes) -> Record:
         raise DamagedJournalError(f"The record {name[:12]} in it is damaged.") from error
 
 
-def summary(news: Iterable[tuple[str, str, str | None]]) -> tuple[KeptPiece, ...]:
-    """
-    Return the pieces, the one worked on last first.
+class Tally:
+    """What a journal knows of a piece without folding it: which records, which name, which time."""
 
-    `news` is the piece, the wall time and, where it is begun, its name, of every record in order.
-    """
-    names: dict[str, str] = {}
-    walls: dict[str, str] = {}
-    for piece, wall, name in news:
-        names[piece] = names.get(piece, "") if name is None else name
-        walls[piece] = max(walls.get(piece, ""), wall)
-    found = [KeptPiece(piece, names[piece], walls[piece]) for piece in sorted(names)]
-    found.sort(key=lambda piece: piece.last_wall, reverse=True)
+    __slots__ = ("_begun", "_last", "count", "total")
+
+    def __init__(self) -> None:
+        """Begin without a record."""
+        self.count = 0
+        self.total = 0
+        self._last = self._begun = (-1, b"", b"{}")
+
+    def add(self, lamport: int, name: bytes, content: bytes) -> None:
+        """Take in a record that is not in it yet, by its number, id and kept content."""
+        self.count += 1
+        self.total += int.from_bytes(name)
+        one = lamport, name, content
+        self._last = max(self._last, one)
+        if BEGUN in content:
+            self._begun = max(self._begun, one)
+
+    @property
+    def wall(self) -> str:
+        """The wall time of the last record, in the one order."""
+        return str(_member(self._last[2], "wall"))
+
+    @property
+    def name(self) -> str:
+        """The name that the piece was last begun with; "" if it was not."""
+        payload = _member(self._begun[2], "payload")
+        return str(payload.get("name", "")) if isinstance(payload, dict) else ""
+
+    @property
+    def mark(self) -> str:
+        """What names the set of the records: their number, and the sum of their hashes."""
+        return f"{self.count}-{self.total % 2**256:064x}"
+
+
+def _member(content: bytes, name: str) -> object:
+    """Return a member of a record's content; "" where it has none (it is damaged when read)."""
+    try:
+        return json.loads(content).get(name, "")
+    except (ValueError, AttributeError, RecursionError):
+        return ""
+
+
+BEGUN: Final = b'"kind":"piece_begun","'
+"""What stands in the content of a record that begins a piece, and in no text inside another."""
+
+
+def listed(tallies: Mapping[str, Tally], turns: Mapping[str, int]) -> tuple[KeptPiece, ...]:
+    """Return the pieces; the one whose turn it was last comes first, those without a turn last."""
+    found = [KeptPiece(one, tally.name, tally.wall, tally.mark) for one, tally in tallies.items()]
+    found.sort(key=lambda piece: piece.id)
+    found.sort(key=lambda piece: (turns.get(piece.id, 0), piece.last_wall), reverse=True)
     return tuple(found)

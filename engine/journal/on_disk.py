@@ -43,6 +43,8 @@ def sync_folder(path: Path) -> None:
         os.close(folder)
 
 
+LAST: Final = "-last"
+"""What is appended to the file's name for the note of what was acknowledged last."""
 COPIES: Final = "-copies"
 """What is appended to the file's name for the folder of its dated copies."""
 

@@ -15,7 +15,7 @@ from engine.journal.journal import decoded
 from engine.journal.on_disk import beside, holds_something, keep_beside, sync_file
 from engine.journal.sqlite_errors import speaking
 from engine.journal.sqlite_file import look, swap_in_mended
-from engine.journal.sqlite_tables import check, connect, insert, make_tables
+from engine.journal.sqlite_tables import check, connect, insert, make_tables, turns
 from engine.records import missing
 
 if TYPE_CHECKING:
@@ -54,7 +54,7 @@ def mend(path: Path) -> Mended:
         saved = _readable(kept)
         part = beside(path, "-mending")
         part.unlink(missing_ok=True)
-        _write(part, saved)
+        _write(part, saved, _turns(kept))
         part.replace(beside(path, "-mended"))
         swap_in_mended(path)
     return Mended(kept, len(saved), missing(saved.values()))
@@ -95,10 +95,23 @@ def _rows(file: Path, order: str) -> Iterator[tuple[bytes, bytes]]:
     beside(file, "-shm").unlink(missing_ok=True)
 
 
-def _write(part: Path, saved: dict[str, Record]) -> None:
+def _turns(kept: Path) -> dict[str, int]:
+    """Return in which order this device worked on the pieces, if that can still be read."""
+    if not holds_something(kept):
+        return {}
+    try:
+        with closing(connect(kept, "ro", 0)) as connection:
+            return turns(connection)
+    except (sqlite3.Error, UnicodeDecodeError):
+        return {}
+    finally:
+        beside(kept, "-shm").unlink(missing_ok=True)
+
+
+def _write(part: Path, saved: dict[str, Record], worked: dict[str, int]) -> None:
     with closing(connect(part, "rwc", 0)) as connection:
         connection.execute("PRAGMA synchronous = EXTRA")
         make_tables(connection)
-        insert(connection, [*saved.values()])
+        insert(connection, [*saved.values()], worked=worked)
         check(connection, part)
     sync_file(part)

@@ -14,25 +14,24 @@ primary key is the order of reading, so an append goes to the end of its piece.
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Final, Self
 
-from engine.events import PieceBegun
 from engine.journal import sqlite_file
 from engine.journal.copying import copied
 from engine.journal.errors import DamagedJournalError, GoneJournalError
-from engine.journal.journal import KeptPiece, OneThread, decoded, summary
+from engine.journal.journal import KeptPiece, OneThread, Tally, decoded, listed
+from engine.journal.last_kept import LastKeptFile
 from engine.journal.sqlite_errors import speaking
-from engine.journal.sqlite_tables import insert, intact, settle
+from engine.journal.sqlite_tables import check, insert, intact, settle, turns
 
 if TYPE_CHECKING:
-    import sqlite3
     from collections.abc import Iterator, Sequence
     from pathlib import Path
     from types import TracebackType
 
     from engine.journal.copying import Copied
-    from engine.journal.sqlite_file import Durability
+    from engine.journal.journal import Gap
+    from engine.journal.sqlite_file import Opened
     from engine.records import Record
 
 WAIT_S: Final = 5.0
@@ -47,13 +46,16 @@ class SqliteJournal:
     read.
     """
 
-    def __init__(
-        self, path: Path, connection: sqlite3.Connection, durability: Durability | None
-    ) -> None:
+    def __init__(self, path: Path, opened: Opened) -> None:
         """Take over an opened file; use `open` or `open_to_read`."""
         self.path = path
-        self.durability = durability
-        self._connection = connection
+        self.durability = opened.durability
+        self.gap: Gap | None = opened.gap
+        self._connection = opened.connection
+        self._tallies = opened.tallies
+        self._turns = turns(self._connection)
+        self._tallied = self._asked = self._data_version()
+        self._last = LastKeptFile(path)
         self._thread = OneThread()
         self._place = _place(path)
 
@@ -65,13 +67,12 @@ class SqliteJournal:
         All of it is checked. Raises a `JournalError` when it is not whole, not a journal, newer
         than this Walesong, or cannot be written; the file is then as it was.
         """
-        connection, durability = sqlite_file.opened(path, wait_s)
-        return cls(path, connection, durability)
+        return cls(path, sqlite_file.opened(path, wait_s))
 
     @classmethod
     def open_to_read(cls, path: Path, *, wait_s: float = WAIT_S) -> Self:
         """Open an existing journal, to read it only; nothing on the disk is changed. May raise."""
-        return cls(path, sqlite_file.opened_to_read(path, wait_s), None)
+        return cls(path, sqlite_file.opened_to_read(path, wait_s))
 
     def __enter__(self) -> Self:
         """Close it at the end of the block."""
@@ -86,7 +87,7 @@ class SqliteJournal:
         """Close it."""
         self.close()
 
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[Record], *, brought: bool = False) -> None:
         """Keep all the records or none; see `Journal.append`."""
         self._thread.check()
         if not records:
@@ -94,7 +95,22 @@ class SqliteJournal:
         with speaking(self.path):
             if _place(self.path) != self._place:
                 raise GoneJournalError(f'The journal "{self.path}" was moved or deleted.')
-            insert(self._connection, records)
+            worked = {} if brought else self._next_turns(records)
+            new = insert(self._connection, records, worked=worked)
+        self._turns |= worked
+        for record, content in new:
+            tally = self._tallies.setdefault(record.piece, Tally())
+            tally.add(record.lamport, bytes.fromhex(record.id), content)
+        there = sum(tally.count for tally in self._tallies.values())
+        self._last.note(there, records[-1])  # after the commit; too few where others write, too
+
+    def _next_turns(self, records: Sequence[Record]) -> dict[str, int]:
+        """Return the turns that change: none as long as the same piece is worked on."""
+        last = max(self._turns.values(), default=0)
+        pieces = list(dict.fromkeys(record.piece for record in reversed(records)))[::-1]
+        if len(pieces) == 1 and self._turns.get(pieces[0], 0) == last > 0:
+            return {}
+        return {piece: last + place for place, piece in enumerate(pieces, 1)}
 
     def records(self, piece: str | None = None) -> tuple[Record, ...]:
         """Return the records of a piece (None: of all) in order; see `Journal.records`."""
@@ -108,8 +124,25 @@ class SqliteJournal:
     def pieces(self) -> tuple[KeptPiece, ...]:
         """Return the pieces, the one worked on last first; see `Journal.pieces`."""
         self._thread.check()
-        rows = self._rows("ORDER BY piece, lamport, id")
-        return summary(_news(piece, content) for piece, _, content in rows)
+        with speaking(self.path):
+            if self._data_version() != self._tallied:
+                self._tallied = self._data_version()
+                self._tallies = check(self._connection, self.path)
+                self._turns = turns(self._connection)
+        return listed(self._tallies, self._turns)
+
+    def changed_elsewhere(self) -> bool:
+        """Tell whether another program has written since this was asked; see `Journal`."""
+        self._thread.check()
+        with speaking(self.path):
+            before, self._asked = self._asked, self._data_version()
+            if before != self._asked:
+                self._turns = turns(self._connection)
+        return before != self._asked
+
+    def _data_version(self) -> int:
+        (version,) = self._connection.execute("PRAGMA data_version").fetchone()
+        return int(version)
 
     def _rows(self, which: str, *values: str) -> Iterator[tuple[bytes, bytes, bytes]]:
         """Read the piece, id and content of rows, each looked at again on its way."""
@@ -140,14 +173,8 @@ class SqliteJournal:
         """Close the file; a second time does nothing."""
         if self._thread.close():
             with speaking(self.path):
+                self._last.close()
                 self._connection.close()
-
-
-def _news(piece: bytes, content: bytes) -> tuple[str, str, str | None]:
-    """Return piece, wall time and name (if it is begun here) without building the record."""
-    values = json.loads(content)
-    begun = values["kind"] == PieceBegun.kind
-    return piece.decode(), values["wall"], values["payload"]["name"] if begun else None
 
 
 def _place(path: Path) -> tuple[int, int] | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from enum import StrEnum
 from time import monotonic, sleep
 from typing import TYPE_CHECKING, Final
@@ -20,14 +21,23 @@ from engine.journal.errors import (
     ReadOnlyJournalError,
     UnreachableJournalError,
 )
-from engine.journal.on_disk import BESIDE, beside, dated_copies, holds_something, sync_folder
+from engine.journal.last_kept import gap, last_kept
+from engine.journal.on_disk import BESIDE, LAST, beside, dated_copies, holds_something, sync_folder
 from engine.journal.sqlite_errors import may_write, speaking
-from engine.journal.sqlite_tables import APPLICATION_ID, check, connect, make_tables
+from engine.journal.sqlite_tables import (
+    APPLICATION_ID,
+    add_later_tables,
+    check,
+    connect,
+    make_tables,
+)
 from engine.records import SCHEMA
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from engine.journal.journal import Gap, Tally
 
 _PAUSE_S: Final = 0.01
 
@@ -52,7 +62,17 @@ class Durability(StrEnum):
 # --- opening -------------------------------------------------------------------------------------
 
 
-def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An open file: what it holds of each piece, and what is missing of what was acknowledged."""
+
+    connection: sqlite3.Connection
+    tallies: dict[str, Tally]
+    gap: Gap | None
+    durability: Durability | None = None
+
+
+def opened(path: Path, wait_s: float) -> Opened:
     """
     Open the journal file for writing, or make it where there is none, and check all of it.
 
@@ -68,15 +88,27 @@ def opened(path: Path, wait_s: float) -> tuple[sqlite3.Connection, Durability]:
         _look_at_log(path, wait_s)
         connection = connect(path, "rwc", wait_s)
         try:
-            durability = _prepare(connection, path, wait_s)
+            tallies, durability = _prepare(connection, path, wait_s)
             sync_folder(path)
+            missing = gap(path, tallies, last_is_there=_last_is_there(connection, path))
         except BaseException:
             connection.close()
             raise
-        return connection, durability
+        return Opened(connection, tallies, missing, durability)
 
 
-def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
+def _last_is_there(connection: sqlite3.Connection, path: Path) -> bool:
+    noted = last_kept(path)
+    if noted is None:
+        return True
+    found = connection.execute(
+        "SELECT 1 FROM record WHERE piece = ? AND lamport = ? AND id = ?",
+        (noted.piece, noted.lamport, bytes.fromhex(noted.id)),
+    )
+    return found.fetchone() is not None
+
+
+def opened_to_read(path: Path, wait_s: float) -> Opened:
     """
     Open an existing journal file without changing anything, and check all of it; may raise.
 
@@ -87,7 +119,7 @@ def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
             raise UnreachableJournalError(f'There is no journal "{path}".')
         look(path)
         if path.stat().st_size == 0:
-            return _empty()
+            return Opened(_empty(), {}, gap(path, {}, last_is_there=False))
         with path.open("rb") as file:
             write_ahead = file.read(_HEADER_BYTES)[_WRITE_VERSION] == _WRITE_AHEAD
         # A reader of a write-ahead log has to make files beside it, which it cannot on a medium
@@ -97,11 +129,12 @@ def opened_to_read(path: Path, wait_s: float) -> sqlite3.Connection:
         connection = connect(path, "ro&immutable=1" if alone else "ro", wait_s)
         try:
             _confirm(connection, path)
-            check(connection, path)
+            tallies = check(connection, path)
+            missing = gap(path, tallies, last_is_there=_last_is_there(connection, path))
         except BaseException:
             connection.close()
             raise
-        return connection
+        return Opened(connection, tallies, missing)
 
 
 @contextmanager
@@ -153,7 +186,8 @@ def _look_at_log(path: Path, wait_s: float) -> None:
 
     SQLite plays a log up to its first damaged frame and then forgets the rest without a word. One
     transaction there may be what was being written when the power failed, or is being written by
-    somebody now, and was never acknowledged; more than one is work that would be lost.
+    somebody now, and was never acknowledged; more than one is work that would be lost, and so is
+    one that is noted beside as acknowledged.
     """
     log = beside(path, "-wal")
     if not holds_something(log) or not holds_something(path):
@@ -167,7 +201,9 @@ def _look_at_log(path: Path, wait_s: float) -> None:
                 return  # No shared memory here: the log will be played without it.
             raise
         check(connection, path)
-    if forgotten_commits(in_file, in_log, known) > 1:
+    noted = last_kept(path)
+    acknowledged = noted is not None and bytes.fromhex(noted.id) not in known
+    if forgotten_commits(in_file, in_log, known) > (0 if acknowledged else 1):
         raise DamagedJournalError(f'The log of the journal "{path}" is damaged.')
 
 
@@ -185,7 +221,9 @@ def _refuse(path: Path, *, ours: bool, version: int) -> None:
         raise DamagedJournalError(f'The journal "{path}" is damaged.')
 
 
-def _prepare(connection: sqlite3.Connection, path: Path, wait_s: float) -> Durability:
+def _prepare(
+    connection: sqlite3.Connection, path: Path, wait_s: float
+) -> tuple[dict[str, Tally], Durability]:
     """Make the tables where there are none, prove that it can be written, check it, set the log."""
     _leave_log_without_shared_memory(connection)
     connection.execute("PRAGMA fullfsync = ON")
@@ -193,11 +231,12 @@ def _prepare(connection: sqlite3.Connection, path: Path, wait_s: float) -> Durab
     connection.execute("PRAGMA synchronous = EXTRA")
     make_tables(connection)
     _confirm(connection, path)
-    check(connection, path)
+    tallies = check(connection, path)
+    add_later_tables(connection)
     if not _writes_ahead(connection, wait_s):
-        return Durability.ROLLBACK
+        return tallies, Durability.ROLLBACK
     connection.execute("PRAGMA synchronous = FULL")
-    return Durability.WRITE_AHEAD
+    return tallies, Durability.WRITE_AHEAD
 
 
 def _writes_ahead(connection: sqlite3.Connection, wait_s: float) -> bool:
@@ -257,7 +296,7 @@ def _finish_mending(path: Path) -> None:
     mended = beside(path, "-mended")
     if not mended.is_file():
         return
-    for suffix in BESIDE:
+    for suffix in (*BESIDE, LAST):
         beside(path, suffix).unlink(missing_ok=True)
     mended.replace(path)
     sync_folder(path)

@@ -57,7 +57,11 @@ def test_a_backup_holds_everything(
         assert main(["backup", str(home), "--to", str(copy), *more]) == 0
         assert capsys.readouterr().out == f'All 6 records of "{home}" are in "{copy}".\n'
     assert read_journal(copy) == read_journal(home)
-    assert {file.name for file in tmp_path.iterdir()} == {"home.walesong", name}
+    assert {file.name for file in tmp_path.iterdir()} == {
+        "home.walesong",
+        "home.walesong-last",
+        name,
+    }
 
 
 def test_an_export_is_lines_of_json(home: Path, tmp_path: Path) -> None:

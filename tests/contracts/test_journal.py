@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING
 
@@ -120,7 +121,7 @@ class JournalContract:
         sleeve = knitted(2, SLEEVE, "mug sleeve")
         again = PieceBegun("lantern sleeve", "hut", None, None, 44, None, 0)
         sleeve.append(record(again, sleeve, wall="2026-01-11T09:00:00Z"))
-        # A clock that was set back: the latest time counts, not the last one written.
+        # A clock that was set back: its time is that of the last record all the same.
         sleeve.append(record(RowsWorked("body", 3, 3), sleeve, wall="2026-01-09T09:00:00Z"))
         cap = knitted(1, CAP, "crew cap")
         orphan = record(RowsWorked("body", 9, 9), piece="elsewhere", wall="2026-01-12T00:00:00Z")
@@ -128,9 +129,48 @@ class JournalContract:
             journal.append([*cap, *sleeve, orphan])
             assert journal.pieces() == (
                 KeptPiece("elsewhere", "", "2026-01-12T00:00:00Z"),
-                KeptPiece(SLEEVE, "lantern sleeve", "2026-01-11T09:00:00Z"),
+                KeptPiece(SLEEVE, "lantern sleeve", "2026-01-09T09:00:00Z"),
                 KeptPiece(CAP, "crew cap", "2026-01-10T18:00:00Z"),
             )
+
+    def test_the_piece_worked_on_last_is_so_by_no_clock(self) -> None:
+        """A clock that was years ahead on one evening does not keep that piece in front."""
+        sleeve, cap = knitted(1), knitted(1, CAP)
+        ahead = record(RowsWorked("body", 2, 2), sleeve, wall="2099-01-01T00:00:00Z")
+        with closing(self.begin()) as journal:
+            journal.append([*sleeve, ahead])
+            journal.append(cap)
+            assert [piece.id for piece in journal.pieces()] == [CAP, SLEEVE]
+            journal.append([record(RowsWorked("body", 3, 3), [ahead], wall="1970-01-01T00:00:00Z")])
+            assert [piece.id for piece in journal.pieces()] == [SLEEVE, CAP]
+
+    def test_what_was_brought_is_not_worked_on_here(self) -> None:
+        """Another device's piece comes after those of this one, however new it is."""
+        brought = [replace(one, wall="2030-01-01T00:00:00Z") for one in knitted(5, CAP)]
+        with closing(self.begin()) as journal:
+            journal.append(knitted(1))
+            journal.append(brought, brought=True)
+            assert [piece.id for piece in journal.pieces()] == [SLEEVE, CAP]
+
+    def test_a_mark_names_the_records(self) -> None:
+        """The mark of a piece changes with every new record and is the same in any order."""
+        marks = []
+        for portions in ([[0, 1], [2]], [[2], [0], [1], [0]]):
+            with closing(self.begin()) as journal:
+                for portion in portions:
+                    journal.append([knitted(2)[at] for at in portion])
+                    marks.append(journal.pieces()[0].mark)
+        assert marks[-1] == marks[1] == marks[-2]
+        assert len(set(marks[:3])) == 3
+        assert "" not in marks
+
+    def test_nobody_else_has_written(self) -> None:
+        """What it appends itself is no news from elsewhere."""
+        with closing(self.begin()) as journal:
+            assert not journal.changed_elsewhere()
+            journal.append(knitted(1))
+            assert not journal.changed_elsewhere()
+            assert journal.gap is None
 
     def test_belongs_to_one_thread(self) -> None:
         """Another thread is refused with a sentence, whatever it wants, and nothing happens."""
