@@ -397,5 +397,13 @@ Event = (
 
 EVENTS: dict[str, type[Event]] = {kind.kind: kind for kind in Event.__args__}
 
-MOVES = (RowsWorked, RippedBack, Recounted, RowReopened, LoopEnded, PatternChanged)
+MOVES = (
+    RowsWorked,
+    RippedBack,
+    Recounted,
+    RowReopened,
+    LoopEnded,
+    PatternChanged,
+    PieceFinished,
+)
 """The kinds that say where the work stands: two devices that both write one of them have forked."""

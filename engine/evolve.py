@@ -71,11 +71,12 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             earlier = tuple(old for old in state.patterns if old.from_row < event.from_row)
             return replace(state, patterns=(*earlier, change), bit=0)
         case events.PieceFinished():
-            return replace(state, finished=True)
+            # Where another device had knitted on by then, it is not off the needles.
+            return replace(state, finished=event.row >= state.done)
         case events.RowsWorked():
             if event.last <= state.done:
                 return state
-            return replace(state, done=event.last, in_row=None, bit=0)
+            return replace(state, done=event.last, in_row=None, bit=0, finished=False)
         case events.LoopEnded():
             ended = state.loops_ended | {event.loop: event.after}
             return replace(state, ended=tuple(sorted(ended.items())), in_row=None, bit=0)

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import reduce
 from typing import TYPE_CHECKING
 
-from engine.events import MOVES, PieceBegun, Undone
+from engine.events import MOVES, PieceBegun, PieceFinished, RowsWorked, Undone
 from engine.evolve import evolve
 from engine.records import heads, in_order
 from engine.state import PieceState
@@ -53,9 +53,11 @@ def fold(records: Iterable[Record]) -> PieceState:
         (record for record in holding if not isinstance(record.event, Undone)),
         PieceState(),
     )
+    fork, twice = _fork(ordered, holding)
     return replace(
         state,
-        fork=_fork(ordered, holding),
+        fork=fork,
+        counted_twice=twice,
         undoable=_undoable(holding),
         redoable=_redoable(ordered, holding),
     )
@@ -74,7 +76,7 @@ def advance(state: PieceState, written: Sequence[Record]) -> PieceState:
         if not casting_on:
             state = replace(state, undoable=record.group, redoable=())
         if isinstance(record.event, MOVES):
-            state = replace(state, fork=())
+            state = replace(state, fork=(), counted_twice=0)
     return state
 
 
@@ -110,10 +112,14 @@ def _redoable(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[str
 # --- forks -------------------------------------------------------------------------------------
 
 
-def _fork(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[int, ...]:
-    """Return the numbers of rows done that the tips of the history stand for, if they differ."""
+def _fork(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[tuple[int, ...], int]:
+    """
+    Return the numbers of rows done that the tips of the history stand for, if they differ.
+
+    If they do not, and several tips are rows that were counted, the second is that row (else 0).
+    """
     if all(len(record.after) <= 1 for record in ordered) and len(heads(ordered)) <= 1:
-        return ()
+        return (), 0
     known = {record.id: record for record in ordered}
     moving = _moving(ordered, holding)
     seen: dict[str, frozenset[str]] = {}
@@ -125,9 +131,12 @@ def _fork(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[int, ..
             seen[record.id] = _newest(frozenset().union(*inherited), known)
     tips = _newest(frozenset().union(*(seen[head] for head in heads(ordered))), known)
     if len(tips) <= 1:
-        return ()
-    positions = {fold(_ancestry(tip, known)).done for tip in tips}
-    return tuple(sorted(positions)) if len(positions) > 1 else ()
+        return (), 0
+    positions = tuple(sorted({fold(_ancestry(tip, known)).done for tip in tips}))
+    if len(positions) > 1:
+        return positions, 0
+    counted = sum(isinstance(known[tip].event, RowsWorked | PieceFinished) for tip in tips)
+    return (), positions[0] if counted > 1 else 0
 
 
 def _moving(ordered: Sequence[Record], holding: Sequence[Record]) -> set[str]:

@@ -76,6 +76,8 @@ class Say(StrEnum):
     WELCOME_BACK = "welcome_back"  # title, row, side
     WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
     MIRRORED = "mirrored"  # title
+    WORK_MISSING = "work_missing"  # count, words: since when
+    COUNTED_TWICE = "counted_twice"  # row
     SHAPED_LAST = "shaped_last"  # row
     SHAPED_BELOW = "shaped_below"  # row, rows
     # where and what
@@ -251,6 +253,7 @@ class Say(StrEnum):
     REST_OFF = "rest_off"
     NOT_UNDERSTOOD = "not_understood"
     NOT_WRITTEN = "not_written"
+    ALSO_ELSEWHERE = "also_elsewhere"  # row
 
 
 if TYPE_CHECKING:

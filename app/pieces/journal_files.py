@@ -56,7 +56,7 @@ def reading_of(path: Path) -> Reading:
     """
     try:
         with SqliteJournal.open_to_read(path) as journal:
-            return Reading(journal.records(), ())
+            return Reading(journal.records(), (), journal.gap)
     except NotAJournalError:
         return read_file(path)
 

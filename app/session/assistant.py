@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from app.session.attention import Attention
 from app.session.clock import SystemClock
+from app.session.greeting import disagreement
 from app.session.hearing_status import told
 from app.session.inbox import (
     Awaited,
@@ -332,7 +333,9 @@ class Assistant:
                 return self._act(talk, candidates, Source.VOICE, words, span)
             case Merged():
                 talk.reload()
-                self._refresh(talk)
+                replies = disagreement(talk.state)
+                self._refresh(talk, replies=replies or None)
+                self._sound(replies, words=not talk.dialogue.tones_only)
             case Reminders(settings):
                 self._rests.change(settings)
                 self._remember_reminders(talk)

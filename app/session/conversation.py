@@ -18,7 +18,7 @@ from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
 from app.session.designers_words import cautions, finishing
 from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, closed, converse
-from app.session.greeting import days_between, welcome
+from app.session.greeting import days_between, welcome, what_is_missing
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
 from engine.answering.answer import answer
@@ -73,6 +73,7 @@ class Conversation:
         self._lamport = 0
         self._stamps: tuple[RowStamp, ...] | None = None
         self._new = False
+        self._elsewhere = False
         self.dialogue = Dialogue()
         self.state: PieceState
         self.reload()
@@ -208,6 +209,7 @@ class Conversation:
 
         Whatever is returned has been written before; if writing failed, nothing is changed.
         """
+        self._elsewhere = self._taken_in()
         first = candidates[0]
         if isinstance(first, Undo) and self.dialogue.moved:
             first = OtherPiece()  # what was done last was to come here
@@ -221,6 +223,14 @@ class Conversation:
         # Who touches "Finished" while asked whether it is has answered; others may have said it.
         again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
         return self._decide(meant, source, confirmed=again)
+
+    def _taken_in(self) -> bool:
+        """Take in what another program wrote to the piece; tell whether it did."""
+        if not self._journal.changed_elsewhere():
+            return False
+        before = self._records.keys()
+        self.reload()
+        return self._records.keys() != before
 
     def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
         """Say whether several things that may have been said can be told apart by asking."""
@@ -243,6 +253,7 @@ class Conversation:
 
     def note(self, text: str, source: Source) -> Outcome:
         """Take a dictated text as the note that was asked for."""
+        self._elsewhere = False  # a note is about its row, whoever else has counted
         row = self.dialogue.dictating_row
         self.dialogue = replace(self.dialogue, dictating=False, dictating_row=None)
         return self._decide([NoteRow(row, text)], source, confirmed=True)
@@ -278,6 +289,9 @@ class Conversation:
         if self._new and not self.state.done:
             replies = (*replies, *cautions(self.state))
         self._new = False
+        gap, self._journal.gap = self._journal.gap, None
+        if gap is not None:
+            replies = (what_is_missing(gap), *replies)
         self.dialogue = replace(self.dialogue, last=replies)
         return replies
 
@@ -325,6 +339,11 @@ class Conversation:
         match decide(before, self.course, meant, confirmed=confirmed, first=first):
             case Refused(reason):
                 return self._answered(Outcome((reason,)))
+            case Doubt() | Accepted(events=(_, *_)) if self._elsewhere:
+                # It was said of another place than the one where the work stands now.
+                self.dialogue = asking(self.dialogue, None, self._clock.monotonic_ms())
+                elsewhere = reply(Say.ALSO_ELSEWHERE, Tone.NOT_HEARD, row=before.done)
+                return self._answered(Outcome((elsewhere,)))
             case Doubt(question):
                 self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
                 return self._answered(Outcome((question.asks,)))

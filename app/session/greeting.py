@@ -6,10 +6,12 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from engine.answering.guidance import first_steps
+from engine.journal.journal import said_time
 from engine.judging.decide import expected_now
 from engine.replies import Reply, Say, reply
 
 if TYPE_CHECKING:
+    from engine.journal.journal import Gap
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -23,7 +25,7 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
     """Return the greeting: the row, the place in it, the mirror image, and a check after weeks."""
     place = course.where(state.loops_ended, state.working)
     if state.finished or place.finished:
-        return (reply(Say.ALL_DONE, row=state.done),)
+        return (reply(Say.ALL_DONE, row=state.done), *disagreement(state))
     title, row = state.name, state.working
     inside = state.in_row
     if inside is not None and inside.after is not None:
@@ -36,9 +38,27 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
             replies += first_steps(state, course)
     if state.partner is not None and state.partner.mirrored:
         replies.append(reply(Say.MIRRORED, title=state.partner.name))
+    replies += disagreement(state)
     if away_days >= LONG_AWAY_DAYS and state.done:
         replies += _by_eye(state, course)
     return tuple(replies)
+
+
+def disagreement(state: PieceState) -> tuple[Reply, ...]:
+    """Return what two devices did to the piece without knowing of each other; () if they agree."""
+    if state.fork:
+        return (reply(Say.FORKED, low=min(state.fork), high=max(state.fork)),)
+    if state.counted_twice:
+        return (reply(Say.COUNTED_TWICE, row=state.counted_twice),)
+    return ()
+
+
+def what_is_missing(gap: Gap) -> Reply:
+    """Return what is said of records that were acknowledged and are gone."""
+    since = f" after {said_time(gap.since)}" if gap.since else ""
+    return reply(
+        Say.WORK_MISSING, count=gap.records, words=f"{since}, up to {said_time(gap.until)}"
+    )
 
 
 def _by_eye(state: PieceState, course: Course) -> tuple[Reply, ...]:

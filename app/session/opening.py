@@ -21,12 +21,15 @@ if TYPE_CHECKING:
 
 def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversation | None:
     """
-    Take up the last piece that is not finished, or None if there is none.
+    Take up the last piece that is not finished, else the last of all; None if there is none.
 
-    With `wanted`, only a piece of just that pattern and size is taken up.
+    With `wanted`, only an unfinished piece of just that pattern and size is taken up.
     """
+    last: str | None = None
     for kept in journal.pieces():
         state = fold(journal.records(kept.id))
+        if state.begun and last is None:
+            last = kept.id
         if not state.begun or state.finished:
             continue
         if wanted is None:
@@ -41,7 +44,7 @@ def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversat
             wanted.pattern,
         ):
             return Conversation(journal, kept.id, clock)
-    return None
+    return Conversation(journal, last, clock) if wanted is None and last is not None else None
 
 
 def open_piece(

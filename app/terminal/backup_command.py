@@ -51,6 +51,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         path = options.journal or default_journal()
         with SqliteJournal.open_to_read(path) as journal:
+            if journal.gap is not None:
+                print(f"walesong backup: {journal.gap}", file=sys.stderr)
             if to.suffix in LINES:
                 records = journal.records()
                 count, kept = len(records), write_file(records, to, replace=options.replace)

@@ -48,7 +48,11 @@ def run(options: argparse.Namespace) -> int:
         readings = [(path, reading_of(path)) for path in options.others]
         into = options.into or default_journal()
         with SqliteJournal.open(into) as journal:
+            if journal.gap is not None:
+                print(f"walesong merge: {into}: {journal.gap}", file=sys.stderr)
             for path, reading in readings:
+                if reading.gap is not None:
+                    print(f"walesong merge: {path}: {reading.gap}", file=sys.stderr)
                 for bad in reading.bad_lines:
                     print(f"walesong merge: {path}: {bad}", file=sys.stderr)
                 print(_report(path, reading, take_in(journal, reading.records)))
@@ -73,7 +77,14 @@ def _report(path: Path, reading: Reading, gained: TakenIn) -> str:
 def _disagreements(journal: Journal) -> Iterator[str]:
     """Name the pieces that were knitted on by two devices at once, and how that is settled."""
     for piece in journal.pieces():
-        fork = fold(journal.records(piece.id)).fork
+        state = fold(journal.records(piece.id))
+        fork = state.fork
+        if state.counted_twice:
+            yield (
+                f"{piece.name or 'A piece'}: two devices counted row {state.counted_twice}; it "
+                "counts once. If these were two rows, say which row you are really on: "
+                f'"really on row {state.counted_twice + 2}".'
+            )
         if fork:
             rows = " or ".join(str(row) for row in fork)
             yield (

@@ -48,6 +48,8 @@ def run(options: argparse.Namespace) -> int:
         return 4
     for bad in reading.bad_lines:
         print(f"walesong replay: {options.journal}: {bad}", file=sys.stderr)
+    if reading.gap is not None:
+        print(f"walesong replay: {options.journal}: {reading.gap}", file=sys.stderr)
     pieces: dict[str, list[Record]] = {}
     for record in reading.records:
         pieces.setdefault(record.piece, []).append(record)
@@ -97,6 +99,8 @@ def _print_piece(state: PieceState, history: list[Record]) -> None:
     else:
         where = ", ".join(filter(None, (place.side.value, place.section_title)))
         print(f", working {state.working} ({where})")
+    if state.counted_twice:
+        print(f"  two devices counted row {state.counted_twice}; it counts once")
     if state.fork:
         print(f"  two devices disagree: {' or '.join(map(str, state.fork))} rows done")
     holding = {record.id for record in live(history)}

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from pathlib import Path
 
-    from engine.journal.journal import Journal
+    from engine.journal.journal import Gap, Journal
     from engine.payload import Json
 
 FORMAT_NAME: Final = "walesong journal"
@@ -44,10 +44,15 @@ class BadLine:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a file of lines holds: records in order, each once, and the lines left out."""
+    """
+    What a file holds: records in order, each once, and the lines left out.
+
+    `gap` is what a journal lacks of what was acknowledged.
+    """
 
     records: tuple[Record, ...]
     bad_lines: tuple[BadLine, ...]
+    gap: Gap | None = None
 
     @property
     def missing(self) -> tuple[str, ...]:

@@ -81,9 +81,9 @@ def test_no_room_for_a_copy(tmp_path: Path, what: str) -> None:
 
 def _copy(journal: SqliteJournal, copy: Path, what: str) -> None:
     if what == "backup":
-        journal.backup(copy)
+        journal.backup(copy, replace=True)
     else:
-        write_file(journal.records(), copy)
+        write_file(journal.records(), copy, replace=True)
 
 
 @pytest.fixture
