@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from engine.events import MOVES, PieceBegun, PieceFinished, RowsWorked, Undone
 from engine.evolve import evolve
 from engine.records import heads, in_order
+from engine.soundness import sound
 from engine.state import PieceState
 
 if TYPE_CHECKING:
@@ -26,10 +27,13 @@ def live(ordered: Sequence[Record]) -> tuple[Record, ...]:
     """
     Return those of the records, given `in_order`, that still hold, without the undo records.
 
+    What is unsound is left out.
+
     An undo holds unless a later undo names its own group, so one walk from the newest record to
     the oldest decides all of them.
     """
-    return tuple(record for record in _holding(ordered) if not isinstance(record.event, Undone))
+    holding = _holding(sound(ordered))
+    return tuple(record for record in holding if not isinstance(record.event, Undone))
 
 
 def _holding(ordered: Sequence[Record]) -> tuple[Record, ...]:
@@ -45,8 +49,9 @@ def _holding(ordered: Sequence[Record]) -> tuple[Record, ...]:
 
 
 def fold(records: Iterable[Record]) -> PieceState:
-    """Return the state into which the records fold."""
-    ordered = in_order(records)
+    """Return the state into which the records fold; what is unsound is only counted."""
+    known = in_order(records)
+    ordered = sound(known)
     holding = _holding(ordered)
     state = reduce(
         evolve,
@@ -56,6 +61,7 @@ def fold(records: Iterable[Record]) -> PieceState:
     fork, twice = _fork(ordered, holding)
     return replace(
         state,
+        aside=len(known) - len(ordered),
         fork=fork,
         counted_twice=twice,
         undoable=_undoable(holding),

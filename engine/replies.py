@@ -77,6 +77,7 @@ class Say(StrEnum):
     WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
     MIRRORED = "mirrored"  # title
     WORK_MISSING = "work_missing"  # count, words: since when
+    SET_ASIDE = "set_aside"  # count
     COUNTED_TWICE = "counted_twice"  # row
     SHAPED_LAST = "shaped_last"  # row
     SHAPED_BELOW = "shaped_below"  # row, rows

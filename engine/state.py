@@ -197,6 +197,7 @@ class PieceState:
     `ended` maps a loop of the pattern ("until it measures") to the last row worked in it. `fork`
     holds the numbers of rows done between which two devices disagree (empty: they agree);
     `counted_twice` is the row that two devices counted without knowing of each other (0: none).
+    `aside` is how many records count for nothing because what they say cannot be.
     `undoable` and `redoable` name the group that undo would take back and the undo that redo
     would take back. `pattern_piece` is the title of the piece that is knitted, of a pattern with
     several (None: the first).
@@ -233,6 +234,7 @@ class PieceState:
     notes: tuple[RowNote, ...] = ()
     fork: tuple[int, ...] = ()
     counted_twice: int = 0
+    aside: int = 0
     undoable: str | None = None
     redoable: tuple[str, ...] = ()
 

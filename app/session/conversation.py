@@ -33,12 +33,13 @@ from engine.events import (
 )
 from engine.forecast.stamps import row_stamps
 from engine.history import advance, fold, live
-from engine.journal.errors import JournalError
+from engine.journal.errors import JournalError, UnsoundError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
+from engine.soundness import sound, why_unsound_record
 from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice
 
 if TYPE_CHECKING:
@@ -197,8 +198,9 @@ class Conversation:
     def reload(self) -> None:
         """Read the history again, for instance after another device's records were merged in."""
         self._records = {record.id: record for record in self._journal.records(self._piece)}
-        self._heads = heads(self._records.values())
-        self._lamport = max((record.lamport for record in self._records.values()), default=0)
+        counting = sound(self.records)
+        self._heads = heads(counting)
+        self._lamport = max((record.lamport for record in counting), default=0)
         self.state = fold(self._records.values())
         self._stamps = None
         self.dialogue = closed(self.dialogue)  # it was asked about another state
@@ -413,6 +415,8 @@ class Conversation:
             after = (record.id,)
         if not written:
             return ()
+        for why in filter(None, map(why_unsound_record, written)):
+            raise UnsoundError(why)
         self._journal.append(written)
         self._records |= {record.id: record for record in written}
         self._heads, self._lamport = after, lamport

@@ -25,7 +25,7 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
     """Return the greeting: the row, the place in it, the mirror image, and a check after weeks."""
     place = course.where(state.loops_ended, state.working)
     if state.finished or place.finished:
-        return (reply(Say.ALL_DONE, row=state.done), *disagreement(state))
+        return (reply(Say.ALL_DONE, row=state.done), *disagreement(state), *set_aside(state))
     title, row = state.name, state.working
     inside = state.in_row
     if inside is not None and inside.after is not None:
@@ -38,7 +38,7 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
             replies += first_steps(state, course)
     if state.partner is not None and state.partner.mirrored:
         replies.append(reply(Say.MIRRORED, title=state.partner.name))
-    replies += disagreement(state)
+    replies += (*disagreement(state), *set_aside(state))
     if away_days >= LONG_AWAY_DAYS and state.done:
         replies += _by_eye(state, course)
     return tuple(replies)
@@ -51,6 +51,11 @@ def disagreement(state: PieceState) -> tuple[Reply, ...]:
     if state.counted_twice:
         return (reply(Say.COUNTED_TWICE, row=state.counted_twice),)
     return ()
+
+
+def set_aside(state: PieceState) -> tuple[Reply, ...]:
+    """Return how many records of the piece count for nothing; () if all count."""
+    return (reply(Say.SET_ASIDE, count=state.aside),) if state.aside else ()
 
 
 def what_is_missing(gap: Gap) -> Reply:

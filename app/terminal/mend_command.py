@@ -62,6 +62,11 @@ def _report(path: Path, mended: Mended) -> str:
         f'The journal "{path}" is whole again, with {mended.saved} records.',
         f'The damaged one is kept as "{mended.kept}".',
     ]
+    if mended.aside:
+        lines.append(
+            f"{len(mended.aside)} say what cannot be: they are kept and count for nothing. "
+            f"{mended.aside[0]}"
+        )
     if mended.missing:
         copy = next(iter(dated_copies(path)), None)
         backup = f'walesong merge "{copy}"' if copy else "if you have a backup, `walesong merge`"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from app.pieces.journal_files import default_journal, reading_of
 from engine.history import fold
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from engine.journal.journal import Journal
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+
+_TOLD: Final = 5
+"""Of so many records that are left out it is told why."""
 
 
 def add_parser(commands: Parsers) -> None:
@@ -55,7 +59,10 @@ def run(options: argparse.Namespace) -> int:
                     print(f"walesong merge: {path}: {reading.gap}", file=sys.stderr)
                 for bad in reading.bad_lines:
                     print(f"walesong merge: {path}: {bad}", file=sys.stderr)
-                print(_report(path, reading, take_in(journal, reading.records)))
+                gained = take_in(journal, reading.records)
+                for why in gained.refused[:_TOLD]:
+                    print(f"walesong merge: {path}: {why}", file=sys.stderr)
+                print(_report(path, reading, gained))
             for line in _disagreements(journal):
                 print(line)
     except JournalError as error:
@@ -66,6 +73,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _report(path: Path, reading: Reading, gained: TakenIn) -> str:
     lines = [f'"{path}": {gained.new} of {len(reading.records)} records were new.']
+    if gained.refused:
+        lines.append(f"{len(gained.refused)} say what cannot be and were left out.")
     if gained.missing:
         lines.append(
             f"{len(gained.missing)} that others came after are still missing; the journal or "

@@ -13,6 +13,7 @@ from engine.history import fold, live
 from engine.journal.errors import JournalError
 from engine.payload import to_payload
 from engine.records import to_json
+from engine.soundness import set_aside
 
 if TYPE_CHECKING:
     import argparse
@@ -86,6 +87,7 @@ def _as_json(state: PieceState, history: list[Record]) -> dict[str, object]:
             for one in state.counts
         ],
         "notes": [{"row": one.row, "about": one.about, "text": one.text} for one in state.notes],
+        "set_aside": set_aside(history),
         "history": [to_json(record) for record in history],
     }
 
@@ -103,11 +105,14 @@ def _print_piece(state: PieceState, history: list[Record]) -> None:
         print(f"  two devices counted row {state.counted_twice}; it counts once")
     if state.fork:
         print(f"  two devices disagree: {' or '.join(map(str, state.fork))} rows done")
+    aside = set_aside(history)
     holding = {record.id for record in live(history)}
     for record in history:
         values = ", ".join(
             f"{name} {_brief(value)}" for name, value in to_payload(record.event).items()
         )
+        if record.id in aside:
+            print(f"  set aside: {record.id[:12]}, {aside[record.id]}")
         kept = " " if record.id in holding or record.event.kind == "undone" else "x"
         print(f"  {kept} {record.wall}  {record.source.value:6} {record.event.kind:18} {values}")
 

@@ -40,6 +40,12 @@ class ReadOnlyJournalError(JournalError):
     remedy = "Allow writing there, or choose another place for the journal."
 
 
+class UnsoundError(JournalError):
+    """What should be kept is beyond all bounds."""
+
+    remedy = "Nothing was written; say it again with another number or a shorter text."
+
+
 class DiskFullError(JournalError):
     """There is no room for what should be written."""
 

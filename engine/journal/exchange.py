@@ -18,6 +18,7 @@ from engine.journal.on_disk import holds_something, keep_beside, replacing
 from engine.journal.sqlite_errors import speaking
 from engine.payload import PayloadError
 from engine.records import SCHEMA, Record, from_json, in_order, missing, to_json
+from engine.soundness import sentences, set_aside
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -65,12 +66,14 @@ class TakenIn:
     """
     What a journal gained: how many records were new to it and how many it had.
 
-    `missing` are the ids of records that others came after and that it still does not have.
+    `missing` are the ids of records that others came after and that it still does not have;
+    `refused` says of each record that was not taken in why it cannot be.
     """
 
     new: int
     known: int
     missing: tuple[str, ...]
+    refused: tuple[str, ...] = ()
 
 
 # --- records and lines ---------------------------------------------------------------------------
@@ -170,10 +173,21 @@ def read_file(path: Path) -> Reading:
 
 
 def take_in(journal: Journal, records: Iterable[Record]) -> TakenIn:
-    """Add to a journal what it does not have, all or none; `JournalError` as from `append`."""
+    """
+    Add to a journal what it does not have, all or none; `JournalError` as from `append`.
+
+    What is beyond all bounds (`engine.soundness`) is not taken in.
+    """
     own = journal.records()
     known = {record.id for record in own}
     offered = in_order(records)
-    new = [record for record in offered if record.id not in known]
+    aside = set_aside(in_order(own, offered))
+    new = [record for record in offered if record.id not in known and record.id not in aside]
+    refused = [record for record in offered if record.id in aside and record.id not in known]
     journal.append(new, brought=True)
-    return TakenIn(len(new), len(offered) - len(new), missing((*own, *new)))
+    return TakenIn(
+        len(new),
+        len(offered) - len(new) - len(refused),
+        missing((*own, *new)),
+        sentences(refused, aside),
+    )

@@ -16,7 +16,8 @@ from engine.journal.on_disk import beside, holds_something, keep_beside, sync_fi
 from engine.journal.sqlite_errors import speaking
 from engine.journal.sqlite_file import look, swap_in_mended
 from engine.journal.sqlite_tables import check, connect, insert, make_tables, turns
-from engine.records import missing
+from engine.records import in_order, missing
+from engine.soundness import sentences, set_aside
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,12 +32,14 @@ class Mended:
     What became of a damaged journal.
 
     `kept` is where the damaged file lies now; `saved` is how many records go on; `missing` are the
-    ids of records that others came after but that could not be read.
+    ids of records that others came after but that could not be read; `aside` says of each record
+    that is kept but cannot be why it counts for nothing.
     """
 
     kept: Path
     saved: int
     missing: tuple[str, ...]
+    aside: tuple[str, ...] = ()
 
 
 def mend(path: Path) -> Mended:
@@ -57,7 +60,9 @@ def mend(path: Path) -> Mended:
         _write(part, saved, _turns(kept))
         part.replace(beside(path, "-mended"))
         swap_in_mended(path)
-    return Mended(kept, len(saved), missing(saved.values()))
+    ordered = in_order(saved.values())
+    aside = sentences(ordered, set_aside(ordered))
+    return Mended(kept, len(saved), missing(ordered), aside)
 
 
 def _readable(kept: Path) -> dict[str, Record]:
