@@ -15,6 +15,7 @@ import sys
 from importlib import metadata
 from typing import TYPE_CHECKING
 
+from app.terminal.harmless_stream import harmless_output
 from engine.journal.errors import JournalError
 
 if TYPE_CHECKING:
@@ -81,6 +82,11 @@ def _version() -> str:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit code."""
     _speak_any_alphabet()
+    with harmless_output():
+        return _run(arguments)
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     given = sys.argv[1:] if arguments is None else list(arguments)
     plain = all(one.startswith("--") and one != "--help" for one in given)
     options = parser(sub_commands=not plain).parse_args(given)
