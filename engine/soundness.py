@@ -15,7 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, Final, get_args, get_type_hints
 
 from engine import events
-from engine.quantities import Length, Mass
+from engine.quantities import Length, LengthUnit, Mass, MassUnit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -25,13 +25,20 @@ if TYPE_CHECKING:
 
 MOST_NUMBER: Final = 1_000_000
 """Rows, stitches, places: a blanket of a kilometre has some 300,000 rows."""
-MOST_CM: Final = 100_000
-"""A kilometre, for every length."""
-MOST_GRAMS: Final = 100_000
+MOST_LENGTH: Final = {
+    LengthUnit.MM: Fraction(1_000_000),
+    LengthUnit.CM: Fraction(100_000),
+    LengthUnit.M: Fraction(1_000),
+    LengthUnit.IN: Fraction(100_000 * 100, 254),
+    LengthUnit.YD: Fraction(1_000 * 10_000, 9_144),
+}
+"""A kilometre in every unit (an inch is 2.54 cm, a yard 0.9144 m, exactly: NIST SP 811, B.8)."""
+MOST_MASS: Final = {MassUnit.G: Fraction(100_000), MassUnit.OZ: Fraction(100_000 * 100, 2_835)}
+"""A hundred kilograms (an ounce is 28.35 g: NIST SP 811, B.8)."""
 MOST_PARTS: Final = 1_000_000
 """Into how many parts a number may be divided."""
 LONGEST_NAME: Final = 500
-LONGEST_NOTE: Final = 10_000
+LONGEST_NOTE: Final = 100_000
 LONGEST_PATTERN: Final = 4_000_000
 MOST_LAMPORT: Final = 10**9
 """Beyond it a record has to follow the ones it came after; else one could use up all numbers."""
@@ -146,13 +153,17 @@ def _number(value: object) -> str:
 
 
 def _length(value: object) -> str:
-    if isinstance(value, Length) and not (_divided(value.value) and 0 < value.cm <= MOST_CM):
+    if isinstance(value, Length) and not (
+        _divided(value.value) and 0 < value.value <= MOST_LENGTH[value.unit]
+    ):
         return "The length is out of bounds"
     return ""
 
 
 def _mass(value: object) -> str:
-    if isinstance(value, Mass) and not (_divided(value.value) and 0 <= value.grams <= MOST_GRAMS):
+    if isinstance(value, Mass) and not (
+        _divided(value.value) and 0 <= value.value <= MOST_MASS[value.unit]
+    ):
         return "The weight is out of bounds"
     return ""
 

@@ -6,7 +6,7 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from app import resources
-from engine.history import fold
+from app.pieces.summaries import Summaries, Summary
 from engine.journal.errors import JournalError, NotAJournalError
 from engine.journal.exchange import Reading, read_file
 from engine.journal.sqlite import SqliteJournal
@@ -66,6 +66,15 @@ def read_journal(path: Path) -> tuple[Record, ...]:
     return reading_of(path).records
 
 
+def is_wanted(piece: Summary, wanted: NewPiece) -> bool:
+    """Tell whether a piece is of just the pattern and size that are wanted."""
+    if wanted.pattern is None:
+        return False
+    sha256 = hashlib.sha256(wanted.pattern.encode()).hexdigest()
+    found = piece.pattern, piece.size, piece.pattern_piece
+    return found == (sha256, wanted.size, wanted.pattern_piece)
+
+
 def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | None:
     """
     Return name and row of a begun piece of the same project that follows another text or size.
@@ -74,20 +83,20 @@ def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | Non
     """
     if wanted.pattern is None or not path.exists():
         return None
-    sha256 = hashlib.sha256(wanted.pattern.encode()).hexdigest()
     found: tuple[str, int] | None = None
+    summaries = Summaries.beside(path)
     try:
         with SqliteJournal.open_to_read(path) as journal:
             for kept in journal.pieces():
-                state = fold(journal.records(kept.id))
-                if not state.begun or state.finished or state.pattern is None:
+                piece = summaries.of(journal, kept)
+                if not piece.begun or piece.finished or piece.pattern is None:
                     continue
-                if state.pattern_piece != wanted.pattern_piece:
+                if piece.pattern_piece != wanted.pattern_piece:
                     continue
-                if (state.pattern.sha256, state.pattern.size) == (sha256, wanted.size):
+                if is_wanted(piece, wanted):
                     return None
-                if found is None and state.project == wanted.project:
-                    found = state.name, state.working
+                if found is None and piece.project == wanted.project:
+                    found = piece.name, piece.done + 1
     except JournalError:
         return None
     return found

@@ -11,13 +11,14 @@ from engine.history import fold, live
 from engine.records import in_order
 
 if TYPE_CHECKING:
+    from app.pieces.summaries import Summaries, Summary
     from app.pieces.values import NewPiece
     from engine.events import Event
     from engine.journal.journal import Journal
     from engine.state import PieceState
 
 
-def first_piece(journal: Journal, state: PieceState) -> tuple[Event, ...]:
+def first_piece(journal: Journal, state: PieceState, summaries: Summaries) -> tuple[Event, ...]:
     """
     Return what names a piece's partner as it is now; () if there is none.
 
@@ -25,29 +26,33 @@ def first_piece(journal: Journal, state: PieceState) -> tuple[Event, ...]:
     finished one if there is any.
     """
     if state.partner is not None:
-        other = fold(journal.records(state.partner.piece))
-        if not other.begun:
+        partner = fold(journal.records(state.partner.piece))
+        if not partner.begun:
             return ()
-        return partner_events(other, course_of(other), mirrored=state.partner.mirrored)
-    found = None
+        return partner_events(partner, course_of(partner), mirrored=state.partner.mirrored)
+    found, finished = None, False
     for kept in journal.pieces():
         if kept.id == state.piece:
             continue
-        other = fold(journal.records(kept.id))
+        other = summaries.of(journal, kept)
         if not other.begun or not other.done or not _alike(state, other):
             continue
-        if found is None or other.finished >= found.finished:
-            found = other
-    return partner_events(found, course_of(found)) if found is not None else ()
+        if found is None or other.finished >= finished:
+            found, finished = kept.id, other.finished
+    if found is None:
+        return ()
+    partner = fold(journal.records(found))
+    return partner_events(partner, course_of(partner))
 
 
-def _alike(state: PieceState, other: PieceState) -> bool:
+def _alike(state: PieceState, other: Summary) -> bool:
     """Tell whether two pieces are of one pattern and size; without a pattern, of one project."""
-    mine, theirs = state.pattern, other.pattern
-    if mine is None or theirs is None:
-        return mine is theirs and bool(state.project) and state.project == other.project
+    mine = state.pattern
+    if mine is None or other.pattern is None:
+        without = mine is None and other.pattern is None
+        return without and bool(state.project) and state.project == other.project
     same_piece = state.pattern_piece == other.pattern_piece
-    return same_piece and (mine.sha256, mine.size) == (theirs.sha256, theirs.size)
+    return same_piece and (mine.sha256, mine.size) == (other.pattern, other.size)
 
 
 def partner_of_new(journal: Journal, new: NewPiece) -> tuple[Event, ...]:

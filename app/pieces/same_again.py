@@ -40,6 +40,8 @@ def the_same_again(
     with SqliteJournal.open_to_read(path) as journal:
         pieces = journal.pieces()
         for kept in pieces:
+            if kept.name.casefold() != name.strip().casefold():
+                continue
             state = fold(journal.records(kept.id))
             if state.begun and state.name.casefold() == name.strip().casefold():
                 taken = {one.name for one in pieces}

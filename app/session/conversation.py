@@ -8,11 +8,13 @@ its own thread, the terminal and the tests call it directly.
 from __future__ import annotations
 
 import hashlib
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
+from app.pieces.summaries import Summaries, Summary, summary_of
 from app.pieces.values import PieceSummary
 from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
@@ -49,7 +51,7 @@ if TYPE_CHECKING:
     from app.session.clock import Clock
     from engine.events import Event
     from engine.forecast.pace import RowStamp
-    from engine.journal.journal import Journal
+    from engine.journal.journal import Journal, KeptPiece
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -57,9 +59,11 @@ if TYPE_CHECKING:
 class Conversation:
     """The talk about one piece; not safe to share between threads."""
 
-    def __init__(self, journal: Journal, piece: str, clock: Clock) -> None:
+    def __init__(
+        self, journal: Journal, piece: str, clock: Clock, summaries: Summaries | None = None
+    ) -> None:
         """
-        Take up the piece where its history stands.
+        Take up the piece where its history stands; `summaries` are those of the journal.
 
         Raises:
             JournalError: the journal cannot be read.
@@ -67,6 +71,7 @@ class Conversation:
         """
         self._journal = journal
         self._clock = clock
+        self._summaries = summaries if summaries is not None else Summaries()
         self._writer = new_name()
         self._piece = piece
         self._records: dict[str, Record] = {}
@@ -81,7 +86,12 @@ class Conversation:
 
     @classmethod
     def begin(
-        cls, journal: Journal, new: NewPiece, clock: Clock, source: Source = Source.KEY
+        cls,
+        journal: Journal,
+        new: NewPiece,
+        clock: Clock,
+        source: Source = Source.KEY,
+        summaries: Summaries | None = None,
     ) -> Conversation:
         """
         Cast on a piece and return the talk about it.
@@ -93,7 +103,7 @@ class Conversation:
             JournalError: it could not be written; then there is no piece.
 
         """
-        talk = cls(journal, new_name(), clock)
+        talk = cls(journal, new_name(), clock, summaries)
         happened: list[Event] = []
         sha256 = None
         if new.pattern is not None:
@@ -130,37 +140,41 @@ class Conversation:
             JournalError: it cannot be read.
 
         """
-        other = Conversation(self._journal, piece, self._clock)
+        other = Conversation(self._journal, piece, self._clock, self._summaries)
         if not other.state.begun:
             raise KeyError(piece)
         return other
 
     def cast_on(self, new: NewPiece, source: Source) -> Conversation:
         """Cast on another piece in the same journal; JournalError if it could not be written."""
-        return Conversation.begin(self._journal, new, self._clock, source)
+        return Conversation.begin(self._journal, new, self._clock, source, self._summaries)
 
     def pieces(self) -> tuple[PieceSummary, ...]:
         """Return the pieces of the journal, the one worked on last first."""
         found: list[PieceSummary] = []
         begun: dict[str, tuple[str, str]] = {}
         for kept in self._journal.pieces():
-            mine = kept.id == self._piece
-            records = self.records if mine else self._journal.records(kept.id)
-            state = self.state if mine else fold(records)
-            if state.begun:
-                begun[kept.id] = (records[0].wall, kept.id)
+            mine = self._mine(kept)
+            one = mine if mine is not None else self._summaries.of(self._journal, kept)
+            if one.begun:
+                begun[kept.id] = one.begun_wall, kept.id
                 found.append(
                     PieceSummary(
-                        kept.id,
-                        state.name,
-                        state.project,
-                        state.done,
-                        state.finished,
-                        kept.last_wall,
+                        kept.id, one.name, one.project, one.done, one.finished, kept.last_wall
                     )
                 )
-        order = sorted(begun, key=lambda name: begun[name])
-        return tuple(replace(one, number=order.index(one.id) + 1) for one in found)
+        self._summaries.save()
+        in_turn = sorted(begun, key=lambda name: begun[name])
+        order = {name: number for number, name in enumerate(in_turn, 1)}
+        return tuple(replace(one, number=order[one.id]) for one in found)
+
+    def _mine(self, kept: KeptPiece) -> Summary | None:
+        """Return the summary of this piece; None of another, or if others wrote to it."""
+        if kept.id != self._piece or not kept.mark.startswith(f"{len(self._records)}-"):
+            return None
+        mine = summary_of(self.state, self.records)
+        self._summaries.learn(kept, mine)
+        return mine
 
     @property
     def piece(self) -> str:
@@ -280,7 +294,11 @@ class Conversation:
         return self._write((*kept, PatternChanged(sha256, size, self.state.working)), source)
 
     def close(self) -> None:
-        """Close the journal."""
+        """Close the journal; what was found out about its pieces is kept for the next start."""
+        with suppress(JournalError):
+            for kept in self._journal.pieces():
+                self._mine(kept)
+            self._summaries.save()
         self._journal.close()
 
     def greet(self) -> tuple[Reply, ...]:
@@ -369,7 +387,7 @@ class Conversation:
 
     def _first(self) -> tuple[Event, ...]:
         """Return what names the partner as it is now: the one it has, else the first piece."""
-        return first_piece(self._journal, self.state)
+        return first_piece(self._journal, self.state, self._summaries)
 
     def _with_measuring(
         self, before: PieceState, written: Sequence[Record], replies: tuple[Reply, ...]

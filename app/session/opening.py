@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.casting_on import DEMO_PATTERN, new_piece
+from app.pieces.journal_files import is_wanted
+from app.pieces.summaries import Summaries
 from app.pieces.values import NewPiece
 from app.session.conversation import Conversation
-from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
 
 if TYPE_CHECKING:
@@ -19,32 +20,27 @@ if TYPE_CHECKING:
     from engine.journal.journal import Journal
 
 
-def resume(journal: Journal, clock: Clock, wanted: NewPiece | None) -> Conversation | None:
+def resume(
+    journal: Journal, clock: Clock, wanted: NewPiece | None, summaries: Summaries | None = None
+) -> Conversation | None:
     """
     Take up the last piece that is not finished, else the last of all; None if there is none.
 
     With `wanted`, only an unfinished piece of just that pattern and size is taken up.
     """
+    summaries = summaries if summaries is not None else Summaries()
     last: str | None = None
     for kept in journal.pieces():
-        state = fold(journal.records(kept.id))
-        if state.begun and last is None:
+        piece = summaries.of(journal, kept)
+        if piece.begun and last is None:
             last = kept.id
-        if not state.begun or state.finished:
+        if not piece.begun or piece.finished:
             continue
-        if wanted is None:
-            return Conversation(journal, kept.id, clock)
-        pattern = state.pattern
-        if pattern is None or wanted.pattern is None:
-            continue
-        known = state.text_of(pattern.sha256)
-        if (pattern.size, state.pattern_piece, known) == (
-            wanted.size,
-            wanted.pattern_piece,
-            wanted.pattern,
-        ):
-            return Conversation(journal, kept.id, clock)
-    return Conversation(journal, last, clock) if wanted is None and last is not None else None
+        if wanted is None or is_wanted(piece, wanted):
+            return Conversation(journal, kept.id, clock, summaries)
+    if wanted is not None or last is None:
+        return None
+    return Conversation(journal, last, clock, summaries)
 
 
 def open_piece(
@@ -66,7 +62,8 @@ def open_piece(
 
     """
     journal = SqliteJournal.open(path)
-    found = None if fresh else resume(journal, clock, None if change else wanted)
+    summaries = Summaries.beside(path)
+    found = None if fresh else resume(journal, clock, None if change else wanted, summaries)
     if found is not None:
         if change and wanted is not None and wanted.pattern is not None:
             found.change_pattern(wanted.pattern, wanted.size, source)
@@ -76,4 +73,4 @@ def open_piece(
         if not isinstance(demo, NewPiece):
             raise TypeError("The demo pattern that comes with Walesong does not add up.")
         wanted = demo
-    return Conversation.begin(journal, wanted, clock, source)
+    return Conversation.begin(journal, wanted, clock, source, summaries)

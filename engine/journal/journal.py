@@ -169,11 +169,21 @@ class Tally:
 
     __slots__ = ("_begun", "_last", "count", "total")
 
-    def __init__(self) -> None:
-        """Begin without a record."""
-        self.count = 0
-        self.total = 0
-        self._last = self._begun = (-1, b"", b"{}")
+    def __init__(
+        self,
+        count: int = 0,
+        total: int = 0,
+        last: tuple[int, bytes, bytes] = (-1, b"", b"{}"),
+        begun: tuple[int, bytes, bytes] = (-1, b"", b"{}"),
+    ) -> None:
+        """
+        Begin with so many records, and the sum of their ids.
+
+        `last` is the last of them and `begun` the last that begins the piece, each as its number,
+        id and content.
+        """
+        self.count, self.total = count, total
+        self._last, self._begun = last, begun
 
     def add(self, lamport: int, name: bytes, content: bytes) -> None:
         """Take in a record that is not in it yet, by its number, id and kept content."""

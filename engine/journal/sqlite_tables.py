@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from engine.journal.errors import DamagedJournalError
-from engine.journal.journal import Tally, encoded
+from engine.journal.journal import BEGUN, Tally, encoded
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -169,15 +169,29 @@ def check(connection: sqlite3.Connection, path: Path) -> dict[str, Tally]:
 
 
 def _tallied(rows: Iterable[tuple[Any, ...]], path: Path) -> dict[str, Tally]:
+    """Check the rows, which come in order, and count them; written out, for it is all the cost."""
     tallies: dict[str, Tally] = {}
     for piece, group in groupby(rows, itemgetter(0)):
-        named = _named(piece) if isinstance(piece, bytes) else b""
-        tally = Tally()
-        for _, lamport, name, content in group:
-            if not named or not _intact(named, lamport, name, content):
+        named = _named(piece) if isinstance(piece, bytes) else None
+        count = total = 0
+        last = begun = (-1, b"", b"{}")
+        for row in group:
+            _, lamport, name, content = row
+            if (
+                type(lamport) is not int
+                or type(content) is not bytes
+                or sha256(content).digest() != name
+                or b'"lamport":%d,' % lamport not in content
+                or named is None
+                or named not in content
+            ):
                 raise DamagedJournalError(f'A record in the journal "{path}" is damaged.')
-            tally.add(lamport, name, content)
-        tallies[piece.decode(errors="replace")] = tally
+            count += 1
+            total += int.from_bytes(name)
+            last = row[1:]
+            if BEGUN in content:
+                begun = last
+        tallies[piece.decode(errors="replace")] = Tally(count, total, last, begun)
     return tallies
 
 

@@ -78,7 +78,7 @@ CANNOT_BE = [
     events.YarnWeighed(3, Mass(Fraction(100_001), G)),
     events.SwatchCounted(Fraction(0), _cm("10"), None, None, Fabric.WASHED, ""),
     events.SwatchCounted(Fraction(1, 10**9), _cm("10"), None, None, Fabric.WASHED, ""),
-    events.RowNoted(3, "note", "x" * 10_001),
+    events.RowNoted(3, "note", "x" * 100_001),
     events.PartnerPartKnitted("body", 10**9, 3, ended=False),
 ]
 
