@@ -153,9 +153,10 @@ class Conversation:
         """Return the pieces of the journal, the one worked on last first."""
         found: list[PieceSummary] = []
         begun: dict[str, tuple[str, str]] = {}
-        for kept in self._journal.pieces():
-            mine = self._mine(kept)
-            one = mine if mine is not None else self._summaries.of(self._journal, kept)
+        listed = self._journal.pieces()
+        mine = [self._mine(kept) for kept in listed]  # first: it shows whether others are believed
+        for kept, own in zip(listed, mine, strict=True):
+            one = own if own is not None else self._summaries.of(self._journal, kept)
             if one.begun:
                 begun[kept.id] = one.begun_wall, kept.id
                 found.append(
