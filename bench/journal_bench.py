@@ -1,5 +1,11 @@
 """What the journal costs: appending beside a bare SQLite commit, opening and folding again, size.
 
+    python -m bench.journal_bench [EVENTS]
+
+The last table is of a long life: 90 pieces with EVENTS events in all (20,000 if left out), and one
+piece of 5,000 rows beside one of 50. Times there are of the processor: a busy machine changes them
+little.
+
 Both files lie on the disk of this checkout (in `out/`), because a temporary folder may be memory,
 where syncing costs nothing. Bare commits and appends take turns, so both meet the same disk.
 """
@@ -8,6 +14,7 @@ from __future__ import annotations
 
 import sqlite3
 import statistics
+import sys
 import tempfile
 import time
 from contextlib import closing
@@ -16,6 +23,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app import resources
+from app.language import phrase_book
+from app.session.clock import SetClock
+from app.session.opening import open_piece
 from engine.commands import Feel, Since, Source
 from engine.events import HandNoted, Measured, PieceBegun, RowNoted, RowsWorked, Undone
 from engine.fabric import Fabric
@@ -25,10 +36,12 @@ from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
 from engine.quantities import Length, LengthUnit
 from engine.records import Record, canonical, new_name
+from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from app.session.conversation import Conversation
     from engine.events import Event
 
 _OUT = Path(__file__).parent.parent / "out"
@@ -41,8 +54,11 @@ def main() -> None:
     records = _piece(_EVENTS)
     with tempfile.TemporaryDirectory(dir=_OUT, prefix="journal-bench-") as name:
         folder = Path(name)
+        resources.cache_folder = lambda: folder / "cache"
         _appending(records, folder)
         _reading(records, folder)
+        _long_life(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000, folder)
+        _long_piece(folder)
 
 
 def _piece(length: int) -> list[Record]:
@@ -138,6 +154,89 @@ def _reading(records: list[Record], folder: Path) -> None:
 def _take_in(lines: Path) -> None:
     with closing(MemoryJournal()) as journal:
         take_in(journal, read_file(lines).records)
+
+
+# --- a long life ---------------------------------------------------------------------------------
+
+_PIECES = 90
+_ANSWERS = (
+    "row done",
+    "which row now",
+    "what comes next",
+    "how far left",
+    "measure nine centimetres",
+    "show my pieces",
+    "take that back",
+    "put that back",
+)
+
+
+def _long_life(events: int, folder: Path) -> None:
+    """Start and answer on a large journal, with the summaries made anew and kept."""
+    path = folder / "years.walesong"
+    with SqliteJournal.open(path) as journal:
+        for _ in range(_PIECES):
+            journal.append(_piece(events // _PIECES))
+    print(f"\n{f'{events} events in {_PIECES} pieces':<40}{'summaries':>12}{'processor ms':>14}")
+    _open(folder / "empty.walesong").close()  # what is loaded once
+    steps: list[tuple[str, str, Callable[[], object]]] = [
+        ("open the journal, check all of it", "", lambda: SqliteJournal.open(path).close()),
+        ("start on an empty journal", "", lambda: _started(folder / "new.walesong")),
+        ("start: open, take up, list the pieces", "made anew", lambda: _started(path)),
+        ("start: open, take up, list the pieces", "kept", lambda: _started(path)),
+    ]
+    for name, summaries, action in steps:
+        print(f"{name:<40}{summaries:>12}{1000 * _cpu(action):>14.0f}")
+    talk = _open(path)
+    for words in _ANSWERS:
+        print(f"{words:<40}{'kept':>12}{1000 * _cpu(partial(_say, talk, words)):>14.1f}")
+    other = talk.pieces()[1].id
+    print(f"{'go to another piece':<40}{'kept':>12}{1000 * _cpu(partial(_go, talk, other)):>14.1f}")
+    talk.close()
+
+
+def _long_piece(folder: Path) -> None:
+    """Answer at row 50 and at row 5,000 of one piece."""
+    talks = []
+    for events in (53, 5_300):
+        path = folder / f"{events}.walesong"
+        with SqliteJournal.open(path) as journal:
+            journal.append(_piece(events))
+        talks.append(_open(path))
+    rows = "".join(f"{f'row {talk.state.done}':>14}" for talk in talks)
+    print(f"\n{'one answer, processor ms':<40}{rows}")
+    for words in _ANSWERS:
+        times = [1000 * _cpu(partial(_say, talk, words)) for talk in talks]
+        print(f"{words:<40}" + "".join(f"{each:>14.1f}" for each in times))
+    for talk in talks:
+        talk.close()
+
+
+def _open(path: Path) -> Conversation:
+    return open_piece(path, SetClock(), None, fresh=False, source=Source.KEY)
+
+
+def _started(path: Path) -> None:
+    talk = _open(path)
+    talk.pieces()
+    talk.close()
+
+
+def _say(talk: Conversation, words: str) -> None:
+    meant = understand(words, phrase_book())
+    assert meant, words
+    talk.hear(meant, Source.TYPED)
+    talk.stamps()
+
+
+def _go(talk: Conversation, piece: str) -> None:
+    talk.about(piece).pieces()
+
+
+def _cpu(action: Callable[[], object]) -> float:
+    started = time.process_time()
+    action()
+    return time.process_time() - started
 
 
 if __name__ == "__main__":

@@ -86,6 +86,18 @@ def advance(state: PieceState, written: Sequence[Record]) -> PieceState:
     return state
 
 
+def without_last(before: PieceState, undone: Record) -> PieceState | None:
+    """
+    Return the state after the newest group that holds was taken back by the record `undone`.
+
+    `before` is the state before that group was written. The quick way for the everyday case: None
+    where only `fold` can tell, because devices disagreed then.
+    """
+    if before.fork or before.counted_twice:
+        return None
+    return replace(before, redoable=(undone.group,))
+
+
 def _undoable(holding: Sequence[Record]) -> str | None:
     """Name the group that undo would take back: the newest that holds, never the casting on."""
     beginnings = {record.group for record in holding if isinstance(record.event, PieceBegun)}

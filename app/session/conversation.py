@@ -31,10 +31,11 @@ from engine.events import (
     PatternKept,
     PatternPieceChosen,
     PieceBegun,
+    Undone,
     YarnJoined,
 )
 from engine.forecast.stamps import row_stamps
-from engine.history import advance, fold, live
+from engine.history import advance, fold, live, without_last
 from engine.journal.errors import JournalError, UnsoundError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
@@ -54,6 +55,9 @@ if TYPE_CHECKING:
     from engine.journal.journal import Journal, KeptPiece
     from engine.pattern import Course
     from engine.state import PieceState
+
+_REMEMBERED = 20
+"""So many commands are taken back without folding the whole history again."""
 
 
 class Conversation:
@@ -80,6 +84,8 @@ class Conversation:
         self._stamps: tuple[RowStamp, ...] | None = None
         self._new = False
         self._elsewhere = False
+        self._earlier: list[tuple[str, PieceState, tuple[RowStamp, ...] | None]] = []
+        """The last groups that were written here, each with state and stamps before it."""
         self.dialogue = Dialogue()
         self.state: PieceState
         self.reload()
@@ -219,6 +225,7 @@ class Conversation:
         self.state = fold(self._records.values())
         self._stamps = None
         self.dialogue = closed(self.dialogue)  # it was asked about another state
+        self._earlier.clear()
 
     def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
         """
@@ -440,12 +447,22 @@ class Conversation:
         self._records |= {record.id: record for record in written}
         self._heads, self._lamport = after, lamport
         self.dialogue = replace(closed(self.dialogue), moved=False)
-        undoing = any(record.event.kind == "undone" for record in written)
-        if undoing:
-            self._stamps = None
-            self.state = fold(self._records.values())
+        if any(isinstance(record.event, Undone) for record in written):
+            self._take_back(written)
         else:
+            self._earlier = [*self._earlier[-_REMEMBERED:], (group, self.state, self._stamps)]
             if self._stamps is not None:
                 self._stamps = (*self._stamps, *row_stamps(written))
             self.state = advance(self.state, written)
         return tuple(written)
+
+    def _take_back(self, written: Sequence[Record]) -> None:
+        """Change the state by undo records that are on disk: from memory, or by folding again."""
+        group, before, stamps = self._earlier.pop() if self._earlier else ("", self.state, None)
+        event, state = written[0].event, None
+        if len(written) == 1 and isinstance(event, Undone) and event.group == group:
+            state = without_last(before, written[0])
+        if state is None:
+            self._earlier.clear()
+            state, stamps = fold(self._records.values()), None
+        self.state, self._stamps = state, stamps
