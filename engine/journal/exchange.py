@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 from engine.journal.errors import DiskError, NameTakenError, NotAJournalError
 from engine.journal.on_disk import holds_something, keep_beside, replacing
@@ -160,11 +160,24 @@ def write_file(records: Iterable[Record], to: Path, *, replace: bool = False) ->
 _HEADING_BYTES: Final = 200
 
 
+LONGEST_LINE: Final = 16_000_000
+"""More bytes than a record can have: four million letters of a pattern, each escaped."""
+
+
+def _bounded(file: BinaryIO) -> Iterator[bytes]:
+    """Return the lines of a file; of one that is too long, its beginning, which is no JSON."""
+    whole = True
+    while line := file.readline(LONGEST_LINE):
+        if whole:
+            yield line
+        whole = line.endswith(b"\n")
+
+
 def read_file(path: Path) -> Reading:
     """Return what a file of lines holds; a `JournalError` when it cannot be read or is not one."""
     with speaking(path), path.open("rb") as file:
         try:
-            return from_lines(file)
+            return from_lines(_bounded(file))
         except NotAJournalError as error:
             raise NotAJournalError(f'The file "{path}" is not a journal.') from error
 

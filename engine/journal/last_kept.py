@@ -9,9 +9,8 @@ says too little, never too much. Writing it costs a few microseconds.
 
 from __future__ import annotations
 
-import json
 from contextlib import suppress
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import TYPE_CHECKING, BinaryIO, Final
 
@@ -51,7 +50,7 @@ class LastKeptFile:
 
     def note(self, records: int, last: Record) -> None:
         """Note the record that is on the disk now as the last of so many."""
-        line = _line(LastKept(records, last.piece, last.lamport, last.id, last.wall))
+        line = _line(records, last)
         if len(line) > _BYTES:
             return
         with suppress(OSError):
@@ -75,13 +74,15 @@ def last_kept(path: Path) -> LastKept | None:
         content = beside(path, LAST).read_bytes()[:_BYTES].rstrip()
         if sha256(content[_SUM:]).hexdigest()[:_SUM].encode() != content[:_SUM]:
             return None
-        return LastKept(**json.loads(content[_SUM:]))
-    except (OSError, ValueError, TypeError):
+        records, lamport, name, wall, piece = content[_SUM:].decode().split(" ", 4)
+        return LastKept(int(records), piece, int(lamport), name, wall)
+    except (OSError, ValueError):
         return None
 
 
-def _line(note: LastKept) -> bytes:
-    content = json.dumps(asdict(note), ensure_ascii=False, separators=(",", ":")).encode()
+def _line(records: int, last: Record) -> bytes:
+    wall = last.wall.replace(" ", "_")
+    content = f"{records} {last.lamport} {last.id} {wall} {last.piece}".encode()
     return sha256(content).hexdigest()[:_SUM].encode() + content
 
 

@@ -53,6 +53,7 @@ class SqliteJournal:
         self.gap: Gap | None = opened.gap
         self._connection = opened.connection
         self._tallies = opened.tallies
+        self._there = sum(tally.count for tally in opened.tallies.values())
         self._turns = turns(self._connection)
         self._tallied = self._asked = self._data_version()
         self._last = LastKeptFile(path)
@@ -101,8 +102,10 @@ class SqliteJournal:
         for record, content in new:
             tally = self._tallies.setdefault(record.piece, Tally())
             tally.add(record.lamport, bytes.fromhex(record.id), content)
-        there = sum(tally.count for tally in self._tallies.values())
-        self._last.note(there, records[-1])  # after the commit; too few where others write, too
+        self._there += len(new)
+        self._last.note(
+            self._there, records[-1]
+        )  # after the commit; too few where others write, too
 
     def _next_turns(self, records: Sequence[Record]) -> dict[str, int]:
         """Return the turns that change: none as long as the same piece is worked on."""
@@ -128,6 +131,7 @@ class SqliteJournal:
             if self._data_version() != self._tallied:
                 self._tallied = self._data_version()
                 self._tallies = check(self._connection, self.path)
+                self._there = sum(tally.count for tally in self._tallies.values())
                 self._turns = turns(self._connection)
         return listed(self._tallies, self._turns)
 

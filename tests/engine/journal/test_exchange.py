@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.events import RowsWorked
+from engine.journal import exchange
 from engine.journal.errors import NameTakenError, NotAJournalError, UnreachableJournalError
 from engine.journal.exchange import (
     from_lines,
@@ -134,6 +135,19 @@ def test_files(tmp_path: Path) -> None:
     write_file(knitted(3), file, replace=True)
     assert read_file(file).records == tuple(knitted(3))
     assert [found.name for found in tmp_path.iterdir()] == ["hut.jsonl"]
+
+
+def test_a_line_without_end_is_one_bad_line(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A line longer than any record is pointed at and not read whole; what follows it counts."""
+    monkeypatch.setattr(exchange, "LONGEST_LINE", 2_000)
+    file = tmp_path / "hut.jsonl"
+    first, *others = to_lines(knitted(2))
+    file.write_bytes(b"".join([first, b'{"id":"' + b"a" * 9_000 + b'"}\n', *others]))
+    reading = read_file(file)
+    assert reading.records == tuple(knitted(2))
+    assert [bad.number for bad in reading.bad_lines] == [2]
 
 
 def test_files_of_another_kind_are_left_alone(tmp_path: Path) -> None:
