@@ -213,7 +213,9 @@ def _long_piece(folder: Path) -> None:
 
 
 def _open(path: Path) -> Conversation:
-    return open_piece(path, SetClock(), None, fresh=False, source=Source.KEY)
+    talk = open_piece(path, SetClock(), None, fresh=False, source=Source.KEY)
+    talk.stamps()  # as the board does at once
+    return talk
 
 
 def _started(path: Path) -> None:

@@ -55,11 +55,11 @@ class FullJournal(MemoryJournal):
 
     full = False
 
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[Record], *, brought: bool = False) -> None:
         """Keep the records, or fail as a full disk does."""
         if self.full:
             raise DiskFullError("There is no room left on the disk.")
-        super().append(records)
+        super().append(records, brought=brought)
 
 
 def test_what_is_answered_is_written(tmp_path: Path) -> None:

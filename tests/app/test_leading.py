@@ -38,10 +38,10 @@ class Counted(MemoryJournal):
 
     written = 0
 
-    def append(self, records: Sequence[Record]) -> None:
+    def append(self, records: Sequence[Record], *, brought: bool = False) -> None:
         """Count and keep."""
         self.written += len(records)
-        super().append(records)
+        super().append(records, brought=brought)
 
 
 class Walk:

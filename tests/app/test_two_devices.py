@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from app import resources
 from app.command_line import main
 from app.language import phrase_book
+from app.pieces.casting_on import new_piece
+from app.pieces.journal_files import begun_by_another_text, holds_pieces
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
@@ -251,3 +254,25 @@ def test_a_damaged_journal_is_not_taken_for_a_conflict(tmp_path: Path) -> None:
     beside(path, "-wal").write_bytes(log)
     with pytest.raises(DamagedJournalError):
         SqliteJournal.open(path)
+
+
+def test_a_journal_killed_while_it_was_made_is_a_new_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file of no bytes holds no piece for anybody, and a piece can be cast on in it."""
+    path = tmp_path / "hut.walesong"
+    path.touch()
+    assert not holds_pieces(path)
+    for command in (
+        ["replay", str(path)],
+        ["backup", str(path), "--to", str(tmp_path / "copy.walesong")],
+        ["merge", str(path), "--into", str(tmp_path / "other.walesong")],
+        ["mend", str(path)],
+    ):
+        assert main(command) == 0, capsys.readouterr()
+    new = new_piece(resources.text("shared/patterns/mug-sleeve.toml"), None)
+    assert isinstance(new, NewPiece)
+    assert begun_by_another_text(path, new) is None
+    talk = open_piece(path, SetClock(), new, fresh=False, source=Source.KEY)
+    assert talk.state.begun
+    talk.close()
