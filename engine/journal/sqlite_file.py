@@ -113,7 +113,11 @@ def opened_to_read(path: Path, wait_s: float) -> Opened:
     Open an existing journal file without changing anything, and check all of it; may raise.
 
     An empty file, as a kill leaves it that came while it was made, is a journal without records.
+    Where putting a new file in its place was interrupted, the new one is read.
     """
+    new = beside(path, "-mended")
+    if new.is_file():
+        return opened_to_read(new, wait_s)
     with speaking(path), _with_copy(path):
         if not path.is_file():
             raise UnreachableJournalError(f'There is no journal "{path}".')

@@ -114,6 +114,8 @@ def test_a_mending_that_was_interrupted(tmp_path: Path, swapped: str) -> None:
         beside(path, "-wal").unlink()
     if swapped == "everything":
         beside(path, "-mended").replace(path)
+    with SqliteJournal.open_to_read(path) as journal:
+        assert journal.records() == tuple(records)
     with SqliteJournal.open(path) as journal:
         assert journal.records() == tuple(records)
     assert not beside(path, "-mended").exists()
