@@ -369,7 +369,7 @@ class Conversation:
                 return self._answered(Outcome((reason,)))
             case Doubt() | Accepted(events=(_, *_)) if self._elsewhere:
                 # It was said of another place than the one where the work stands now.
-                self.dialogue = asking(self.dialogue, None, self._clock.monotonic_ms())
+                self.dialogue = closed(self.dialogue)
                 elsewhere = reply(Say.ALSO_ELSEWHERE, Tone.NOT_HEARD, row=before.done)
                 return self._answered(Outcome((elsewhere,)))
             case Doubt(question):
