@@ -81,14 +81,13 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             ended = state.loops_ended | {event.loop: event.after}
             return replace(state, ended=tuple(sorted(ended.items())), in_row=None, bit=0)
         case events.RippedBack():
-            return _shortened(state, min(state.done, event.to))
+            return _ripped(state, min(state.done, event.to))
         case events.Recounted():
             if event.done >= state.done:
                 return replace(state, done=event.done, in_row=None, bit=0)
             return _recounted(state, event.done)
         case events.RowReopened():
-            shortened = _shortened(state, max(event.row - 1, 0))
-            return replace(shortened, in_row=InRow(event.row, None))
+            return replace(_ripped(state, max(event.row - 1, 0)), in_row=InRow(event.row, None))
         case events.StoppedInRow():
             if event.row != state.working:
                 return state
@@ -100,10 +99,9 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
         case events.MarkerPlaced():
             return replace(state, markers=(*state.markers, event.row))
         case events.BallJoined():
-            return replace(state, balls=(*state.balls, BallJoin(event.row, event.lot)))
+            return _joined(state, BallJoin(event.row, event.lot))
         case events.YarnJoined():
-            ball = BallJoin(event.row, event.lot, after=event.after)
-            return replace(state, balls=(*state.balls, ball))
+            return _joined(state, BallJoin(event.row, event.lot, after=event.after))
         case events.NeedleChanged():
             return replace(state, needles=(*state.needles, NeedleChange(event.row, event.needle)))
         case events.Measured():
@@ -120,7 +118,8 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             count = StitchCount(event.row, event.count, event.expected)
             return replace(state, counts=(*state.counts, count))
         case events.YarnWeighed():
-            return replace(state, weighings=(*state.weighings, Weighing(event.row, event.mass)))
+            weighing = Weighing(event.row, event.mass, stretch=state.stretch)
+            return replace(state, weighings=(*state.weighings, weighing))
         case events.HandNoted():
             return replace(state, hand=(*state.hand, HandNote(event.row, event.feel)))
         case events.RowNoted():
@@ -199,6 +198,27 @@ def _agreed(state: PieceState, event: events.MeasuringAgreed) -> PieceState:
     )
     how = HowMeasured(event.since, event.from_row, event.fabric)
     return replace(state, how=how, lengths=lengths)
+
+
+def _joined(state: PieceState, ball: BallJoin) -> PieceState:
+    """Return the state with another ball; one of the cast-on is the one weighed."""
+    stretch = state.stretch + (state.done > 0)
+    return replace(state, balls=(*state.balls, ball), stretch=stretch)
+
+
+def _ripped(state: PieceState, to: int) -> PieceState:
+    """
+    Return the state after ripping back; rows that were weighed and are gone still tell their yarn.
+
+    Which ball is in the hands after a join was ripped out nobody knows.
+    """
+    rejoined = any(ball.row > to and not ball.aside for ball in state.balls)
+    shortened = _shortened(state, to)
+    weighings = tuple(
+        replace(new, ripped=True) if new.aside and not old.aside else new
+        for old, new in zip(state.weighings, shortened.weighings, strict=True)
+    )
+    return replace(shortened, weighings=weighings, stretch=state.stretch + rejoined)
 
 
 def _recounted(state: PieceState, to: int) -> PieceState:

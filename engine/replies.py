@@ -163,6 +163,8 @@ class Say(StrEnum):
     YARN_PROBABLY = "yarn_probably"  # row
     YARN_PERHAPS = "yarn_perhaps"
     YARN_SHORT = "yarn_short"  # low, high: it reaches for so many rows more
+    YARN_CANNOT_KNOW = "yarn_cannot_know"
+    YARN_COUNT_FIRST = "yarn_count_first"
     WEIGH_FIRST = "weigh_first"
     WEIGH_AT = "weigh_at"  # row
     # questions

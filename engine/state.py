@@ -130,11 +130,17 @@ class StitchCount:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """What was left of the yarn after `row` rows."""
+    """
+    What was left of the yarn after `row` rows; of the `stretch`-th stretch of yarn (0: the first).
+
+    `ripped`: set aside because the rows were ripped back, so that it still tells what they took.
+    """
 
     row: int
     mass: Mass
     aside: bool = False
+    stretch: int = 0
+    ripped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +204,8 @@ class PieceState:
     holds the numbers of rows done between which two devices disagree (empty: they agree);
     `counted_twice` is the row that two devices counted without knowing of each other (0: none).
     `aside` is how many records count for nothing because what they say cannot be.
+    `stretch` counts how often the yarn that is left became another: at every ball joined, and when
+    a join is ripped out.
     `undoable` and `redoable` name the group that undo would take back and the undo that redo
     would take back. `pattern_piece` is the title of the piece that is knitted, of a pattern with
     several (None: the first).
@@ -230,6 +238,7 @@ class PieceState:
     widths: tuple[WidthReading, ...] = ()
     counts: tuple[StitchCount, ...] = ()
     weighings: tuple[Weighing, ...] = ()
+    stretch: int = 0
     hand: tuple[HandNote, ...] = ()
     notes: tuple[RowNote, ...] = ()
     fork: tuple[int, ...] = ()

@@ -7,8 +7,9 @@ from math import floor, log10
 from typing import TYPE_CHECKING
 
 from engine.answering.hand_answer import report
-from engine.answering.yarn_answer import rows_needed, weighings, yarn_forecast
+from engine.answering.yarn_answer import weighings, yarn_forecast
 from engine.facts.distance import RowsExactly, distance, target
+from engine.facts.work import rows_needed
 from engine.forecast.values import RowsLeft
 from engine.forecast.yarn import YarnForecast
 from engine.quantities import LengthUnit

@@ -12,6 +12,7 @@ from engine.forecast.yarn import (
     YarnForecast,
     YarnPerRow,
     rows_kept_back,
+    scale_steps,
     yarn_lasts,
 )
 
@@ -25,11 +26,14 @@ def told(forecast: YarnForecast | CannotTell) -> YarnForecast:
 
 def test_two_weighings_far_apart_tell() -> None:
     """100 g, 60 g after 40 rows: a gram a row, so 58 rows with two rows kept back."""
-    found = told(yarn_lasts([Weighing(0, 100), Weighing(40, 60)], 40, (50, 50)))
+    found = told(yarn_lasts([Weighing(0, 100), Weighing(40, 60)], 40, (50, 50), resolution_g=1))
     assert found.grams_per_row == pytest.approx(1, abs=0.03)
     assert found.best == pytest.approx(58, abs=1)
     assert found.chance > 0.95
-    assert told(yarn_lasts([Weighing(0, 100), Weighing(40, 60)], 40, (66, 66))).chance < 0.05
+    assert (
+        told(yarn_lasts([Weighing(0, 100), Weighing(40, 60)], 40, (66, 66), resolution_g=1)).chance
+        < 0.05
+    )
 
 
 def test_in_doubt_it_says_when_to_weigh_again() -> None:
@@ -74,17 +78,75 @@ def test_an_estimate_beforehand_helps() -> None:
     assert found.chance > 0.95
 
 
-def test_ripped_weighings_are_set_aside() -> None:
-    """A weighing beyond the row of now belongs to rows that are gone."""
-    kept = [Weighing(0, 100), Weighing(40, 60)]
-    assert yarn_lasts([*kept, Weighing(60, 10)], 45, (20, 20)) == yarn_lasts(kept, 45, (20, 20))
+def test_ripped_rows_still_tell_what_they_took() -> None:
+    """Ripped back from row 60 to 45 the yarn of 15 rows is in the ball again, less surely."""
+    kept = [Weighing(0, 101), Weighing(60, 41)]
+    ripped = told(yarn_lasts(kept, 45, (40, 40)))
+    assert ripped.grams_left == pytest.approx(56, abs=1)
+    assert ripped.grams_per_row == pytest.approx(1, abs=0.05)
+    weighed = told(yarn_lasts([*kept, Weighing(45, 52)], 45, (40, 40)))
+    assert weighed.grams_left == pytest.approx(52, abs=1), "four grams were not used again"
+    assert weighed.grams_per_row == pytest.approx(1, abs=0.05)
+
+
+def test_another_ball_shares_the_yarn_of_a_row_and_nothing_else() -> None:
+    """After a ball of another weight was joined only the new weighing tells what is left."""
+    first = [Weighing(0, 51), Weighing(40, 11)]
+    assert yarn_lasts(first, 50, (40, 40), stretch_now=1) == CannotTell(
+        WeighFirst.NEVER_WEIGHED, 50
+    )
+    second = told(yarn_lasts([*first, Weighing(50, 98, 1)], 50, (40, 40), stretch_now=1))
+    assert second.grams_left == pytest.approx(98, abs=1)
+    assert second.grams_per_row == pytest.approx(1, abs=0.05)
+    assert second.chance > 0.99
+
+
+def test_a_ball_that_nobody_told_of_is_seen() -> None:
+    """Yarn cannot grow: 11 g and then 97 g is another ball, not a row of minus two grams."""
+    weighings = [Weighing(0, 51), Weighing(40, 11), Weighing(50, 97), Weighing(70, 77)]
+    found = told(yarn_lasts(weighings, 70, (60, 60)))
+    assert found.grams_per_row == pytest.approx(1, abs=0.05)
+    assert found.grams_left == pytest.approx(77, abs=1)
+
+
+def test_the_step_of_the_scale_is_learnt() -> None:
+    """72.4 is of a fine scale, 73 of one of 1 g, 80, 75, 55 of one of 5 g; balls say nothing."""
+    likely = [
+        max(scale_steps(said), key=lambda one: one[1])[0]
+        for said in ([72.4, 60], [80, 73, 53], [80, 75, 55], [80, 60, 40, 20])
+    ]
+    assert likely == [0.1, 1.0, 5.0, 10.0]
+    assert scale_steps([100.0, 50.0]) == scale_steps([])
+
+
+def test_the_longer_said_in_fives_the_wider() -> None:
+    """The same use, said in steps of five grams, leaves more doubt than in single grams."""
+    fine = told(yarn_lasts([Weighing(0, 98), Weighing(30, 71), Weighing(60, 43)], 60, (40, 40)))
+    coarse = told(yarn_lasts([Weighing(0, 95), Weighing(30, 70), Weighing(60, 45)], 60, (40, 40)))
+    assert coarse.high - coarse.low > 1.5 * (fine.high - fine.low)
+
+
+def test_another_stitch_is_less_sure() -> None:
+    """Rows ahead in a stitch that was never weighed leave more doubt than rows of the same."""
+
+    def alike(row: int) -> tuple[float, float]:
+        return (float(row), 0.0)
+
+    def other(row: int) -> tuple[float, float]:
+        return (min(row, 100.0), max(row - 100.0, 0.0))
+
+    weighings = [Weighing(0, 198.3), Weighing(50, 148.2), Weighing(100, 98.4)]
+    same, another = (
+        told(yarn_lasts(weighings, 100, (90, 90), work=work)) for work in (alike, other)
+    )
+    assert another.high - another.low > 1.5 * (same.high - same.low)
 
 
 def test_shaped_pieces_count_their_stitches() -> None:
     """Where rows get shorter the same yarn makes more of them."""
 
-    def narrowing(row: int) -> float:
-        return row - row * row / 400
+    def narrowing(row: int) -> tuple[float]:
+        return (row - row * row / 400,)
 
     weighings = [Weighing(0, 100), Weighing(40, 60)]
     plain = told(yarn_lasts(weighings, 40, (50, 50)))
