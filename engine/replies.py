@@ -161,6 +161,7 @@ class Say(StrEnum):
     # yarn
     YARN_LASTS = "yarn_lasts"
     YARN_PROBABLY = "yarn_probably"  # row
+    YARN_PROBABLY_NOT = "yarn_probably_not"  # row
     YARN_PERHAPS = "yarn_perhaps"
     YARN_SHORT = "yarn_short"  # low, high: it reaches for so many rows more
     YARN_CANNOT_KNOW = "yarn_cannot_know"

@@ -10,6 +10,7 @@ from engine.facts.needles import needle_at
 from engine.facts.swatches import finished_gauge, weighed
 from engine.facts.work import Unknown, Work, stitches_after, work
 from engine.forecast.yarn import (
+    SWATCH_EDGES,
     CannotTell,
     Weighing,
     YarnForecast,
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from engine.state import PieceState
 
 _LASTS: Final = 0.95
-"""From this chance on the answer is yes."""
+"""From this chance on the answer is yes; as unlikely, it is no."""
 _PROBABLY: Final = 0.5
 """From this chance on it is "probably"."""
 _USUAL_KEPT_ROWS: Final = 2.0
@@ -62,15 +63,16 @@ def _kept_back(state: PieceState, course: Course, known: Work) -> float:
     return rows * known.last / known.stitches
 
 
-def _known_per_row(state: PieceState, usual: float, step_g: float) -> YarnPerRow | None:
-    """Return what a usual row takes by the weighed swatch; None if none was weighed."""
+def _known_per_row(state: PieceState, usual: float, step_g: float) -> tuple[YarnPerRow, ...]:
+    """Return what a usual row of the swatch's stitch takes; () if no swatch was weighed."""
     swatch = weighed(state)
     if swatch is None or not swatch.stitches * swatch.rows or not swatch.mass.value:
-        return None
-    grams = swatch.mass.grams / (swatch.stitches * swatch.rows)
+        return ()
+    grams = swatch.mass.grams / (swatch.stitches * (swatch.rows + SWATCH_EDGES))
     needle = needle_at(state, state.working)
     error = _SWATCH_ERROR if swatch.needle in {"", needle} else _OTHER_NEEDLE
-    return YarnPerRow(grams * usual, math.hypot(error, step_g / math.sqrt(12) / swatch.mass.grams))
+    error = math.hypot(error, step_g / math.sqrt(12) / swatch.mass.grams)
+    return (YarnPerRow(grams * usual, error),)
 
 
 def weighings(state: PieceState) -> tuple[Weighing, ...]:
@@ -107,7 +109,7 @@ def yarn_forecast(state: PieceState, course: Course) -> YarnForecast | CannotTel
         needed=needed.work,
         stretch_now=state.stretch,
     )
-    if isinstance(answer, YarnForecast) and not needed.whole and answer.chance >= _PROBABLY:
+    if isinstance(answer, YarnForecast) and not needed.whole and answer.chance >= 1 - _LASTS:
         return Open(answer)
     return answer
 
@@ -137,8 +139,9 @@ def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
 def _in_words(found: YarnForecast) -> Reply:
     if found.chance >= _LASTS:
         return reply(Say.YARN_LASTS, Tone.HEARD)
-    if found.chance < _PROBABLY:
+    if found.chance < 1 - _LASTS:
         return reply(Say.YARN_SHORT, Tone.HEARD, low=found.low, high=found.high)
     if found.weigh_again_at is None:
         return reply(Say.YARN_PERHAPS, Tone.HEARD)
-    return reply(Say.YARN_PROBABLY, Tone.HEARD, row=found.weigh_again_at)
+    say = Say.YARN_PROBABLY if found.chance >= _PROBABLY else Say.YARN_PROBABLY_NOT
+    return reply(say, Tone.HEARD, row=found.weigh_again_at)

@@ -28,15 +28,17 @@ _LEFT, _PER_ROW = 0, 1
 _SCALES: Final = ((0.1, 0.15), (0.5, 0.1), (1.0, 0.5), (2.0, 0.05), (5.0, 0.15), (10.0, 0.05))
 """Steps of a kitchen scale in grams, and how common they are; common practice, no source."""
 _BALL_G: Final = 50.0
-_UNEVEN: Final = ((0.05, 0.4), (0.15, 0.45), (0.4, 0.15))
+_UNEVEN: Final = ((0.03, 0.3), (0.07, 0.5), (0.18, 0.2))
 """The yarn of n rows is off by this times the root of n rows, and how common it is; no source."""
-_WANDER: Final = ((0.001, 0.5), (0.005, 0.5))
+_WANDER: Final = ((0.0005, 0.5), (0.002, 0.5))
 """By how much the yarn per work changes in a row, times the root of the rows; no source."""
-_OTHER_KIND: Final = 0.06  # how far another stitch is from the swatch's, relative; no source
+_OTHER_KIND: Final = 0.08  # how far another stitch is from the swatch's, relative; no source
 _SCALE_EXTRA: Final = 0.25  # a scale is a quarter of a step off besides its rounding; no source
 _WIDTHS_PER_ROW: Final = 4.0  # yarn in a plain row over its width: Munden's Kw
 _WIDTHS_FOR_BIND_OFF: Final = 4.0  # common practice, no source
 _END_CM: Final = 30.0  # common practice, no source
+SWATCH_EDGES: Final = 0.9
+"""Rows that cast-on and bind-off of a swatch weigh: 7 widths, where they are there; no source."""
 _KEPT_ERROR: Final = 0.12  # of the yarn kept back; no source
 _WOUND_BACK: Final = 0.1  # of the yarn of ripped rows nobody knows whether it is used again
 _STEPS_WORTH_WEIGHING: Final = 5
@@ -144,7 +146,7 @@ def yarn_lasts(  # noqa: PLR0913 (what is said, what is known, and what is to co
     *,
     resolution_g: float | None = None,
     kept_back_rows: float = 2.0,
-    known: YarnPerRow | None = None,
+    known: Sequence[YarnPerRow | None] = (),
     work: Callable[[int], Amounts] | None = None,
     needed: tuple[Amounts, Amounts] | None = None,
     stretch_now: int | None = None,
@@ -157,7 +159,7 @@ def yarn_lasts(  # noqa: PLR0913 (what is said, what is known, and what is to co
         rows_needed: the interval of rows still to knit (the same twice if the pattern says it).
         resolution_g: the step of the scale; None: it is learnt from what was said.
         kept_back_rows: yarn for bind-off and end in usual rows, as from `rows_kept_back`.
-        known: what a usual row takes, from a weighed swatch.
+        known: what a usual row takes by kind of stitch, from weighed swatches (None: not known).
         work: the work of the first n rows by kind of stitch (default: n usual rows of one kind).
         needed: the work of the rows needed, where it does not follow from `work`.
         stretch_now: which stretch of yarn is in the hands now (default: the one weighed last).
@@ -217,11 +219,14 @@ def _minus(after: Amounts, before: Amounts) -> Amounts:
 
 
 def _guess_per_row(
-    weighings: Sequence[Weighing], known: YarnPerRow | None, done: Callable[[int], Amounts]
+    weighings: Sequence[Weighing],
+    known: Sequence[YarnPerRow | None],
+    done: Callable[[int], Amounts],
 ) -> float | None:
     """Return about what a usual row takes; None if nothing tells."""
-    if known is not None:
-        return known.grams
+    swatched = next((one for one in known if one is not None), None)
+    if swatched is not None:
+        return swatched.grams
     rows = used = 0.0
     for before, after in pairwise(weighings):
         between = sum(done(after.row)) - sum(done(before.row))
@@ -244,7 +249,7 @@ class _Hypothesis:
 def _learnt(
     weighings: Sequence[Weighing],
     row_now: int,
-    known: YarnPerRow | None,
+    known: Sequence[YarnPerRow | None],
     guess: float,
     steps: Sequence[tuple[float, float]],
     done: Callable[[int], Amounts],
@@ -260,7 +265,7 @@ def _learnt(
 def _learn(  # noqa: PLR0917 (what is known, and the three figures of a hypothesis)
     weighings: Sequence[Weighing],
     row_now: int,
-    known: YarnPerRow | None,
+    known: Sequence[YarnPerRow | None],
     guess: float,
     step: float,
     uneven: float,
@@ -270,11 +275,15 @@ def _learn(  # noqa: PLR0917 (what is known, and the three figures of a hypothes
     kinds = len(done(0))
     error = step**2 * (1 / 12 + _SCALE_EXTRA**2)
     far = 100 * max(one.grams for one in weighings) + 1000 * guess
-    spread = known.grams * known.spread if known else 3 * guess
     belief = Belief.independent(
         [weighings[0].grams, guess, *[0.0] * (kinds - 1)],
-        [far, spread, *[_OTHER_KIND * guess] * (kinds - 1)],
+        [far, 3 * guess, *[_OTHER_KIND * guess] * (kinds - 1)],
     )
+    for place, one in enumerate(known):
+        if one is not None:
+            of_kind = [float(place == other) for other in range(1, kinds)]
+            belief.observe([0.0, 1.0, *of_kind], one.grams, (one.grams * one.spread) ** 2)
+    belief.log_likelihood = 0.0  # the swatch says nothing of the scale and of the hand's wander
     before: Weighing | None = None
     for one in weighings:
         if before is not None:

@@ -73,7 +73,7 @@ def test_what_has_to_be_weighed_first() -> None:
 def test_an_estimate_beforehand_helps() -> None:
     """With the weight of a row known from the swatch, one weighing is enough."""
     known = YarnPerRow(0.5, 0.1)
-    found = told(yarn_lasts([Weighing(12, 25)], 12, (30, 30), known=known))
+    found = told(yarn_lasts([Weighing(12, 25)], 12, (30, 30), known=(known,)))
     assert found.best == pytest.approx(48, abs=2)
     assert found.chance > 0.95
 

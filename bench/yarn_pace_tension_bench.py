@@ -1,0 +1,182 @@
+"""Yarn, hours and hand on simulated knitters that somebody else wrote: prints three tables.
+
+The knitters are those of `bench.simulated`; seeds begin at 100,000, which nothing was tuned on.
+Run from the checkout:
+
+    python bench/yarn_pace_tension_bench.py [--pieces 40] [--first 100000] [yarn pace tension]
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from itertools import accumulate
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from bench.simulated import FAMILIES
+from bench.simulated.records import (
+    BallJoined,
+    Piece,
+    SwatchWeighed,
+    Weighed,
+    YarnToEnd,
+)
+
+from engine.forecast.yarn import (
+    SWATCH_EDGES,
+    CannotTell,
+    Weighing,
+    YarnForecast,
+    YarnPerRow,
+    yarn_lasts,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+FIRST_SEED = 100_000
+SAID_YES = 0.95
+
+
+# --- yarn ---------------------------------------------------------------------------------------
+
+
+def yarn_answer(piece: Piece, question: YarnToEnd) -> YarnForecast | CannotTell:
+    """Ask whether the yarn lasts, told what the knitter had told until the question."""
+    said: list[Weighing] = []
+    swatches: dict[str, SwatchWeighed] = {}
+    stretch = 0
+    for deed in piece.did[: question.after]:
+        if isinstance(deed, Weighed):
+            said.append(Weighing(deed.row, float(deed.grams), stretch))
+        elif isinstance(deed, BallJoined):
+            stretch += 1
+            if deed.grams is not None:
+                said.append(Weighing(deed.row, float(deed.grams), stretch))
+        elif isinstance(deed, SwatchWeighed):
+            swatches[deed.kind] = deed
+    kinds = list(dict.fromkeys(("stockinette", *piece.planned_kinds)))
+    usual = piece.planned_stitches[max(question.row, 1)]
+    done = [
+        tuple(accumulate((stitches / usual if of == kind else 0.0) for stitches, of in
+                         zip(piece.planned_stitches[1:], piece.planned_kinds[1:], strict=True)))
+        for kind in kinds
+    ]  # fmt: skip
+    last = piece.planned_stitches[-1] / usual
+
+    def work(rows: int) -> tuple[float, ...]:
+        if rows <= 0:
+            return (0.0,) * len(kinds)
+        beyond = max(0, rows - piece.rows) * last
+        amounts = [one[min(rows, piece.rows) - 1] for one in done]
+        return (amounts[0] + beyond, *amounts[1:])
+
+    known = tuple(
+        YarnPerRow(
+            float(swatch.grams) / (swatch.stitches * (swatch.rows + SWATCH_EDGES)) * usual, 0.05
+        )
+        if (swatch := swatches.get(kind)) is not None
+        else None
+        for kind in kinds
+    )
+    return yarn_lasts(
+        said,
+        question.row,
+        (piece.rows - question.row,) * 2,
+        kept_back_rows=kept_back(piece) * last,
+        known=known,
+        work=work,
+        stretch_now=stretch,
+    )
+
+
+def kept_back(piece: Piece) -> float:
+    """Return the kept back in rows of the last row's width, as from `rows_kept_back`."""
+    stitch_cm = 0.5
+    return 1 + 30 / (4 * piece.planned_stitches[-1] * stitch_cm)
+
+
+def rows_that_last(piece: Piece, question: YarnToEnd) -> int:
+    """Return the true rows that the ball makes with bind-off and end kept back, to the end."""
+    rest = question.left - piece.truth.bind_off_grams - piece.truth.tail_grams
+    rows = 0
+    for grams in piece.truth.grams_by_row[question.row + 1 : piece.rows + 1]:
+        rest -= grams
+        if rest < 0:
+            break
+        rows += 1
+    return rows
+
+
+def score_yarn(pieces: int, first: int) -> None:
+    """Print by kind how often yes and no were true, and the interval where the yarn ran out."""
+    print(f"Yarn, {pieces} pieces of each kind; an interval of 90 %; a yes claims 95 %")
+    print(
+        f"  {'kind':26}{'asked':>6}{'silent':>8}{'yes':>6}{'true':>7}{'no':>6}{'true':>7}"
+        f"{'holds':>8}{'width':>7}  (rows)"
+    )
+    total = [0.0] * 9
+    for kind in FAMILIES["yarn"].kinds:
+        count = [0.0] * 9
+        for seed in range(first, first + pieces):
+            piece = FAMILIES["yarn"].piece(kind, seed)
+            for question in piece.asked:
+                if isinstance(question, YarnToEnd):
+                    _count_yarn(piece, question, count)
+        _print_yarn(kind, count)
+        total = [a + b for a, b in zip(total, count, strict=True)]
+    _print_yarn("all", total)
+
+
+def _count_yarn(piece: Piece, question: YarnToEnd, count: list[float]) -> None:
+    found = yarn_answer(piece, question)
+    count[0] += 1
+    if isinstance(found, CannotTell):
+        count[1] += 1
+        return
+    rows, end = rows_that_last(piece, question), piece.rows - question.row
+    if rows < end:  # else how far the yarn would have reached is not known
+        count[6] += found.low <= rows <= found.high
+        count[7] += found.high - found.low
+        count[8] += 1
+    count[2] += found.chance >= SAID_YES
+    count[3] += found.chance >= SAID_YES and question.lasts
+    count[4] += found.chance < 1 - SAID_YES
+    count[5] += found.chance < 1 - SAID_YES and not question.lasts
+
+
+def _print_yarn(kind: str, count: list[float]) -> None:
+    asked, silent, yes, true_yes, no, true_no, held, width, short = count
+    short = max(short, 1)
+    print(
+        f"  {kind:26}{asked:6.0f}{silent / asked:8.2f}{yes:6.0f}{_share(true_yes, yes):>7}"
+        f"{no:6.0f}{_share(true_no, no):>7}{held / short:8.3f}{width / short:7.1f}"
+    )
+
+
+def _share(part: float, whole: float) -> str:
+    return f"{part / whole:.3f}" if whole else "-"
+
+
+def main() -> None:
+    """Print all tables."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--pieces", type=int, default=40, help="simulated pieces of each kind")
+    parser.add_argument("--first", type=int, default=FIRST_SEED, help="the first seed")
+    parser.add_argument("tables", nargs="*", default=[], help="yarn, pace, tension")
+    chosen = parser.parse_args()
+    for name, table in TABLES.items():
+        if not chosen.tables or name in chosen.tables:
+            started = time.thread_time()
+            table(chosen.pieces, chosen.first)
+            print(f"  ({time.thread_time() - started:.0f} s of processor time)\n")
+
+
+TABLES: dict[str, Callable[[int, int], None]] = {"yarn": score_yarn}
+
+if __name__ == "__main__":
+    main()
