@@ -21,11 +21,17 @@ from bench.simulated import FAMILIES
 from bench.simulated.records import (
     BallJoined,
     Piece,
+    RowsDone,
+    SessionBegan,
     SwatchWeighed,
+    TimeLeft,
     Weighed,
     YarnToEnd,
 )
 
+from engine.facts.work import TURN_STITCHES
+from engine.forecast.pace import HoursLeft, RowStamp, hours_left, pace
+from engine.forecast.values import RowsLeft
 from engine.forecast.yarn import (
     SWATCH_EDGES,
     CannotTell,
@@ -162,6 +168,66 @@ def _share(part: float, whole: float) -> str:
     return f"{part / whole:.3f}" if whole else "-"
 
 
+# --- hours --------------------------------------------------------------------------------------
+
+
+def hours_answer(piece: Piece, question: TimeLeft) -> HoursLeft | None:
+    """Ask how many hours are left; rows and their stitches are known from the pattern."""
+    stamps: list[RowStamp] = []
+    writer = 0
+    for deed in piece.did[: question.after]:
+        if isinstance(deed, SessionBegan):
+            writer += 1  # in each sitting the program is started anew, and times only from a row on
+        elif isinstance(deed, RowsDone):
+            stamps.append(RowStamp(deed.row, deed.at, str(writer), deed.row - deed.count + 1))
+    stitches = piece.planned_stitches
+    usual = stitches[question.row] + TURN_STITCHES
+    done = list(accumulate((n + TURN_STITCHES for n in stitches[1:]), initial=0.0))
+    speed = pace(stamps, lambda row: done[row] / usual)
+    if speed is None:
+        return None
+    left = piece.rows - question.row
+    amount = (done[piece.rows] - done[question.row]) / usual
+    return hours_left(RowsLeft(left, left, left, 1.0, None), speed, (amount,) * 3)
+
+
+def score_pace(pieces: int, first: int) -> None:
+    """Print by kind how often the interval of hours held and how wide it was."""
+    print(f"Hours left, {pieces} pieces of each kind; an interval of 90 %")
+    print(f"  {'kind':26}{'asked':>6}{'silent':>8}{'holds':>8}{'early':>7}{'late':>7}{'width':>8}")
+    total = [0.0] * 5
+    for kind in FAMILIES["pace"].kinds:
+        count = [0.0] * 5
+        for seed in range(first, first + pieces):
+            piece = FAMILIES["pace"].piece(kind, seed)
+            for question in piece.asked:
+                if isinstance(question, TimeLeft):
+                    _count_hours(question, hours_answer(piece, question), count)
+        _print_hours(kind, count)
+        total = [a + b for a, b in zip(total, count, strict=True)]
+    _print_hours("all", total)
+
+
+def _count_hours(question: TimeLeft, found: HoursLeft | None, count: list[float]) -> None:
+    count[0] += 1
+    if found is None:
+        count[1] += 1
+        return
+    truth = question.seconds / 3600
+    count[2] += truth < found.low
+    count[3] += truth > found.high
+    count[4] += (found.high - found.low) / truth
+
+
+def _print_hours(kind: str, count: list[float]) -> None:
+    asked, silent, early, late, width = count
+    told = max(asked - silent, 1)
+    print(
+        f"  {kind:26}{asked:6.0f}{silent / asked:8.2f}{1 - (early + late) / told:8.3f}"
+        f"{early / told:7.3f}{late / told:7.3f}{width / told:8.0%}"
+    )
+
+
 def main() -> None:
     """Print all tables."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -176,7 +242,10 @@ def main() -> None:
             print(f"  ({time.thread_time() - started:.0f} s of processor time)\n")
 
 
-TABLES: dict[str, Callable[[int, int], None]] = {"yarn": score_yarn}
+TABLES: dict[str, Callable[[int, int], None]] = {
+    "yarn": score_yarn,
+    "pace": score_pace,
+}
 
 if __name__ == "__main__":
     main()

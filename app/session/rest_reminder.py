@@ -18,7 +18,7 @@ from engine.forecast.breaks import (
     knitting_since,
     resting_from,
 )
-from engine.forecast.pace import RowStamp, pace
+from engine.forecast.pace import RowStamp, usual_row
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -91,8 +91,7 @@ class Rests:
         return max(0.0, due - now_s)
 
     def _usual_s(self) -> float:
-        speed = pace(self._stamps)
-        return speed.seconds_per_row if speed is not None else _USUAL_ROW_S
+        return usual_row(self._stamps) or _USUAL_ROW_S
 
     def _withdraw(self) -> None:
         self.minutes, self._unsaid = None, False

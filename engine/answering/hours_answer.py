@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final, assert_never
 
 from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, to_the_end
+from engine.facts.work import Unknown, work
 from engine.forecast.pace import HoursLeft, hours_left, pace
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.replies import Reply, Say, Tone, reply
@@ -31,9 +32,9 @@ def how_long(state: PieceState, course: Course, stamps: Sequence[RowStamp]) -> t
     heard = Tone.HEARD
     match distance(state, course):
         case RowsExactly(rows):
-            left = _whole(state, course, RowsLeft(rows, rows, rows, 1.0, None))
+            part = RowsLeft(rows, rows, rows, 1.0, None)
         case RowsLeft() as part:
-            left = _whole(state, course, part)
+            pass
         case CannotSay(measure_again_at=row):
             if row <= state.done:
                 return (reply(Say.MEASURE_FIRST, heard),)
@@ -44,10 +45,21 @@ def how_long(state: PieceState, course: Course, stamps: Sequence[RowStamp]) -> t
             return (reply(Say.NO_TARGET, heard),)
         case other:
             assert_never(other)
-    speed = pace(stamps)
+    found = work(state, course)
+    done = None if isinstance(found, Unknown) else found[0]
+    speed = pace(stamps, done.time if done is not None else None)
     if speed is None:
         return (reply(Say.PACE_UNKNOWN, heard),)
-    return (_in_words(hours_left(left, speed)),)
+    left = _whole(state, course, part)
+    if isinstance(found, Unknown):
+        return (_in_words(hours_left(left, speed)),)
+    low, high = (
+        found[0].timed(amount, rows)
+        for amount, rows in zip(found[1].work, found[1].rows, strict=True)
+    )
+    share = (left.best - left.low) / (left.high - left.low) if left.high > left.low else 0.0
+    amounts = (low, low + share * (high - low), high)
+    return (_in_words(hours_left(left, speed, amounts)),)
 
 
 def _whole(state: PieceState, course: Course, part: RowsLeft) -> RowsLeft:

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 _LOOKS: Final = 32
 """Into so many stretches a piece is cut at first; each is cut again until its rows are known."""
+TURN_STITCHES: Final = 1.5
+"""Turning the work takes as long as so many stitches; common practice, no source."""
 _NEAR: Final = 0.01  # stitches of a row that are guessed right within so much need no closer look
 _FEWEST_TOLD: Final = 2
 _SLIP: Final = 2  # so many stitches are counted wrong, not shaped; common practice, no source
@@ -64,6 +66,15 @@ class Work:
         before, after = self._done[high - 1], self._done[high]
         share = (rows - self._rows[high - 1]) / (self._rows[high] - self._rows[high - 1])
         return tuple(a + share * (b - a) for a, b in zip(before, after, strict=True))
+
+    def time(self, rows: int) -> float:
+        """Return the work of the first `rows` rows as far as it goes by time, the turns in it."""
+        return self.timed(self(rows), rows)
+
+    def timed(self, amounts: tuple[float, ...], rows: int) -> float:
+        """Return work of so many rows in rows that take as long as a usual one, turn and all."""
+        usual = self.stitches + TURN_STITCHES
+        return (sum(amounts) * self.stitches + rows * TURN_STITCHES) / usual
 
     def total(self, rows: float) -> float:
         """Return the work of the first `rows` rows, of all kinds together."""

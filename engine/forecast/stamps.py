@@ -20,7 +20,7 @@ def row_stamps(records: Iterable[Record]) -> tuple[RowStamp, ...]:
     over the live records of one piece; what was undone is not knitting.
     """
     return tuple(
-        RowStamp(record.event.last, record.monotonic_ms / 1000, record.writer)
+        RowStamp(record.event.last, record.monotonic_ms / 1000, record.writer, record.event.first)
         for record in records
         if isinstance(record.event, RowsWorked)
     )

@@ -279,10 +279,10 @@ def _learn(  # noqa: PLR0917 (what is known, and the three figures of a hypothes
         [weighings[0].grams, guess, *[0.0] * (kinds - 1)],
         [far, 3 * guess, *[_OTHER_KIND * guess] * (kinds - 1)],
     )
-    for place, one in enumerate(known):
-        if one is not None:
+    for place, swatch in enumerate(known):
+        if swatch is not None:
             of_kind = [float(place == other) for other in range(1, kinds)]
-            belief.observe([0.0, 1.0, *of_kind], one.grams, (one.grams * one.spread) ** 2)
+            belief.observe([0.0, 1.0, *of_kind], swatch.grams, (swatch.grams * swatch.spread) ** 2)
     belief.log_likelihood = 0.0  # the swatch says nothing of the scale and of the hand's wander
     before: Weighing | None = None
     for one in weighings:

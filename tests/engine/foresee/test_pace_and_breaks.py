@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+import random
+from itertools import accumulate
+
 import pytest
 
 from engine.forecast.breaks import BreakDue, BreakSettings, break_due
-from engine.forecast.pace import RowStamp, hours_left, pace
+from engine.forecast.pace import RowStamp, hours_left, pace, usual_row
 from engine.forecast.values import RowsLeft
 
 
@@ -100,3 +104,60 @@ def test_the_range_of_reminders() -> None:
     for minutes in (9, 61):
         with pytest.raises(ValueError, match="10 to 60"):
             BreakSettings(every_minutes=minutes)
+
+
+def test_three_rows_told_at_once_are_one_observation() -> None:
+    """Thirty uneven rows told one by one are known better than told in ten bunches of three."""
+    rng = random.Random(5)
+    now, told = 0.0, [RowStamp(0, 0.0)]
+    for row in range(1, 31):
+        now += 60 * math.exp(rng.gauss(0, 0.2))
+        told.append(RowStamp(row, now))
+    single, bunched = pace(told), pace(told[::3])
+    assert single is not None
+    assert bunched is not None
+    assert single.rows == bunched.rows == 30
+    assert bunched.relative_error > single.relative_error
+
+
+def test_a_row_forgotten_and_told_with_the_next_is_no_fast_row() -> None:
+    """Two rows told within two seconds after a double time are two rows of the usual time."""
+    stamps = rows([0, 60, 120, 240, 242, 300, 360])
+    found = pace(stamps)
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(60, rel=0.02)
+    assert found.rows == 6
+
+
+def test_rows_that_follow_a_rip_take_no_time_of_it() -> None:
+    """Ten rows told after five were ripped are not told in the time of five."""
+    stamps = [RowStamp(row, 60.0 * row, "a", row) for row in range(1, 11)]
+    found = pace([*stamps, RowStamp(15, 1500.0, "a", 6), RowStamp(16, 1560.0, "a", 16)])
+    assert found is not None
+    assert found.rows == 10
+
+
+def test_the_pace_goes_by_the_work() -> None:
+    """Rows of a shawl that take longer the wider it gets have one pace for each stitch."""
+    stitches = [5 + row for row in range(60)]
+    done = [0.0, *accumulate(stitches)]
+    stamps = [RowStamp(row, 2.0 * done[row]) for row in range(61)]
+    found = pace(stamps, lambda row: done[row] / 64)
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(128)
+    left = hours_left(RowsLeft(40, 40, 40, 0.9, None), found, (60, 60, 60))
+    assert left.low < 60 * 128 / 3600 < left.high
+
+
+def test_pauses_in_bunches_do_not_make_her_slow() -> None:
+    """Where every third bunch of four rows holds a pause the hours are still those of the rows."""
+    now, stamps = 0.0, [RowStamp(0, 0.0)]
+    for bunch in range(1, 25):
+        now += 240 + (bunch % 5) + (400 if bunch % 3 == 0 else 0)
+        stamps.append(RowStamp(4 * bunch, now))
+    found = pace(stamps)
+    assert found is not None
+    left = hours_left(RowsLeft(60, 60, 60, 0.9, None), found)
+    assert left.low < 60 * 60.5 / 3600 < left.high
+    assert left.high < 60 * 75 / 3600
+    assert usual_row(stamps) == pytest.approx(60.5, abs=1)
