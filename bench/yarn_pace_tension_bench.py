@@ -9,9 +9,11 @@ Run from the checkout:
 from __future__ import annotations
 
 import argparse
+import math
+import statistics
 import sys
 import time
-from itertools import accumulate
+from itertools import accumulate, groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,18 +22,26 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from bench.simulated import FAMILIES
 from bench.simulated.records import (
     BallJoined,
+    Felt,
+    Measured,
     Piece,
     RowsDone,
     SessionBegan,
+    StitchesCounted,
+    SwatchCounted,
     SwatchWeighed,
     TimeLeft,
     Weighed,
+    WidthMeasured,
     YarnToEnd,
 )
 
+from engine.fabric import Fabric
 from engine.facts.work import TURN_STITCHES
 from engine.forecast.pace import HoursLeft, RowStamp, hours_left, pace
-from engine.forecast.values import RowsLeft
+from engine.forecast.shift import ShiftTest
+from engine.forecast.tension import SwatchGauge, WidthReading, signs, worth_a_word
+from engine.forecast.values import LengthReading, RowsLeft
 from engine.forecast.yarn import (
     SWATCH_EDGES,
     CannotTell,
@@ -46,6 +56,7 @@ if TYPE_CHECKING:
 
 FIRST_SEED = 100_000
 SAID_YES = 0.95
+_LOOKS = (Measured, WidthMeasured, StitchesCounted)
 
 
 # --- yarn ---------------------------------------------------------------------------------------
@@ -228,6 +239,81 @@ def _print_hours(kind: str, count: list[float]) -> None:
     )
 
 
+# --- the hand -----------------------------------------------------------------------------------
+
+
+def word_at(piece: Piece) -> tuple[int | None, float]:
+    """Return the row at which a word is said that the hand has changed, and how sure it was.
+
+    The test is asked after every look, as the knitter's measurements ask it.
+    """
+    swatch = next(deed for deed in piece.did if isinstance(deed, SwatchCounted))
+    tens = 10 / swatch.over.cm
+    gauge = SwatchGauge(Fabric.RESTED, float(swatch.rows) * tens, float(swatch.stitches) * tens)
+    test = ShiftTest()
+    lengths: list[LengthReading] = [LengthReading(0, 0.0, Fabric.RESTED)]
+    felt: list[tuple[int, int]] = []
+    for row, deeds in groupby(piece.did, key=lambda deed: deed.row):
+        widths: list[WidthReading] = []
+        for deed in deeds:
+            match deed:
+                case Felt(how=how):
+                    felt.append((row, -1 if how == "tight" else 1))
+                case Measured(length=length):
+                    lengths.append(LengthReading(row, length.cm, Fabric.RESTED))
+                case WidthMeasured(stitches=stitches, length=length):
+                    widths.append(WidthReading(row, length.cm, Fabric.RESTED, stitches))
+                case StitchesCounted(stitches=number, over=over):
+                    counted = WidthReading(row, over.cm, Fabric.RESTED, float(number), counted=True)
+                    widths.append(counted)
+                case _:
+                    pass
+        seen = [sign for sign in signs(lengths, widths, [gauge]) if sign.seen == row]
+        if seen:
+            test.look(*seen)
+            said = test.found(felt)
+            if worth_a_word(said):
+                return row, said.chance
+    return None, 0.0
+
+
+def score_tension(pieces: int, first: int) -> None:
+    """Print the rows for each false word of honest hands, and how soon changed hands are found."""
+    print(f"The hand, {pieces} pieces of each kind; looks as the kind says")
+    print(
+        f"  {'kind':28}{'looks':>6}{'rows':>7}{'false':>6}{'one in':>8}"
+        f"{'found':>7}{'median':>8}{'p90':>6}{'sure':>7}  (rows after the change)"
+    )
+    for kind in FAMILIES["tension"].kinds:
+        rows = false = looks = 0
+        after: list[float] = []
+        sure: list[float] = []
+        for seed in range(first, first + pieces):
+            piece = FAMILIES["tension"].piece(kind, seed)
+            looks += len({d.row for d in piece.did if isinstance(d, _LOOKS)})
+            word, chance = word_at(piece)
+            change = piece.truth.change_row
+            honest = piece.rows if change is None else change - 1
+            early = word is not None and word <= honest
+            rows += min(word or honest, honest)
+            false += early
+            if change is not None and not early:
+                after.append(math.inf if word is None else word - change + 1)
+                sure += [] if word is None else [chance]
+        each = f"{rows / false:.0f}" if false else "-"
+        print(f"  {kind:28}{looks / pieces:6.1f}{rows:7}{false:6}{each:>8}", end="")
+        if after:
+            after.sort()
+            found = sum(math.isfinite(one) for one in after) / len(after)
+            ninety = after[int(0.9 * len(after))]
+            print(
+                f"{found:7.2f}{statistics.median(after):8.0f}{ninety:6.0f}"
+                f"{statistics.fmean(sure or [0.0]):7.2f}",
+                end="",
+            )
+        print()
+
+
 def main() -> None:
     """Print all tables."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -245,6 +331,7 @@ def main() -> None:
 TABLES: dict[str, Callable[[int, int], None]] = {
     "yarn": score_yarn,
     "pace": score_pace,
+    "tension": score_tension,
 }
 
 if __name__ == "__main__":

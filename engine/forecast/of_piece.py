@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
+from engine.commands import Feel
 from engine.forecast.tension import (
     CurvePoint,
     Look,
@@ -14,6 +15,7 @@ from engine.forecast.tension import (
     curve,
     finished_size,
     looks,
+    signs,
     tension,
 )
 from engine.forecast.values import LengthReading
@@ -22,6 +24,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from engine.state import PieceState
+
+
+_WAY: Final = {Feel.TIGHT: -1, Feel.EVEN: 0, Feel.LOOSE: 1}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +66,23 @@ class HandReport:
 
 def looks_of(state: PieceState, facts: PieceFacts) -> tuple[Look, ...]:
     """Return the looks that the piece's own measurements allow; what was set aside is left out."""
+    lengths, widths = _readings(state, facts)
+    return looks(_measured(lengths), widths, facts.swatch)
+
+
+def _readings(
+    state: PieceState, facts: PieceFacts
+) -> tuple[list[LengthReading], list[WidthReading]]:
     lengths = [
         LengthReading(old.row, old.length.cm, old.fabric, facts.part_of(old.row))
         for old in state.lengths
         if not old.aside and old.from_row == 0
         if old.row >= facts.from_row - 1 and facts.compared(old.row)
     ]
+    if facts.from_row == 1 and facts.compared(1):
+        # Nothing lies below the first row: every length from the cast-on is all of this part.
+        fabrics = sorted({reading.fabric for reading in lengths})
+        lengths[:0] = [LengthReading(0, 0.0, fabric, facts.part_of(1)) for fabric in fabrics]
     widths = []
     for old in state.widths:
         stitches = facts.stitches_after(old.row)
@@ -75,7 +91,12 @@ def looks_of(state: PieceState, facts: PieceFacts) -> tuple[Look, ...]:
         if stitches is not None and stitches > facts.edge_stitches:
             inner = stitches - facts.edge_stitches
             widths.append(WidthReading(old.row, old.width.cm, old.fabric, inner))
-    return looks(lengths, widths, facts.swatch)
+    return lengths, widths
+
+
+def _measured(lengths: Sequence[LengthReading]) -> list[LengthReading]:
+    """Return the lengths that were measured: two of them make a look."""
+    return [reading for reading in lengths if reading.row]
 
 
 def hand_report(
@@ -89,8 +110,10 @@ def hand_report(
 
     `planned_rows` is the number of rows that the planned length was meant to take.
     """
-    seen = looks_of(state, facts)
-    found = tension(seen)
+    lengths, widths = _readings(state, facts)
+    seen = looks(_measured(lengths), widths, facts.swatch)
+    felt = [(note.row, _WAY[note.feel]) for note in state.hand if note.row >= facts.from_row]
+    found = tension(seen, signs(lengths, widths, facts.swatch), felt)
     if found is None:
         return None
     notes = [(note.row, note.feel.value) for note in state.hand]

@@ -1,9 +1,10 @@
 """Whether the hand knits tighter or looser than the swatch, since when, and what that would make.
 
 A look at the fabric compares the height of the rows knitted since the last look, its width, or
-both, with the swatch. The looks feed a tabular CUSUM (engine.forecast.charts) whose decision value
-is set for one false alarm in 500 rows; a word is said only when, besides, the last 10 cm are 5 %
-off at two looks in a row (common practice, no source).
+both, with the swatch. Lengths from their start, widths and what felt tight go into one sequential
+test (engine.forecast.shift). A word is said when it is sure enough that the hand has changed, by what
+is said as 5 % or more, and two looks have seen it (TRADE: "5 % over 10 cm, twice"; common
+practice, no source).
 """
 
 from __future__ import annotations
@@ -11,11 +12,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from engine.forecast.charts import cusum_run_length, ewma, tabular_cusum
+from engine.forecast.charts import ewma
+from engine.forecast.shift import Shift, Sign, shift
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,14 +23,25 @@ if TYPE_CHECKING:
     from engine.fabric import Fabric
     from engine.forecast.values import LengthReading
 
-WORTH_A_WORD: Final = 0.05
+WORTH_A_WORD: Final = 0.041
+"""What is said as 5 %: the least change that is worth a word; common practice, no source."""
+SURE_ENOUGH: Final = 0.75
+"""The chance from which on a change is told, set for at most one false word in 1,500 rows."""
+SEEN_BEFORE: Final = 0.2
+"""The chance that the look before has to give it: what is seen once is no news."""
 OVER_CM: Final = 10.0
 TWICE: Final = 2
-ROWS_PER_FALSE_ALARM: Final = 500
-_ALLOWANCE: Final = WORTH_A_WORD / 2
-"""Allowance k of the CUSUM: half the shift that is worth a word."""
 
+_LIKELY: Final = 0.5
+_A_LITTLE: Final = 0.03  # from so much on it is a little tighter or looser; no source
 _RULER_CM: Final = 0.2  # error of one honest measurement; common practice, no source
+_RULER_SHARE: Final = 0.005  # ... and so much of the length besides: fabric stretches; no source
+_WIDTH_SHARE: Final = 0.01  # ... of a width, which is distrusted more; no source
+_COUNT_SHARE: Final = 0.01  # stitches differ from place to place; common practice, no source
+_HALF_STITCH: Final = 0.25 / math.sqrt(3)  # counted to half a stitch
+_EDGE_CM: Final = 0.4  # an edge flares or rolls in by so much; common practice, no source
+_BELOW_NEEDLE_CM: Final = (0.8, 4.5)
+"""A width is that of fabric so far below the needle (TRADE: 5 cm; common practice, no source)."""
 _WANDER: Final = 0.01  # how much an even hand wanders anyway, relative; common practice, no source
 _SMOOTHING: Final = 0.3
 _SHORTEST_CM: Final = 2.5  # a shorter stretch says nothing of its row height
@@ -54,12 +65,16 @@ class Cause(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class WidthReading:
-    """After `row` rows, `stitches` stitches were `cm` wide, measured inside the edges."""
+    """After `row` rows, `stitches` stitches were `cm` wide, measured inside the edges.
+
+    `counted`: the stitches were counted over `cm`, else `cm` was measured over the stitches.
+    """
 
     row: int
     cm: float
     fabric: Fabric
-    stitches: int
+    stitches: float
+    counted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +105,9 @@ class Look:
 class Tension:
     """How the hand compares with the swatch.
 
-    `hand` is what the chart says, `since_row` where that began. `deviation` is that of the last
-    10 cm. `worth_a_word`: 5 % over 10 cm, twice in a row, and the chart agrees. `looks` make the
-    curve.
+    `hand` is how it knits now, `since_row` where a change began. `deviation` is that of the last
+    10 cm from the swatch, `change` by how much the hand has changed, with its `chance`.
+    `worth_a_word`: sure enough of 5 % or more, seen by two looks. `looks` make the curve.
     """
 
     hand: Hand
@@ -101,6 +116,8 @@ class Tension:
     worth_a_word: bool
     causes: tuple[Cause, ...]
     looks: tuple[Look, ...]
+    change: float = 0.0
+    chance: float = 0.0
 
 
 def row_look(first: int, row: int, cm: float, rows_per_10cm: float) -> Look:
@@ -175,28 +192,84 @@ def looks(
     return combine(found)
 
 
-def tension(all_looks: Sequence[Look]) -> Tension | None:
-    """Return how the hand compares with the swatch; None before anything can be compared."""
+def signs(
+    lengths: Sequence[LengthReading],
+    widths: Sequence[WidthReading],
+    swatch: Sequence[SwatchGauge],
+) -> tuple[Sign, ...]:
+    """Return the looks as the sequential test takes them: lengths from their start, and widths.
+
+    The first length in a part is the start of the others; nothing after no rows is one too, with
+    the edge's doubt.
+    """
+    gauges = {gauge.fabric: gauge for gauge in swatch}
+    found: list[Sign] = []
+    for fabric, gauge in gauges.items():
+        row_cm = 10 / gauge.rows_per_10cm
+        mine = sorted(
+            (r for r in lengths if r.fabric is fabric and r.from_row == 0), key=lambda r: r.row
+        )
+        start: LengthReading | None = None
+        for reading in mine:
+            if start is None or (reading.part, reading.needle) != (start.part, start.needle):
+                start = reading
+                continue
+            expected = (reading.row - start.row) * row_cm
+            if reading.cm - start.cm >= _SHORTEST_CM and reading.row > start.row:
+                error = math.hypot(_RULER_CM, _RULER_SHARE * reading.cm) / expected
+                shared = (_RULER_CM if start.row else _EDGE_CM) / expected
+                deviation = (reading.cm - start.cm) / expected - 1
+                found.append(Sign(start.row + 1, reading.row, deviation, error, False, shared))
+        if gauge.stitches_per_10cm is not None:
+            of_fabric = (width for width in widths if width.fabric is fabric)
+            found += [_width_sign(one, gauge.stitches_per_10cm, row_cm) for one in of_fabric]
+    return tuple(sorted(found, key=lambda sign: sign.seen))
+
+
+def _width_sign(width: WidthReading, stitches_per_10cm: float, row_cm: float) -> Sign:
+    expected = width.stitches * 10 / stitches_per_10cm
+    error = math.hypot(_RULER_CM / expected, _WIDTH_SHARE)
+    if width.counted:
+        error = math.hypot(_COUNT_SHARE, _HALF_STITCH / width.stitches)
+    last, first = (max(1, width.row - round(cm / row_cm)) for cm in _BELOW_NEEDLE_CM)
+    return Sign(first, last, width.cm / expected - 1, error, across=True, at=width.row)
+
+
+def tension(
+    all_looks: Sequence[Look],
+    evidence: Sequence[Sign] | None = None,
+    felt: Sequence[tuple[int, int]] = (),
+) -> Tension | None:
+    """Return how the hand compares with the swatch; None before anything can be compared.
+
+    `evidence` are the same looks as the test takes them (default: each look for itself); `felt`
+    are rows that felt tight (-1), loose (+1) or even (0).
+    """
     if not all_looks:
         return None
     ordered = sorted(all_looks, key=lambda look: look.row)
-    every = _usual_rows(ordered)
-    errors = [math.hypot(look.error, _WANDER) for look in ordered]
-    # Each look in units of its own error, so that a rough one counts less.
-    usual = sorted(errors)[len(errors) // 2]
-    h = decision_value(round(usual, 3), every)
-    scaled = [look.deviation * usual / error for look, error in zip(ordered, errors, strict=True)]
-    steps = tabular_cusum(scaled, 0.0, _ALLOWANCE, h)
-    last = steps[-1]
-    hand = {1: Hand.LOOSER, -1: Hand.TIGHTER, 0: Hand.EVEN}[last.signal]
-    since = None
-    if last.signal:
-        back = last.since_high if last.signal > 0 else last.since_low
-        since = ordered[len(ordered) - back].first
-    recent = _over_ten_cm(ordered)
-    spoken = hand is not Hand.EVEN and _twice(ordered, 1 if hand is Hand.LOOSER else -1)
+    if evidence is None:
+        evidence = [Sign(one.first, one.row, one.deviation, one.error) for one in ordered]
+    recent, error = _over_ten_cm(ordered)
+    found = shift(evidence, felt) or Shift(0.0, 0.0, 1)
+    sign = 1 if found.size > 0 else -1
+    hand = Hand.LOOSER if found.size > 0 else Hand.TIGHTER
+    since: int | None = min((look.first for look in ordered), key=lambda n: abs(n - found.since))
+    if found.chance < _LIKELY:
+        since = None
+        little = abs(recent) >= max(_A_LITTLE, TWICE * error)
+        hand = Hand.EVEN if not little else Hand.LOOSER if recent > 0 else Hand.TIGHTER
+    spoken = worth_a_word(found)
     causes = (Cause.NEEDLE, Cause.YARN_FEED, Cause.REST) if spoken else ()
-    return Tension(hand, since, recent, spoken, causes, tuple(ordered))
+    return Tension(
+        hand, since, recent, spoken, causes, tuple(ordered), sign * abs(found.size), found.chance
+    )
+
+
+def worth_a_word(found: Shift) -> bool:
+    """Tell whether a change is sure and large enough to be told, and was seen twice."""
+    sure = found.chance >= SURE_ENOUGH and found.before >= SEEN_BEFORE
+    return sure and abs(found.size) >= WORTH_A_WORD
 
 
 def finished_size(
@@ -213,30 +286,8 @@ def finished_size(
     return done + planned_cm * (1 - done_share) * (1 + deviation)
 
 
-@lru_cache(maxsize=128)
-def decision_value(error: float, rows_between_looks: float) -> float:
-    """Return the CUSUM's decision value for one false alarm in 500 rows, relative.
-
-    `error` is the standard deviation of a look; the looks are taken as independent.
-    """
-    wanted = max(2.0, ROWS_PER_FALSE_ALARM / rows_between_looks)
-    low, high = 0.05, 12.0
-    while high - low > 0.01:  # noqa: PLR2004 (a hundredth of a standard deviation)
-        middle = (low + high) / 2
-        if cusum_run_length(_ALLOWANCE / error, middle) < wanted:
-            low = middle
-        else:
-            high = middle
-    return high * error
-
-
-def _usual_rows(ordered: Sequence[Look]) -> float:
-    gaps = sorted(b.row - a.row for a, b in pairwise(ordered)) or [10]
-    return float(max(1, gaps[len(gaps) // 2]))
-
-
-def _over_ten_cm(ordered: Sequence[Look]) -> float:
-    """Return the mean deviation of the looks at the last 10 cm or so."""
+def _over_ten_cm(ordered: Sequence[Look]) -> tuple[float, float]:
+    """Return the mean deviation of the looks at the last 10 cm or so, and its error."""
     weight = total = 0.0
     cm = 0.0
     for look in reversed(ordered):
@@ -246,15 +297,7 @@ def _over_ten_cm(ordered: Sequence[Look]) -> float:
         cm += look.cm
         if cm >= OVER_CM:
             break
-    return total / weight
-
-
-def _twice(ordered: Sequence[Look], sign: int) -> bool:
-    """Tell whether at the last two looks the last 10 cm were off by what is worth a word."""
-    if len(ordered) < TWICE:
-        return False
-    ends = [ordered[: len(ordered) - back] for back in range(TWICE)]
-    return all(sign * _over_ten_cm(looked) >= WORTH_A_WORD for looked in ends)
+    return total / weight, 1 / math.sqrt(weight)
 
 
 @dataclass(frozen=True, slots=True)
