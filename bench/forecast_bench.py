@@ -34,7 +34,6 @@ from engine.forecast.tension import (
     Hand,
     Look,
     combine,
-    decision_value,
     row_look,
     tension,
     width_look,
@@ -297,8 +296,6 @@ def score_tension(pieces: int) -> None:
     """Print false alarms in 500 rows and how soon a changed hand is found."""
     every = 10
     print(f"\nA changed hand, looked at (rows and width) every {every} rows, {pieces} strips each")
-    value = decision_value(0.013, every)
-    print(f"  CUSUM: allowance 2.5 %, decision value {value:.1%} at an error of 1.3 % a look")
     even = [
         alarms(simulate_tension(seed, rows=500, drift=0.0, drift_from_row=None))
         for seed in range(FIRST_SEED, FIRST_SEED + pieces)

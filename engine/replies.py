@@ -133,8 +133,8 @@ class Say(StrEnum):
     GAUGE_NEEDLE_DOWN = "gauge_needle_down"  # percent, length: so much thinner
     GAUGE_OTHER_YARN = "gauge_other_yarn"  # percent
     HAND_EVEN = "hand_even"
-    HAND_TIGHTER = "hand_tighter"  # row, percent
-    HAND_LOOSER = "hand_looser"  # row, percent
+    HAND_TIGHTER = "hand_tighter"  # row, percent, chance: how sure, in per cent
+    HAND_LOOSER = "hand_looser"  # row, percent, chance
     HAND_LITTLE_TIGHTER = "hand_little_tighter"  # percent
     HAND_LITTLE_LOOSER = "hand_little_looser"  # percent
     HAND_LOOK = "hand_look"

@@ -2,7 +2,7 @@
 How the hand compares with the swatch, in replies: asked for, or said unasked when it is worth it.
 
 British "tension" is gauge; this is about how tightly the hand knits. Unasked a word is said once,
-after a measurement, and only from five per cent over ten centimetres, twice in a row.
+after a measurement, when it is sure enough that the hand has changed by about five per cent.
 """
 
 from __future__ import annotations
@@ -31,8 +31,11 @@ def report(state: PieceState, course: Course) -> HandReport | None:
     if not swatch:
         return None
     ended = state.loops_ended
+    counted = {old.row: old.count for old in state.counts if not old.aside}
 
     def stitches_after(row: int) -> int | None:
+        if row in counted:
+            return counted[row]
         if row == 0:
             return state.cast_on
         place = course.where(ended, row)
@@ -102,7 +105,8 @@ def _word(found: HandReport, unit: LengthUnit) -> tuple[Reply, ...]:
     tension = found.tension
     say = Say.HAND_TIGHTER if tension.hand is Hand.TIGHTER else Say.HAND_LOOSER
     since = tension.since_row or tension.looks[0].first
-    word = reply(say, row=since, percent=_percent(found))
+    percent, chance = round(100 * abs(tension.change)), min(99, round(100 * tension.chance))
+    word = reply(say, row=since, percent=percent, chance=chance)
     return (word, *_finished(found, unit), reply(Say.HAND_LOOK))
 
 

@@ -3,10 +3,11 @@
 Every look (a length from its start, a width, stitches over a width) is the mean of the hand's
 deviation from the swatch over some rows. An honest hand differs from its swatch by something, all
 along, and wanders; tapes and knitters differ. All looks together are normal then, and a change from
-some row on adds the same to all later rows. For each row at which it may have come Bayes' rule gives
-its chance (A. N. Shiryaev, Theory Probab. Appl. 8 (1963) 22-46: the posterior chance of a change is
-the statistic that finds it soonest). How far a hand wanders and how rough the tape is are not known:
-several such figures stand side by side, each with the weight that the looks give it.
+some row on adds the same to all later rows. For each row at which it may have come Bayes' rule
+gives its chance (A. N. Shiryaev, Theory Probab. Appl. 8 (1963) 22-46, from memory: the posterior
+chance of a change is the statistic that finds it soonest). How far a hand wanders and how rough the
+tape is are not known: several such figures stand side by side, each with the weight that the looks
+give it.
 """
 
 from __future__ import annotations
@@ -158,7 +159,7 @@ class ShiftTest:
         return same, wander
 
     @staticmethod
-    def _whiten(  # noqa: PLR0913, PLR0917 (a look and its covariances)
+    def _whiten(
         one: _Figures,
         sign: Sign,
         same: Sequence[float],
@@ -197,7 +198,7 @@ class ShiftTest:
         rows_up: dict[int, float] = {}
         rows_down: dict[int, float] = {}
         for weight, start, mean, deviation in weighed:
-            if start == 0 or weight < 1e-9 * total:  # noqa: PLR2004 (it changes nothing)
+            if start == 0 or weight < 1e-9 * total:
                 continue
             above = weight * _beyond((mean - _FEW) / deviation)
             below = weight * _beyond((-mean - _FEW) / deviation)
@@ -247,7 +248,7 @@ def _beyond(deviations: float) -> float:
 
 @lru_cache(maxsize=1 << 15)
 def _wandering(a: int, b: int, c: int, d: int) -> float:
-    """Return the covariance of the mean wander over rows a to b and c to d, the variance being 1."""
+    """Return the covariance of the mean wander over rows a to b and c to d, of variance 1."""
     total = 0.0
     for memory, share in _MEMORIES:
         rho = math.exp(-1 / memory)

@@ -2,9 +2,8 @@
 
 A look at the fabric compares the height of the rows knitted since the last look, its width, or
 both, with the swatch. Lengths from their start, widths and what felt tight go into one sequential
-test (engine.forecast.shift). A word is said when it is sure enough that the hand has changed, by what
-is said as 5 % or more, and two looks have seen it (TRADE: "5 % over 10 cm, twice"; common
-practice, no source).
+test (engine.forecast.shift). A word is said when it is sure enough that the hand has changed, by
+about 5 % or more, and two looks have seen it (common practice, no source).
 """
 
 from __future__ import annotations
@@ -24,10 +23,10 @@ if TYPE_CHECKING:
     from engine.forecast.values import LengthReading
 
 WORTH_A_WORD: Final = 0.041
-"""What is said as 5 %: the least change that is worth a word; common practice, no source."""
-SURE_ENOUGH: Final = 0.75
+"""The least estimate that may be a change of 5 %; what is less is no news; no source."""
+SURE_ENOUGH: Final = 0.77
 """The chance from which on a change is told, set for at most one false word in 1,500 rows."""
-SEEN_BEFORE: Final = 0.2
+SEEN_BEFORE: Final = 0.02
 """The chance that the look before has to give it: what is seen once is no news."""
 OVER_CM: Final = 10.0
 TWICE: Final = 2
@@ -41,7 +40,7 @@ _COUNT_SHARE: Final = 0.01  # stitches differ from place to place; common practi
 _HALF_STITCH: Final = 0.25 / math.sqrt(3)  # counted to half a stitch
 _EDGE_CM: Final = 0.4  # an edge flares or rolls in by so much; common practice, no source
 _BELOW_NEEDLE_CM: Final = (0.8, 4.5)
-"""A width is that of fabric so far below the needle (TRADE: 5 cm; common practice, no source)."""
+"""A width is that of fabric so far below the needle; common practice, no source."""
 _WANDER: Final = 0.01  # how much an even hand wanders anyway, relative; common practice, no source
 _SMOOTHING: Final = 0.3
 _SHORTEST_CM: Final = 2.5  # a shorter stretch says nothing of its row height
@@ -219,7 +218,8 @@ def signs(
                 error = math.hypot(_RULER_CM, _RULER_SHARE * reading.cm) / expected
                 shared = (_RULER_CM if start.row else _EDGE_CM) / expected
                 deviation = (reading.cm - start.cm) / expected - 1
-                found.append(Sign(start.row + 1, reading.row, deviation, error, False, shared))
+                first = start.row + 1
+                found.append(Sign(first, reading.row, deviation, error, start_error=shared))
         if gauge.stitches_per_10cm is not None:
             of_fabric = (width for width in widths if width.fabric is fabric)
             found += [_width_sign(one, gauge.stitches_per_10cm, row_cm) for one in of_fabric]

@@ -45,6 +45,7 @@ VALUES: dict[str, replies.Value] = {
     "by": 2,
     "minutes": 30,
     "percent": 6,
+    "chance": 92,
     "side": Side.RIGHT,
     "since": Since.CAST_ON,
     "fabric": Fabric.ON_NEEDLE,
