@@ -5,20 +5,19 @@ The length after some rows, measured in some state, is taken as
     edge + sum over regimes of rows * height * exp(hand + stitch + needle + state) + lapse
 
 where `hand` is how far this knitter is from the height assumed, `stitch`, `needle` and `state` are
-how far rib, another needle or the wash are from that, and `lapse` is what row-by-row unevenness
-and a slowly drifting hand have added up to so far. All are unknown numbers with a prior; the
-swatch and the partner piece are measurements of `hand + stitch + state + mood`, `mood` being that
-the maker of a swatch is not quite the maker of the piece. Everything is (nearly) linear, so one
-Gaussian belief holds it all, and every regime borrows from the others: hierarchical shrinkage.
-
-How good the ruler is and how much the hand drifts are not known either: a few settings of both
-(`Habits`) are run side by side and weighted by how well they foresaw the measurements so far.
+how far rib, another needle or the wash are from that, and `lapse` is what uneven rows and a hand
+that moves have added up to so far (`engine/foresee/habits.py`). All but the lapse are unknown
+numbers with a prior; the swatch and the partner piece are measurements of
+`hand + stitch + state + mood`, `mood` being that the maker of a swatch is not quite the maker of
+the piece. Everything is (nearly) linear, so one Gaussian belief holds it all, and every regime
+borrows from the others: hierarchical shrinkage.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from operator import mul
 from typing import TYPE_CHECKING, Final
 
 from engine.fabric import Fabric
@@ -26,7 +25,7 @@ from engine.forecast.belief import Belief
 from engine.forecast.regimes import Regime, regimes
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from engine.forecast.values import GaugePrior, LengthReading, PartSpan
 
@@ -43,35 +42,32 @@ _NEEDLE: Final = 0.04  # a quarter to half a millimetre is 2 to 7 %
 _ON_NEEDLE: Final = (0.005, 0.012)  # it hangs a little
 _WASHED: Final = (0.01, 0.04)  # 28 rows before and 26 after the wash is 7 %
 _COUNT_ROWS: Final = 0.3  # a swatch is counted to the half row
-_UNEVEN: Final = 0.05  # standard deviation of n rows is this times the root of n, in rows
-_STRETCH: Final = 0.005  # a ruler on soft fabric, relative to the length
+
+_EDGE, _HAND_AT = range(2)
 
 
 @dataclass(frozen=True, slots=True)
-class Habits:
-    """One guess about knitter and ruler: both are standard deviations.
+class Span:
+    """A length as a sum: `constant`, `weights` of the unknowns, and the lapse of some rows.
 
-    `ruler_cm` of one measurement; `drift` of the change of the relative row height per root row.
+    `start` and `end` are counted in usual rows (`Growth.usual_rows`), the rest is in cm.
     """
 
-    ruler_cm: float
-    drift: float
-    weight: float
+    constant: float
+    weights: list[float]
+    start: float
+    end: float
 
-
-HABITS: Final = tuple(
-    Habits(ruler, drift, chance * share)
-    for ruler, chance in ((0.15, 0.35), (0.25, 0.3), (0.55, 0.35))
-    for drift, share in ((0.0005, 0.77), (0.002, 0.17), (0.006, 0.06))
-)
-
-_EDGE, _HAND_AT, _LAPSE, _DRIFT = range(4)
+    @property
+    def edge(self) -> float:
+        """Return 1 if the span begins at the cast-on edge, else 0."""
+        return self.weights[_EDGE]
 
 
 class Growth:
-    """What is unknown about one piece, numbered, and what has been learnt about it.
+    """What is unknown about one piece, numbered, and what is known before it is measured.
 
-    Rows are rows done since the cast-on; lengths are cm. Use `learn` once per setting of habits.
+    Rows are rows done since the cast-on; lengths are cm.
     """
 
     def __init__(
@@ -79,31 +75,29 @@ class Growth:
         readings: Sequence[LengthReading],
         parts: Sequence[PartSpan],
         priors: Sequence[GaugePrior],
-        marks: Iterable[int] = (),
+        new: LengthReading | None = None,
     ) -> None:
-        """Give each unknown a number; `marks` are rows, beside row 0, that are measured from."""
+        """Give each unknown a number, and learn from the swatch and the partner.
+
+        `new` is a reading that is not to be learnt from; its stitch and needle are known.
+        """
         self.readings = sorted(readings, key=lambda reading: reading.row)
         self.priors = priors
-        self.regimes = regimes(parts, readings)
+        self.regimes = regimes(parts, readings if new is None else [*readings, new])
         self._numbers: dict[tuple[str, str], int] = {}
-        self._means: list[float] = [_EDGE_CM[0], 0.0, 0.0, 0.0]
-        self._deviations: list[float] = [_EDGE_CM[1], _HAND, 0.0, 0.0]
+        self._means: list[float] = [_EDGE_CM[0], 0.0]
+        self._deviations: list[float] = [_EDGE_CM[1], _HAND]
         self._number_stitches_and_needles()
         self._number(("state", Fabric.ON_NEEDLE), _ON_NEEDLE)
         self._number(("state", Fabric.WASHED), _WASHED)
         for prior in priors:
             if ("mood", prior.source) not in self._numbers:
                 self._number(("mood", prior.source), (0.0, prior.spread))
-        for mark in sorted(set(marks) - {0}):
-            self._number(("mark", str(mark)), (0.0, 0.0))
-        self.marks = {
-            int(name): place for (kind, name), place in self._numbers.items() if kind == "mark"
-        }
         self.height = self._guess_height()
-        self.point = list(self._means)
-        self._lengths: dict[tuple[int, Fabric, int], tuple[float, list[float]]] = {}
-        self._row_heights: tuple[float, ...] = ()
-        self._look_from(self.point)
+        self.known = Belief.independent(self._means, self._deviations)
+        for prior in priors:
+            self._learn_gauge(prior)
+        self._look_from(self.known.mean)
 
     def _number_stitches_and_needles(self) -> None:
         """Give all but the first a number: the swatch's (else the last) stitch and first needle."""
@@ -146,96 +140,62 @@ class Growth:
         weights = [0.0] * len(self._means)
         for place in active:
             weights[place] = height
-        weights[_DRIFT] = height
         return height - height * sum(self.point[place] for place in active), weights
 
-    def length(self, row: int, fabric: Fabric, mark: int = 0) -> tuple[float, list[float]]:
-        """Return constant and weights of the length from `mark` (0: the cast-on) to `row`, cm."""
+    def span(self, row: int, fabric: Fabric, mark: int = 0) -> Span:
+        """Return the length from row `mark` (0: the cast-on) to `row`, in a state of the fabric."""
         key = (row, fabric, mark)
-        if key not in self._lengths:
-            self._lengths[key] = self._length(row, fabric, mark)
-        return self._lengths[key]
+        if key not in self._spans:
+            self._spans[key] = self._span(row, fabric, mark)
+        return self._spans[key]
 
-    def _length(self, row: int, fabric: Fabric, mark: int) -> tuple[float, list[float]]:
+    def _span(self, row: int, fabric: Fabric, mark: int) -> Span:
         constant, weights = 0.0, [0.0] * len(self._means)
+        weights[_EDGE] = 0.0 if mark else 1.0
         for regime in self.regimes:
             end = row if regime.end is None else min(row, regime.end)
             rows = end - max(mark, regime.start)
             if rows > 0:
                 base, parts = self.slope(regime, fabric)
                 constant += rows * base
-                parts[_DRIFT] = 0.0
                 weights = [old + rows * new for old, new in zip(weights, parts, strict=True)]
-        weights[_LAPSE] = 1.0
-        if mark:
-            weights[self.marks[mark]] = -1.0
-        else:
-            weights[_EDGE] = 1.0
-        return constant, weights
+        return Span(constant, weights, self.usual_rows(mark), self.usual_rows(row))
+
+    def usual_rows(self, row: int) -> float:
+        """Return how many rows of the height `row_cm` would be as long as all rows up to `row`."""
+        found = 0.0
+        for regime, share in zip(self.regimes, self.shares, strict=True):
+            end = row if regime.end is None else min(row, regime.end)
+            if end > regime.start:
+                found += (end - regime.start) * share
+        return found
 
     # --- learning -------------------------------------------------------------------------------
 
-    def learn(self, habits: Habits, row_now: int) -> Belief:
-        """Return what is believed at `row_now` after swatch, partner and all measurements."""
-        belief = Belief.independent(self._means, self._deviations)
-        for prior in self.priors:
-            self._learn_gauge(belief, prior)
-        at = 0
-        marks = sorted(mark for mark in self.marks if mark <= row_now)
-        for reading in self.readings:
-            while marks and marks[0] <= reading.row:
-                at = self.advance(belief, habits, at, marks[0])
-                belief.remember(self.marks[marks.pop(0)], _LAPSE)
-            at = self.advance(belief, habits, at, reading.row)
-            constant, weights = self.length(reading.row, reading.fabric, reading.from_row)
-            belief.observe(weights, reading.cm - constant, self.error(habits, reading.cm))
-        for mark in marks:
-            at = self.advance(belief, habits, at, mark)
-            belief.remember(self.marks[mark], _LAPSE)
-        self.advance(belief, habits, at, row_now)
-        return belief
-
-    @staticmethod
-    def error(habits: Habits, cm: float) -> float:
-        """Return the variance of one measured length, in cm squared."""
-        return habits.ruler_cm**2 + (_STRETCH * cm) ** 2
-
-    def _learn_gauge(self, belief: Belief, prior: GaugePrior) -> None:
+    def _learn_gauge(self, prior: GaugePrior) -> None:
         weights = [0.0] * len(self._means)
         for place in self._active(prior.part, prior.needle, prior.fabric):
             weights[place] = 1.0
         weights[self._numbers["mood", prior.source]] = 1.0
         told = math.log(10 / prior.rows_per_10cm / self.height)
-        belief.observe(weights, told, (_COUNT_ROWS / prior.rows_per_10cm) ** 2)
+        self.known.observe(weights, told, (_COUNT_ROWS / prior.rows_per_10cm) ** 2)
 
-    def advance(self, belief: Belief, habits: Habits, at: int, row: int) -> int:
-        """Let the unevenness of the rows from `at` to `row` add up; return the later row."""
-        for regime, height in zip(self.regimes, self._row_heights, strict=True):
-            end = row if regime.end is None else min(row, regime.end)
-            rows = end - max(at, regime.start)
-            if rows > 0:
-                belief.grow(_LAPSE, _DRIFT, height * rows)
-                cov = belief.covariance
-                square = habits.drift**2
-                cov[_LAPSE][_LAPSE] += height**2 * lapse_variance(habits, rows)
-                cov[_LAPSE][_DRIFT] += height * square * rows**2 / 2
-                cov[_DRIFT][_LAPSE] += height * square * rows**2 / 2
-                cov[_DRIFT][_DRIFT] += square * rows
-        return max(at, row)
-
-    def settle(self, row_now: int) -> None:
-        """Move the point of linearisation to what the measurements say."""
-        middle = HABITS[len(HABITS) // 2]
-        self._look_from(self.learn(middle, row_now).mean)
+    def settle(self, spans: Sequence[Span], shares: Sequence[float]) -> None:
+        """Move the point of linearisation to where the measured spans, with these shares, pull."""
+        pull = [0.0] * len(self._means)
+        for span, share in zip(spans, shares, strict=True):
+            pull = [old + share * new for old, new in zip(pull, span.weights, strict=True)]
+        moved = [sum(map(mul, row, pull)) for row in self.known.covariance]
+        # A hand twice as loose as assumed is as far as a straight line can be trusted.
+        moved = [max(-_FARTHEST_STEP, min(_FARTHEST_STEP, step)) for step in moved]
+        self._look_from([old + new for old, new in zip(self.known.mean, moved, strict=True)])
 
     def _look_from(self, point: list[float]) -> None:
         self.point = point
-        self._lengths = {}
-        self._row_heights = tuple(
-            self.slope(regime, Fabric.RESTED)[1][_HAND_AT] for regime in self.regimes
-        )
+        self._spans: dict[tuple[int, Fabric, int], Span] = {}
+        heights = [self.slope(regime, Fabric.RESTED)[1][_HAND_AT] for regime in self.regimes]
+        self.row_cm = heights[-1]
+        self.shares = tuple(height / self.row_cm for height in heights)
 
 
-def lapse_variance(habits: Habits, rows: float) -> float:
-    """Return the variance, in row heights squared, that `rows` rows add to the length."""
-    return _UNEVEN**2 * rows + habits.drift**2 * rows**3 / 3
+_FARTHEST_STEP: Final = 1.5

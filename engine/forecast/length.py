@@ -11,6 +11,7 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Final, TypeAlias
 
 from engine.fabric import Fabric
+from engine.forecast.evidence import Evidence
 from engine.forecast.growth import Growth
 from engine.forecast.next_measurement import measure_again_at
 from engine.forecast.outlook import Outlook
@@ -80,8 +81,8 @@ def rows_left(
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         return CannotSay(WhyNot.NOTHING_KNOWN, Remedy.MEASURE_NOW, row_now)
     fabric = target_fabric or _usual_fabric(kept, priors)
-    growth = _growth(kept, parts, priors, row_now, target_from_row)
-    outlook = Outlook(growth, row_now, fabric, target_from_row)
+    evidence = _evidence(kept, parts, priors)
+    outlook = Outlook(evidence.growth, evidence, row_now, fabric, target_from_row)
     tail = (1 - level) / 2
     soonest, best, latest = _interval(outlook, target_cm, tail)
     if latest is None or outlook.slope_g(NormalDist().inv_cdf(1 - tail)) >= 1:
@@ -94,9 +95,7 @@ def rows_left(
     again = None
     if latest - soonest > _EXACT_ROWS:
         usual = _usual_fabric(kept, priors) if kept else Fabric.ON_NEEDLE
-        again = measure_again_at(
-            growth, outlook.habits, outlook.belief, row_now, best, usual, fabric, target_from_row
-        )
+        again = measure_again_at(evidence, row_now, best, usual, fabric, target_from_row)
     return RowsLeft(soonest, latest, best, level, again)
 
 
@@ -113,14 +112,13 @@ def doubtful(
     """
     kept = [reading for reading in readings if reading.row <= new.row]
     priors = _priors(prior)
-    growth = _growth([*kept, new], parts, priors, new.row, new.from_row)
-    growth.readings.remove(new)
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         rows = new.row - new.from_row
         low, high = rows * _LOWEST_ROW_CM, rows * _HIGHEST_ROW_CM + _SLACK_CM
         return None if low <= new.cm <= high else Doubtful(low, high, (low + high) / 2)
-    growth.settle(new.row)
-    mean, deviation = Outlook(growth, new.row, new.fabric, new.from_row).moments(0)
+    evidence = _evidence(kept, parts, priors, new)
+    outlook = Outlook(evidence.growth, evidence, new.row, new.fabric, new.from_row)
+    mean, deviation = outlook.moments(0)
     slack = _DOUBT * (deviation**2 + _USUAL_RULER_CM**2) ** 0.5
     low, high = max(0.0, mean - slack), mean + slack
     return None if low <= new.cm <= high else Doubtful(low, high, mean)
@@ -146,17 +144,25 @@ def _usual_fabric(readings: Sequence[LengthReading], priors: Sequence[GaugePrior
     return priors[0].fabric
 
 
-def _growth(
+def _evidence(
     readings: Sequence[LengthReading],
     parts: Sequence[PartSpan],
     priors: Sequence[GaugePrior],
-    row_now: int,
-    target_from_row: int,
-) -> Growth:
-    marks = {reading.from_row for reading in readings} | {target_from_row}
-    growth = Growth(readings, parts, priors, marks)
-    growth.settle(row_now)
-    return growth
+    new: LengthReading | None = None,
+) -> Evidence:
+    """Weigh the readings; `new` is one that is not believed yet, but whose part and needle are."""
+    growth = Growth(readings, parts, priors, new)
+
+    def weighed() -> Evidence:
+        read = growth.readings
+        spans = [growth.span(one.row, one.fabric, one.from_row) for one in read]
+        return Evidence(growth, spans, [one.cm for one in read])
+
+    first = weighed()
+    if not readings:
+        return first
+    growth.settle(first.spans, first.settled())
+    return weighed()
 
 
 def _thinned(readings: list[LengthReading]) -> list[LengthReading]:

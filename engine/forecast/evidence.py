@@ -1,0 +1,316 @@
+"""What the measurements of one piece say, under each guess at tape and hand.
+
+The unknowns of a piece, its uneven rows and the errors of the tape are all Gaussian under one
+guess, so the readings have a covariance matrix K, and what is to be foreseen follows from its
+inverse (C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning (2006),
+equations 2.23 to 2.30). A surprise is one more Gaussian number; it changes K by a matrix of rank
+one, for which nothing has to be inverted again (J. Sherman and W. J. Morrison, Ann. Math. Stat. 21
+(1950) 124-127). Plain lists: six readings are too few for an array library to be worth it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from operator import mul
+from typing import TYPE_CHECKING, Final
+
+from engine.forecast.habits import (
+    CHANGE,
+    EDGE,
+    HANDS,
+    OTHER_HAND,
+    SLIP,
+    STRETCH,
+    TAPES,
+    Hand,
+    Tape,
+    since,
+    trend_part,
+    uneven_part,
+    walk_part,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.forecast.growth import Growth, Span
+
+Rows = list[list[float]]
+_NEGLIGIBLE: Final = 0.003
+"""A guess with less than this part of the likeliest one's weight is left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """Something to be foreseen that is linear in what is known at `now`.
+
+    `constant` and `weights` as in a span; `lapse` times what the rows of `now` have lapsed so far,
+    `level` times how far the hand is now from where it began, `trend` times its trend.
+    """
+
+    now: Span
+    constant: float
+    weights: list[float]
+    lapse: float
+    level: float
+    trend: float
+
+
+@dataclass(frozen=True, slots=True)
+class Surprise:
+    """One more number: what 1 of it adds to each reading and probe, its deviation and chance."""
+
+    on_readings: list[float]
+    on_probes: list[float]
+    deviation: float
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """What the probes are under one guess: means, covariances, and the guess's share."""
+
+    weight: float
+    hand: Hand
+    means: list[float]
+    covariances: Rows
+
+
+@dataclass(slots=True)
+class _Solved:
+    """K inverted for one guess at tape and hand."""
+
+    tape: Tape
+    hand: Hand
+    inverse: Rows
+    pull: list[float]
+    log_weight: float
+
+
+class Evidence:
+    """The readings of a piece, ready to be weighed under any guess."""
+
+    def __init__(self, growth: Growth, spans: Sequence[Span], cm: Sequence[float]) -> None:
+        """Take `cm` measured over `spans`, both in the order of rows."""
+        self.growth = growth
+        self.spans = list(spans)
+        known = growth.known
+        self._cm = list(cm)
+        self._spread = [_times(known.covariance, span.weights) for span in self.spans]
+        self._surprise = [
+            length - span.constant - _dot(span.weights, known.mean)
+            for length, span in zip(cm, self.spans, strict=True)
+        ]
+        unit = growth.row_cm**2
+        self._trends = [trend_part(span) for span in self.spans]
+        self._parts = [
+            [
+                (
+                    _dot(spread, other.weights),
+                    unit * uneven_part(span, other),
+                    unit * walk_part(span, other),
+                    unit * trend * other_trend,
+                )
+                for other, other_trend in zip(self.spans, self._trends, strict=True)
+            ]
+            for span, spread, trend in zip(self.spans, self._spread, self._trends, strict=True)
+        ]
+        self.solved = [self._solve(tape, hand) for hand in HANDS for tape in TAPES]
+        self.likeliest = max(self.solved, key=lambda one: one.log_weight)
+
+    def _solve(self, tape: Tape, hand: Hand) -> _Solved:
+        uneven, walk, trend = hand.uneven**2, hand.walk**2, hand.trend**2
+        matrix = [
+            [a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in self._parts
+        ]
+        for place, cm in enumerate(self._cm):
+            matrix[place][place] += tape_variance(tape, cm)
+        log_determinant = invert(matrix)
+        pull = _times(matrix, self._surprise)
+        fit = _dot(pull, self._surprise)
+        chance = math.log(tape.chance * hand.chance)
+        return _Solved(tape, hand, matrix, pull, chance - 0.5 * (log_determinant + fit))
+
+    def settled(self) -> list[float]:
+        """Return how much each reading pulls the unknowns, under the likeliest guess."""
+        return self.likeliest.pull
+
+    def foresee(self, probes: Sequence[Probe], mark_edge: float) -> list[Guess]:
+        """Return the probes under every guess that counts; the weights add up to 1."""
+        growth = self.growth
+        crossed = [self._cross(probe) for probe in probes]
+        among = [[_among(growth, one, other) for other in probes] for one in probes]
+        means = [probe.constant + _dot(probe.weights, growth.known.mean) for probe in probes]
+        surprises = self._surprises(probes, mark_edge)
+        top = self.likeliest.log_weight
+        found = []
+        for solved in self.solved:
+            if solved.log_weight < top + math.log(_NEGLIGIBLE) - 3:
+                continue
+            found += _guesses(solved, means, crossed, among, surprises, top)
+        most = max(guess.weight for guess in found)
+        kept = [guess for guess in found if guess.weight > _NEGLIGIBLE * most]
+        total = sum(guess.weight for guess in kept)
+        return [
+            Guess(guess.weight / total, guess.hand, guess.means, guess.covariances)
+            for guess in sorted(kept, key=lambda guess: -guess.weight)
+        ]
+
+    def ahead(self, spans: Sequence[Span]) -> tuple[list[float], list[float], list[float]]:
+        """Return the variance of spans to come, their covariance with the first, and the tape's.
+
+        Under the likeliest guess; the spans may end after the row of now. In cm squared.
+        """
+        guess, growth = self.likeliest, self.growth
+        first = spans[0]
+        crossed = [[self._shared(guess.hand, span, old) for old in self.spans] for span in spans]
+        gain = _times(guess.inverse, crossed[0])
+        variances, with_first, errors = [], [], []
+        for span, cross in zip(spans, crossed, strict=True):
+            own = self._shared(guess.hand, span, span)
+            variances.append(max(0.0, own - _dot(cross, _times(guess.inverse, cross))))
+            with_first.append(self._shared(guess.hand, first, span) - _dot(gain, cross))
+            length = span.constant + _dot(span.weights, growth.known.mean)
+            errors.append(tape_variance(guess.tape, length + _dot(cross, guess.pull)))
+        return variances, with_first, errors
+
+    def _shared(self, hand: Hand, one: Span, other: Span) -> float:
+        """Return the covariance of two spans before anything was measured."""
+        moved = hand.uneven**2 * uneven_part(one, other) + hand.walk**2 * walk_part(one, other)
+        moved += hand.trend**2 * trend_part(one) * trend_part(other)
+        spread = _times(self.growth.known.covariance, one.weights)
+        return _dot(spread, other.weights) + self.growth.row_cm**2 * moved
+
+    def _cross(self, probe: Probe) -> list[tuple[float, float, float, float]]:
+        """Return the parts of the covariances of a probe with each reading."""
+        unit = self.growth.row_cm**2
+        trend = probe.lapse * trend_part(probe.now) + probe.level * probe.now.end + probe.trend
+        return [
+            (
+                _dot(spread, probe.weights),
+                unit * probe.lapse * uneven_part(span, probe.now),
+                unit * (probe.lapse * walk_part(span, probe.now) + probe.level * own_trend),
+                unit * trend * own_trend,
+            )
+            for span, spread, own_trend in zip(self.spans, self._spread, self._trends, strict=True)
+        ]
+
+    def _surprises(self, probes: Sequence[Probe], mark_edge: float) -> list[Surprise]:
+        row_cm = self.growth.row_cm
+        size, now = len(self.spans), probes[0].now
+        found = []
+        for place in range(size):
+            alone = [0.0] * size
+            alone[place] = 1.0
+            found.append(Surprise(alone, [0.0] * len(probes), *SLIP))
+        if any(span.edge for span in self.spans) or mark_edge:
+            edges = [probe.lapse * mark_edge for probe in probes]
+            found.append(Surprise([span.edge for span in self.spans], edges, *EDGE))
+
+        def changed(row: float, deviation: float, chance: float) -> None:
+            on_probes = [row_cm * (one.lapse * since(now, row) + one.level) for one in probes]
+            on_readings = [row_cm * since(span, row) for span in self.spans]
+            found.append(Surprise(on_readings, on_probes, deviation, chance))
+
+        if self.growth.priors:
+            changed(0.0, *OTHER_HAND)
+        ends = sorted({0.0, *(span.end for span in self.spans), now.end})
+        for begin, end in zip(ends, ends[1:], strict=False):
+            changed((begin + end) / 2, CHANGE[0], CHANGE[1] * (end - begin))
+        return found
+
+
+def tape_variance(tape: Tape, cm: float) -> float:
+    """Return the variance of one measured length, in cm squared."""
+    return tape.error_cm**2 + (STRETCH * cm) ** 2
+
+
+def _guesses(  # noqa: PLR0917 (all that is the same for every guess)
+    solved: _Solved,
+    means: list[float],
+    crossed: list[list[tuple[float, float, float, float]]],
+    among: list[list[tuple[float, float, float, float]]],
+    surprises: list[Surprise],
+    top: float,
+) -> list[Guess]:
+    """Return the probes without and with each surprise, weighted against `top`."""
+    hand = solved.hand
+    uneven, walk, trend = hand.uneven**2, hand.walk**2, hand.trend**2
+    cross = [[a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in crossed]
+    inner = [[a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in among]
+    gains = [_times(solved.inverse, row) for row in cross]
+    means = [mean + _dot(row, solved.pull) for mean, row in zip(means, cross, strict=True)]
+    covariances = [
+        [own - _dot(row, gain) for own, gain in zip(inside, gains, strict=True)]
+        for inside, row in zip(inner, cross, strict=True)
+    ]
+    plain = math.exp(solved.log_weight - top)
+    found = [Guess(plain, hand, means, covariances)]
+    for surprise in surprises:
+        on = surprise.on_readings
+        moved = _times(solved.inverse, on)
+        pull = _dot(on, solved.pull)
+        variance = 1 / (1 / surprise.deviation**2 + _dot(on, moved))
+        weight = plain * surprise.chance * math.sqrt(variance) / surprise.deviation
+        weight *= math.exp(min(600.0, 0.5 * pull * pull * variance))
+        if weight < _NEGLIGIBLE:
+            continue
+        left = [own - _dot(row, moved) for own, row in zip(surprise.on_probes, cross, strict=True)]
+        found.append(
+            Guess(
+                weight,
+                hand,
+                [old + pull * variance * one for old, one in zip(means, left, strict=True)],
+                [
+                    [old + variance * one * other for old, other in zip(row, left, strict=True)]
+                    for row, one in zip(covariances, left, strict=True)
+                ],
+            )
+        )
+    return found
+
+
+def _among(growth: Growth, one: Probe, other: Probe) -> tuple[float, float, float, float]:
+    """Return the parts of the covariance of two probes of the same row."""
+    unit, now = growth.row_cm**2, one.now
+    trends = [
+        probe.lapse * trend_part(now) + probe.level * now.end + probe.trend
+        for probe in (one, other)
+    ]
+    walk = one.lapse * other.lapse * walk_part(now, now) + one.level * other.level * now.end
+    walk += (one.lapse * other.level + one.level * other.lapse) * trend_part(now)
+    return (
+        _dot(_times(growth.known.covariance, one.weights), other.weights),
+        unit * one.lapse * other.lapse * uneven_part(now, now),
+        unit * walk,
+        unit * trends[0] * trends[1],
+    )
+
+
+def invert(matrix: Rows) -> float:
+    """Invert a symmetric positive definite matrix in place; return the log of its determinant.
+
+    Gauss and Jordan's elimination without exchange of rows, which such a matrix does not need.
+    """
+    log_determinant = 0.0
+    for at, pivot_row in enumerate(matrix):
+        pivot = pivot_row[at]
+        log_determinant += math.log(pivot)
+        pivot_row[at] = 1.0
+        share = 1.0 / pivot
+        pivot_row[:] = [value * share for value in pivot_row]
+        for place, row in enumerate(matrix):
+            if place != at:
+                factor = row[at]
+                row[at] = 0.0
+                row[:] = [old - factor * new for old, new in zip(row, pivot_row, strict=True)]
+    return log_determinant
+
+
+def _times(matrix: Rows, vector: Sequence[float]) -> list[float]:
+    return [sum(map(mul, row, vector)) for row in matrix]
+
+
+def _dot(one: Sequence[float], other: Sequence[float]) -> float:
+    return sum(map(mul, one, other))
