@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from operator import mul
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from engine.forecast.habits import (
     CHANGE,
@@ -25,8 +25,8 @@ from engine.forecast.habits import (
     TAPES,
     Hand,
     Tape,
+    level_part,
     since,
-    trend_part,
     uneven_part,
     walk_part,
 )
@@ -36,9 +36,13 @@ if TYPE_CHECKING:
 
     from engine.forecast.growth import Growth, Span
 
-Rows = list[list[float]]
-_NEGLIGIBLE: Final = 0.003
-"""A guess with less than this part of the likeliest one's weight is left out."""
+Rows: TypeAlias = list[list[float]]
+Parts: TypeAlias = tuple[float, float, float]
+"""A covariance in parts: of the unknowns, of uneven rows, of the walk, for a hand of 1 and 1."""
+_NEGLIGIBLE: Final = 0.015
+"""The least likely guesses that together weigh less than this are left out."""
+_FAINT: Final = 0.0005
+"""A guess with less than this part of the likeliest one's weight is not even worked out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,7 @@ class Probe:
     """Something to be foreseen that is linear in what is known at `now`.
 
     `constant` and `weights` as in a span; `lapse` times what the rows of `now` have lapsed so far,
-    `level` times how far the hand is now from where it began, `trend` times its trend.
+    `level` times how far the hand is now from where it began.
     """
 
     now: Span
@@ -54,7 +58,6 @@ class Probe:
     weights: list[float]
     lapse: float
     level: float
-    trend: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,27 +106,22 @@ class Evidence:
             for length, span in zip(cm, self.spans, strict=True)
         ]
         unit = growth.row_cm**2
-        self._trends = [trend_part(span) for span in self.spans]
         self._parts = [
             [
                 (
                     _dot(spread, other.weights),
                     unit * uneven_part(span, other),
                     unit * walk_part(span, other),
-                    unit * trend * other_trend,
                 )
-                for other, other_trend in zip(self.spans, self._trends, strict=True)
+                for other in self.spans
             ]
-            for span, spread, trend in zip(self.spans, self._spread, self._trends, strict=True)
+            for span, spread in zip(self.spans, self._spread, strict=True)
         ]
         self.solved = [self._solve(tape, hand) for hand in HANDS for tape in TAPES]
         self.likeliest = max(self.solved, key=lambda one: one.log_weight)
 
     def _solve(self, tape: Tape, hand: Hand) -> _Solved:
-        uneven, walk, trend = hand.uneven**2, hand.walk**2, hand.trend**2
-        matrix = [
-            [a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in self._parts
-        ]
+        matrix = _summed(hand, self._parts)
         for place, cm in enumerate(self._cm):
             matrix[place][place] += tape_variance(tape, cm)
         log_determinant = invert(matrix)
@@ -146,15 +144,21 @@ class Evidence:
         top = self.likeliest.log_weight
         found = []
         for solved in self.solved:
-            if solved.log_weight < top + math.log(_NEGLIGIBLE) - 3:
+            if solved.log_weight < top + math.log(_FAINT):
                 continue
             found += _guesses(solved, means, crossed, among, surprises, top)
-        most = max(guess.weight for guess in found)
-        kept = [guess for guess in found if guess.weight > _NEGLIGIBLE * most]
+        found.sort(key=lambda guess: guess.weight)
+        total = sum(guess.weight for guess in found)
+        left_out = 0.0
+        for first, guess in enumerate(found):
+            left_out += guess.weight
+            if left_out > _NEGLIGIBLE * total:
+                break
+        kept = found[first:][::-1]
         total = sum(guess.weight for guess in kept)
         return [
             Guess(guess.weight / total, guess.hand, guess.means, guess.covariances)
-            for guess in sorted(kept, key=lambda guess: -guess.weight)
+            for guess in kept
         ]
 
     def ahead(self, spans: Sequence[Span]) -> tuple[list[float], list[float], list[float]]:
@@ -178,22 +182,19 @@ class Evidence:
     def _shared(self, hand: Hand, one: Span, other: Span) -> float:
         """Return the covariance of two spans before anything was measured."""
         moved = hand.uneven**2 * uneven_part(one, other) + hand.walk**2 * walk_part(one, other)
-        moved += hand.trend**2 * trend_part(one) * trend_part(other)
         spread = _times(self.growth.known.covariance, one.weights)
         return _dot(spread, other.weights) + self.growth.row_cm**2 * moved
 
-    def _cross(self, probe: Probe) -> list[tuple[float, float, float, float]]:
+    def _cross(self, probe: Probe) -> list[Parts]:
         """Return the parts of the covariances of a probe with each reading."""
         unit = self.growth.row_cm**2
-        trend = probe.lapse * trend_part(probe.now) + probe.level * probe.now.end + probe.trend
         return [
             (
                 _dot(spread, probe.weights),
                 unit * probe.lapse * uneven_part(span, probe.now),
-                unit * (probe.lapse * walk_part(span, probe.now) + probe.level * own_trend),
-                unit * trend * own_trend,
+                unit * (probe.lapse * walk_part(span, probe.now) + probe.level * level_part(span)),
             )
-            for span, spread, own_trend in zip(self.spans, self._spread, self._trends, strict=True)
+            for span, spread in zip(self.spans, self._spread, strict=True)
         ]
 
     def _surprises(self, probes: Sequence[Probe], mark_edge: float) -> list[Surprise]:
@@ -229,16 +230,14 @@ def tape_variance(tape: Tape, cm: float) -> float:
 def _guesses(  # noqa: PLR0917 (all that is the same for every guess)
     solved: _Solved,
     means: list[float],
-    crossed: list[list[tuple[float, float, float, float]]],
-    among: list[list[tuple[float, float, float, float]]],
+    crossed: list[list[Parts]],
+    among: list[list[Parts]],
     surprises: list[Surprise],
     top: float,
 ) -> list[Guess]:
     """Return the probes without and with each surprise, weighted against `top`."""
     hand = solved.hand
-    uneven, walk, trend = hand.uneven**2, hand.walk**2, hand.trend**2
-    cross = [[a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in crossed]
-    inner = [[a + uneven * b + walk * c + trend * d for a, b, c, d in row] for row in among]
+    cross, inner = _summed(hand, crossed), _summed(hand, among)
     gains = [_times(solved.inverse, row) for row in cross]
     means = [mean + _dot(row, solved.pull) for mean, row in zip(means, cross, strict=True)]
     covariances = [
@@ -254,7 +253,7 @@ def _guesses(  # noqa: PLR0917 (all that is the same for every guess)
         variance = 1 / (1 / surprise.deviation**2 + _dot(on, moved))
         weight = plain * surprise.chance * math.sqrt(variance) / surprise.deviation
         weight *= math.exp(min(600.0, 0.5 * pull * pull * variance))
-        if weight < _NEGLIGIBLE:
+        if weight < _FAINT:
             continue
         left = [own - _dot(row, moved) for own, row in zip(surprise.on_probes, cross, strict=True)]
         found.append(
@@ -271,21 +270,22 @@ def _guesses(  # noqa: PLR0917 (all that is the same for every guess)
     return found
 
 
-def _among(growth: Growth, one: Probe, other: Probe) -> tuple[float, float, float, float]:
+def _among(growth: Growth, one: Probe, other: Probe) -> Parts:
     """Return the parts of the covariance of two probes of the same row."""
     unit, now = growth.row_cm**2, one.now
-    trends = [
-        probe.lapse * trend_part(now) + probe.level * now.end + probe.trend
-        for probe in (one, other)
-    ]
     walk = one.lapse * other.lapse * walk_part(now, now) + one.level * other.level * now.end
-    walk += (one.lapse * other.level + one.level * other.lapse) * trend_part(now)
+    walk += (one.lapse * other.level + one.level * other.lapse) * level_part(now)
     return (
         _dot(_times(growth.known.covariance, one.weights), other.weights),
         unit * one.lapse * other.lapse * uneven_part(now, now),
         unit * walk,
-        unit * trends[0] * trends[1],
     )
+
+
+def _summed(hand: Hand, parts: list[list[Parts]]) -> Rows:
+    """Return covariances under one guess at the hand."""
+    uneven, walk = hand.uneven**2, hand.walk**2
+    return [[known + uneven * a + walk * b for known, a, b in row] for row in parts]
 
 
 def invert(matrix: Rows) -> float:

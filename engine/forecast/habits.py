@@ -30,21 +30,16 @@ class Hand:
     """One guess at the hand; standard deviations, relative to a row's height.
 
     `uneven` of one row against the next, evenings of another tension included; `walk` of the step
-    that the tension makes from one row to the next; `trend` of a change that goes on, per row.
+    that the tension makes from one row to the next, a hand that gets looser and looser included.
     """
 
     uneven: float
     walk: float
-    trend: float
     chance: float
 
 
-TAPES: Final = (Tape(0.17, 0.34), Tape(0.3, 0.33), Tape(0.55, 0.2), Tape(1.0, 0.13))
-HANDS: Final = (
-    Hand(0.06, 0.0005, 0.00010, 0.45),
-    Hand(0.13, 0.0015, 0.00025, 0.35),
-    Hand(0.22, 0.0035, 0.00050, 0.20),
-)
+TAPES: Final = (Tape(0.17, 0.33), Tape(0.3, 0.32), Tape(0.5, 0.22), Tape(0.9, 0.13))
+HANDS: Final = (Hand(0.06, 0.0008, 0.6), Hand(0.10, 0.0022, 0.3), Hand(0.16, 0.0045, 0.1))
 STRETCH: Final = 0.006
 """A tape on soft fabric, relative to the length."""
 
@@ -54,8 +49,10 @@ EDGE: Final = (0.8, 0.12)
 """A hem, or an edge that flares or draws in: cm, and its chance."""
 OTHER_HAND: Final = (0.07, 0.06)
 """A piece that never followed its swatch: relative, and its chance."""
-CHANGE: Final = (0.055, 0.0015)
+CHANGE: Final = (0.055, 0.006)
 """A hand that changed at some row: relative (3 to 8 %), and the chance of it per row."""
+YET_TO_CHANGE: Final = 0.0015
+"""What such a change in the rows to come adds to the walk."""
 
 
 def uneven_part(one: Span, other: Span) -> float:
@@ -79,8 +76,8 @@ def _walked(one: float, other: float) -> float:
     return one * one * (3 * other - one) / 6
 
 
-def trend_part(span: Span) -> float:
-    """Return what a trend of 1 per row from the cast-on on adds to a span, in rows."""
+def level_part(span: Span) -> float:
+    """Return the covariance of what a walk adds to a span, and of where it is after it."""
     return (span.end * span.end - span.start * span.start) / 2
 
 

@@ -187,33 +187,53 @@ def _interval(outlook: Outlook, target_cm: float, tail: float) -> tuple[int, int
     as whole rows allow.
     """
 
-    def chance(rows: int) -> float:
-        return outlook.chance_reached(target_cm, rows)
+    known: dict[int, float] = {}
 
-    best = _first(chance, 0.5, 1_000_000)
+    def chance(rows: int) -> float:
+        if rows not in known:
+            known[rows] = outlook.chance_reached(target_cm, rows)
+        return known[rows]
+
+    rows, spread = outlook.about(target_cm)
+    best = _first(chance, 0.5, 1_000_000, rows, spread / 8)
     if best is None:
         return 0, 0, None
-    low = _first(chance, tail, best) or 0
+    low = _first(chance, tail, best, best - 1.6 * spread, spread / 4) or 0
     # `low` is the first count that reaches the tail; one fewer or one more may be nearer to it.
     soonest = _nearest(low, tail, lambda rows: chance(rows - 1) if rows > 0 else 0.0)
-    high = _first(chance, 1 - tail, round(_FARTHEST * best) + 20)
+    farthest = round(_FARTHEST * best) + 20
+    high = _first(chance, 1 - tail, farthest, best + 1.6 * spread, spread / 4)
     if high is None:
         return min(soonest, best), best, None
     latest = _nearest(high, tail, lambda rows: 1 - chance(rows))
     return min(soonest, best), best, max(latest, best)
 
 
-def _first(chance: Callable[[int], float], wanted: float, most: int) -> int | None:
-    """Return the first count of rows whose chance is at least `wanted`, at most `most`."""
-    if chance(0) >= wanted:
-        return 0
-    step, below = 1, 0
-    while chance(min(below + step, most)) < wanted:
-        below += step
-        step *= 2
-        if below >= most:
-            return None
-    above = min(below + step, most)
+def _first(
+    chance: Callable[[int], float], wanted: float, most: int, guess: float, step: float
+) -> int | None:
+    """Return the first count of rows whose chance is at least `wanted`, at most `most`.
+
+    Looked for from `guess` on in steps that double, beginning with `step`.
+    """
+    at = min(most, max(0, round(guess)))
+    stride = max(1, min(most, round(step)))
+    if chance(at) >= wanted:
+        above, below = at, at
+        while below > 0 and chance(below) >= wanted:
+            above = below
+            below = max(0, below - stride)
+            stride *= 2
+        if chance(below) >= wanted:
+            return below
+    else:
+        above, below = at, at
+        while chance(above) < wanted:
+            if above >= most:
+                return None
+            below = above
+            above = min(most, above + stride)
+            stride *= 2
     while above - below > 1:
         middle = (below + above) // 2
         if chance(middle) < wanted:

@@ -6,29 +6,28 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from engine.forecast.evidence import Evidence, Probe
-from engine.forecast.habits import CHANGE, Hand
+from engine.forecast.evidence import Evidence, Guess, Probe
+from engine.forecast.habits import YET_TO_CHANGE, Hand
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
     from engine.forecast.growth import Growth
 
-_ROOT_2: Final = math.sqrt(2)
+_TINY: Final = 1e-12
+_erfc, _sqrt = math.erfc, math.sqrt
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
     """Rows from `start` (after the row of the question) in one regime, under one guess.
 
-    The length is `cm` + rows * `per_row` + rows squared * `bend`; `variances` are those of its
-    three coefficients, gathered by powers of the rows.
+    The length is `cm` + rows * `per_row`; `variances` are those of the sum by powers of the rows.
     """
 
     start: int
     cm: float
     per_row: float
-    bend: float
-    variances: tuple[float, float, float, float, float]
+    variances: tuple[float, float, float]
     row_cm: float
 
 
@@ -48,11 +47,10 @@ class View:
                 break
             run = later
         far = rows - run.start
-        zero, one, two, three, four = run.variances
-        variance = zero + far * (one + far * (two + far * (three + far * four)))
+        zero, one, two = run.variances
+        variance = zero + far * (one + far * two)
         variance += run.row_cm**2 * yet_to_come(self.hand, rows)
-        mean = run.cm + far * (run.per_row + far * run.bend)
-        return mean, math.sqrt(max(variance, 1e-12))
+        return run.cm + far * run.per_row, math.sqrt(max(variance, 0.0) + _TINY)
 
 
 def yet_to_come(hand: Hand, rows: float) -> float:
@@ -60,8 +58,7 @@ def yet_to_come(hand: Hand, rows: float) -> float:
 
     Uneven rows, the walk of the hand, and the chance that it changes and nobody says so.
     """
-    change, per_row = CHANGE
-    return hand.uneven**2 * rows + (hand.walk**2 + per_row * change**2) * rows**3 / 3
+    return hand.uneven**2 * rows + (hand.walk**2 + YET_TO_CHANGE**2) * rows**3 / 3
 
 
 class Outlook:
@@ -78,24 +75,36 @@ class Outlook:
                 guess.weight,
                 guess.hand,
                 tuple(
-                    _run(
-                        start,
-                        row_cm,
-                        guess.means[at : at + 3],
-                        [row[at : at + 3] for row in guess.covariances[at : at + 3]],
-                    )
-                    for (start, row_cm), at in zip(starts, range(0, len(probes), 3), strict=True)
+                    _run(start, row_cm, guess, 2 * place)
+                    for place, (start, row_cm) in enumerate(starts)
                 ),
             )
             for guess in guesses
         )
+        self._starts = [start for start, _ in starts]
+        self._flat = [
+            (
+                view.weight,
+                view.hand.uneven**2,
+                view.hand.walk**2 + YET_TO_CHANGE**2,
+                [(run.cm, run.per_row, run.variances, run.row_cm**2) for run in view.runs],
+            )
+            for view in self.views
+        ]
 
     def chance_reached(self, target_cm: float, rows: float) -> float:
         """Return the chance that `rows` rows from now the piece is at least `target_cm` long."""
+        at = max(place for place, start in enumerate(self._starts) if place == 0 or start <= rows)
+        far = rows - self._starts[at]
+        cube = rows * rows * rows / 3
         chance = 0.0
-        for view in self.views:
-            mean, deviation = view.moments(rows)
-            chance += view.weight * math.erfc((target_cm - mean) / deviation / _ROOT_2)
+        # The inner loop of every forecast, so it is written out: `View.moments` says the same.
+        for weight, uneven, walk, runs in self._flat:
+            cm, per_row, (zero, one, two), unit = runs[at]
+            variance = zero + far * (one + far * two)
+            variance += unit * (uneven * rows + walk * cube)
+            short = target_cm - cm - far * per_row
+            chance += weight * _erfc(short / _sqrt(2 * variance + _TINY))
         return 0.5 * chance
 
     def moments(self, rows: float) -> tuple[float, float]:
@@ -104,6 +113,15 @@ class Outlook:
         mean = sum(weight * centre for weight, centre, _ in parts)
         square = sum(weight * (sd**2 + (centre - mean) ** 2) for weight, centre, sd in parts)
         return mean, math.sqrt(square)
+
+    def about(self, target_cm: float) -> tuple[float, float]:
+        """Return roughly in how many rows the target is reached, and how far off that may be."""
+        runs = self.views[0].runs
+        run = next((one for one in reversed(runs) if one.cm < target_cm), runs[0])
+        if run.per_row <= 0:
+            return 0.0, 1.0
+        rows = max(0.0, run.start + (target_cm - run.cm) / run.per_row)
+        return rows, self.moments(rows)[1] / run.per_row
 
     def slope_g(self, quantile: float) -> float:
         """Return Fieller's g of the height of the last rows to come: (quantile * sd / mean)^2."""
@@ -120,9 +138,9 @@ class Outlook:
 def _probes(
     growth: Growth, row_now: int, fabric: Fabric, mark: int
 ) -> tuple[list[tuple[int, float]], list[Probe]]:
-    """Return start and row height of each run to come, and three probes each.
+    """Return start and row height of each run to come, and two probes each.
 
-    They are the coefficients of its length: at its start, per row, and per row squared.
+    They are the coefficients of its length: at its start, and per row.
     """
     now = growth.span(row_now, fabric, mark)
     constant, weights = now.constant, now.weights
@@ -132,12 +150,8 @@ def _probes(
             continue
         base, slope = growth.slope(regime, fabric)
         starts.append((max(0, regime.start - row_now), share * growth.row_cm))
-        nothing = [0.0] * len(weights)
-        probes += [
-            Probe(now, constant, weights, 1.0, lead, lead**2 / 2),
-            Probe(now, base, slope, 0.0, share, share * lead),
-            Probe(now, 0.0, nothing, 0.0, 0.0, share**2 / 2),
-        ]
+        probes.append(Probe(now, constant, weights, 1.0, lead))
+        probes.append(Probe(now, base, slope, 0.0, share))
         if regime.end is not None:
             rows = regime.end - max(row_now, regime.start)
             constant += rows * base
@@ -146,6 +160,6 @@ def _probes(
     return starts, probes
 
 
-def _run(start: int, row_cm: float, means: list[float], spread: list[list[float]]) -> _Run:
-    (zero, first, second), (_, one, mixed), (_, _, two) = spread
-    return _Run(start, *means, (zero, 2 * first, one + 2 * second, 2 * mixed, two), row_cm)
+def _run(start: int, row_cm: float, guess: Guess, at: int) -> _Run:
+    (zero, both), (_, one) = (row[at : at + 2] for row in guess.covariances[at : at + 2])
+    return _Run(start, guess.means[at], guess.means[at + 1], (zero, 2 * both, one), row_cm)
