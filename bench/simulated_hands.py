@@ -28,6 +28,7 @@ class Surprise(StrEnum):
     WALK = "slow walk"
     HEM = "hem or flare"
     SLIPS = "tape slips"
+    HANGS = "heavy piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def simulate(kind: Surprise, seed: int, measurements: int | None = None, noise: 
         Fabric.ON_NEEDLE: rested * math.exp(rng.gauss(0.005, 0.012)),
         Fabric.WASHED: 1.0,
     }
-    planned = rng.randint(35, 240)
+    planned = round(math.exp(rng.uniform(math.log(30), math.log(360))))
     hem = rng.choice((1, 1, 1, -1)) * rng.uniform(0.4, 1.6) if kind is Surprise.HEM else 0.0
     edge = rng.uniform(0.0, 0.3) + hem
     rows = [height * (1 + one) for one in _deviations(rng, kind, planned)]
@@ -69,15 +70,19 @@ def simulate(kind: Surprise, seed: int, measurements: int | None = None, noise: 
     first = max(3, row_now // 6)
     at = sorted(rng.randint(first, row_now) for _ in range(count))
     tape = noise * rng.uniform(0.1, 0.3)
-    readings = tuple(
-        Reading(row, _read(rng, kind, lengths[row] * ratios[usual], tape), usual) for row in at
-    )
+    heavy = rng.uniform(0.005, 0.03) if kind is Surprise.HANGS else 0.0
+    marks = rng.choice((0.1, 0.5, 0.5, 1.0))
+    readings = []
+    for row in at:
+        true = lengths[row] * ratios[usual]
+        hung = true * (1 + heavy * true / 50) if usual is Fabric.ON_NEEDLE else true
+        readings.append(Reading(row, _read(rng, kind, hung, tape, marks), usual))
     mood = math.exp(rng.gauss(0.0, 0.03))
     counts = [_count(rng, height * mood * ratio) for ratio in (rested, 1.0)]
     known = target_fabric is Fabric.WASHED or rng.random() < 0.75
     return Piece(
         kind,
-        readings,
+        tuple(readings),
         (Stretch("body", "4 mm", 1, None),),
         row_now,
         target_cm,
@@ -110,10 +115,11 @@ def _deviations(rng: random.Random, kind: Surprise, planned: int) -> list[float]
     return found
 
 
-def _read(rng: random.Random, kind: Surprise, true: float, tape: float) -> float:
+def _read(rng: random.Random, kind: Surprise, true: float, tape: float, marks: float) -> float:
+    """Return what is read off a tape with an error of `tape` cm, to the next of its `marks`."""
     slip = rng.gauss(0.0, 1.5) if kind is Surprise.SLIPS and rng.random() < 0.15 else 0.0
     read = true * (1 + rng.gauss(0.0, 0.006)) + rng.gauss(0.0, tape) + slip
-    return max(0.5, round(2 * read) / 2)
+    return max(marks, round(read / marks) * marks)
 
 
 def _count(rng: random.Random, height: float) -> float:

@@ -15,14 +15,18 @@ from dataclasses import dataclass
 from operator import mul
 from typing import TYPE_CHECKING, Final, TypeAlias
 
+from engine.fabric import Fabric
 from engine.forecast.habits import (
     CHANGE,
     EDGE,
+    HALF_A_METRE,
     HANDS,
+    HANG,
     OTHER_HAND,
     SLIP,
     STRETCH,
     TAPES,
+    TREND,
     Hand,
     Tape,
     level_part,
@@ -94,8 +98,14 @@ class _Solved:
 class Evidence:
     """The readings of a piece, ready to be weighed under any guess."""
 
-    def __init__(self, growth: Growth, spans: Sequence[Span], cm: Sequence[float]) -> None:
-        """Take `cm` measured over `spans`, both in the order of rows."""
+    def __init__(self, growth: Growth) -> None:
+        """Take the readings of a piece."""
+        readings = growth.readings
+        spans = [growth.span(one.row, one.fabric, one.from_row) for one in readings]
+        cm = [one.cm for one in readings]
+        self._hanging = [
+            one.cm**2 / HALF_A_METRE if one.fabric is Fabric.ON_NEEDLE else 0.0 for one in readings
+        ]
         self.growth = growth
         self.spans = list(spans)
         known = growth.known
@@ -216,6 +226,12 @@ class Evidence:
 
         if self.growth.priors:
             changed(0.0, *OTHER_HAND)
+        on_probes = [row_cm * (one.lapse * level_part(now) + one.level * now.end) for one in probes]
+        found.append(
+            Surprise([row_cm * level_part(span) for span in self.spans], on_probes, *TREND)
+        )
+        if any(self._hanging):
+            found.append(Surprise(self._hanging, [0.0] * len(probes), *HANG))
         ends = sorted({0.0, *(span.end for span in self.spans), now.end})
         for begin, end in zip(ends, ends[1:], strict=False):
             changed((begin + end) / 2, CHANGE[0], CHANGE[1] * (end - begin))

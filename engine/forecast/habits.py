@@ -39,7 +39,12 @@ class Hand:
 
 
 TAPES: Final = (Tape(0.17, 0.33), Tape(0.3, 0.32), Tape(0.5, 0.22), Tape(0.9, 0.13))
-HANDS: Final = (Hand(0.06, 0.0008, 0.6), Hand(0.10, 0.0022, 0.3), Hand(0.16, 0.0045, 0.1))
+HANDS: Final = (
+    Hand(0.06, 0.0003, 0.6),
+    Hand(0.09, 0.0012, 0.25),
+    Hand(0.14, 0.0040, 0.11),
+    Hand(0.20, 0.0090, 0.04),
+)
 STRETCH: Final = 0.006
 """A tape on soft fabric, relative to the length."""
 
@@ -49,10 +54,13 @@ EDGE: Final = (0.8, 0.12)
 """A hem, or an edge that flares or draws in: cm, and its chance."""
 OTHER_HAND: Final = (0.07, 0.06)
 """A piece that never followed its swatch: relative, and its chance."""
-CHANGE: Final = (0.055, 0.006)
+CHANGE: Final = (0.055, 0.004)
 """A hand that changed at some row: relative (3 to 8 %), and the chance of it per row."""
-YET_TO_CHANGE: Final = 0.0015
-"""What such a change in the rows to come adds to the walk."""
+TREND: Final = (0.0005, 0.2)
+"""A hand that gets looser and looser, or tighter: relative per row, and its chance."""
+HANG: Final = (0.025, 0.3)
+"""A hanging piece that its own weight makes longer: relative at half a metre, and its chance."""
+HALF_A_METRE: Final = 50.0
 
 
 def uneven_part(one: Span, other: Span) -> float:

@@ -153,16 +153,11 @@ def _evidence(
     """Weigh the readings; `new` is one that is not believed yet, but whose part and needle are."""
     growth = Growth(readings, parts, priors, new)
 
-    def weighed() -> Evidence:
-        read = growth.readings
-        spans = [growth.span(one.row, one.fabric, one.from_row) for one in read]
-        return Evidence(growth, spans, [one.cm for one in read])
-
-    first = weighed()
+    first = Evidence(growth)
     if not readings:
         return first
     growth.settle(first.spans, first.settled())
-    return weighed()
+    return Evidence(growth)
 
 
 def _thinned(readings: list[LengthReading]) -> list[LengthReading]:

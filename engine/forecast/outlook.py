@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from engine.forecast.evidence import Evidence, Guess, Probe
-from engine.forecast.habits import YET_TO_CHANGE, Hand
+from engine.forecast.habits import Hand
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
@@ -54,11 +54,8 @@ class View:
 
 
 def yet_to_come(hand: Hand, rows: float) -> float:
-    """Return the variance, in row heights squared, that `rows` rows to come add to the length.
-
-    Uneven rows, the walk of the hand, and the chance that it changes and nobody says so.
-    """
-    return hand.uneven**2 * rows + (hand.walk**2 + YET_TO_CHANGE**2) * rows**3 / 3
+    """Return the variance, in row heights squared, that `rows` rows to come add to the length."""
+    return hand.uneven**2 * rows + hand.walk**2 * rows**3 / 3
 
 
 class Outlook:
@@ -86,7 +83,7 @@ class Outlook:
             (
                 view.weight,
                 view.hand.uneven**2,
-                view.hand.walk**2 + YET_TO_CHANGE**2,
+                view.hand.walk**2,
                 [(run.cm, run.per_row, run.variances, run.row_cm**2) for run in view.runs],
             )
             for view in self.views
