@@ -144,13 +144,17 @@ class Evidence:
         """Return how much each reading pulls the unknowns, under the likeliest guess."""
         return self.likeliest.pull
 
-    def foresee(self, probes: Sequence[Probe], mark_edge: float) -> list[Guess]:
-        """Return the probes under every guess that counts; the weights add up to 1."""
+    def foresee(self, probes: Sequence[Probe], mark_edge: float, ahead: float) -> list[Guess]:
+        """Return the probes under every guess that counts; the weights add up to 1.
+
+        `mark_edge`: 1 if they begin at the cast-on edge, else 0. `ahead`: for how many usual rows
+        to come the probes have to be right, roughly.
+        """
         growth = self.growth
         crossed = [self._cross(probe) for probe in probes]
         among = [[_among(growth, one, other) for other in probes] for one in probes]
         means = [probe.constant + _dot(probe.weights, growth.known.mean) for probe in probes]
-        surprises = self._surprises(probes, mark_edge)
+        surprises = self._surprises(probes, mark_edge, ahead)
         top = self.likeliest.log_weight
         found = []
         for solved in self.solved:
@@ -207,7 +211,7 @@ class Evidence:
             for span, spread in zip(self.spans, self._spread, strict=True)
         ]
 
-    def _surprises(self, probes: Sequence[Probe], mark_edge: float) -> list[Surprise]:
+    def _surprises(self, probes: Sequence[Probe], mark_edge: float, ahead: float) -> list[Surprise]:
         row_cm = self.growth.row_cm
         size, now = len(self.spans), probes[0].now
         found = []
@@ -226,7 +230,9 @@ class Evidence:
 
         if self.growth.priors:
             changed(0.0, *OTHER_HAND)
-        on_probes = [row_cm * (one.lapse * level_part(now) + one.level * now.end) for one in probes]
+        # A trend goes on: over the rows ahead the hand is where it will be half-way, on average.
+        reach = now.end + ahead / 2
+        on_probes = [row_cm * (one.lapse * level_part(now) + one.level * reach) for one in probes]
         found.append(
             Surprise([row_cm * level_part(span) for span in self.spans], on_probes, *TREND)
         )

@@ -54,11 +54,11 @@ EDGE: Final = (0.8, 0.12)
 """A hem, or an edge that flares or draws in: cm, and its chance."""
 OTHER_HAND: Final = (0.07, 0.06)
 """A piece that never followed its swatch: relative, and its chance."""
-CHANGE: Final = (0.055, 0.004)
+CHANGE: Final = (0.055, 0.003)
 """A hand that changed at some row: relative (3 to 8 %), and the chance of it per row."""
 TREND: Final = (0.0005, 0.2)
 """A hand that gets looser and looser, or tighter: relative per row, and its chance."""
-HANG: Final = (0.025, 0.3)
+HANG: Final = (0.02, 0.15)
 """A hanging piece that its own weight makes longer: relative at half a metre, and its chance."""
 HALF_A_METRE: Final = 50.0
 

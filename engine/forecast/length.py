@@ -82,7 +82,7 @@ def rows_left(
         return CannotSay(WhyNot.NOTHING_KNOWN, Remedy.MEASURE_NOW, row_now)
     fabric = target_fabric or _usual_fabric(kept, priors)
     evidence = _evidence(kept, parts, priors)
-    outlook = Outlook(evidence.growth, evidence, row_now, fabric, target_from_row)
+    outlook = Outlook(evidence, row_now, fabric, target_from_row, target_cm)
     tail = (1 - level) / 2
     soonest, best, latest = _interval(outlook, target_cm, tail)
     if latest is None or outlook.slope_g(NormalDist().inv_cdf(1 - tail)) >= 1:
@@ -117,16 +117,16 @@ def doubtful(
         low, high = rows * _LOWEST_ROW_CM, rows * _HIGHEST_ROW_CM + _SLACK_CM
         return None if low <= new.cm <= high else Doubtful(low, high, (low + high) / 2)
     evidence = _evidence(kept, parts, priors, new)
-    outlook = Outlook(evidence.growth, evidence, new.row, new.fabric, new.from_row)
+    outlook = Outlook(evidence, new.row, new.fabric, new.from_row)
     mean, deviation = outlook.moments(0)
     slack = _DOUBT * (deviation**2 + _USUAL_RULER_CM**2) ** 0.5
     low, high = max(0.0, mean - slack), mean + slack
     return None if low <= new.cm <= high else Doubtful(low, high, mean)
 
 
-_DOUBT: Final = 3.5
-_USUAL_RULER_CM: Final = 0.3
-"""Honest rulers differ by half a centimetre: twice that, 3.5 times this, is never asked about."""
+_DOUBT: Final = 4.0
+_USUAL_RULER_CM: Final = 0.45
+"""A hem and a slack tape come to 1.8 cm, 4 times this: so little is never asked about."""
 _SLACK_CM: Final = 1.0  # what an edge may add to the tallest rows; common practice, no source
 _LOWEST_ROW_CM: Final = 0.12  # 80 rows to 10 cm, fine lace; common practice, no source
 _HIGHEST_ROW_CM: Final = 2.5  # 4 rows to 10 cm, arm-thick yarn; common practice, no source

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from engine.fabric import Fabric
     from engine.forecast.growth import Growth
 
+_FARTHEST_AHEAD: Final = 3.0
+"""No trend of so many times the rows done is believed to go on."""
 _TINY: Final = 1e-12
 _erfc, _sqrt = math.erfc, math.sqrt
 
@@ -61,12 +63,23 @@ def yet_to_come(hand: Hand, rows: float) -> float:
 class Outlook:
     """The length in the state of the target, any number of rows from now; a weighted mixture."""
 
-    def __init__(
-        self, growth: Growth, evidence: Evidence, row_now: int, fabric: Fabric, mark: int = 0
+    def __init__(  # noqa: PLR0917 (where the piece stands and where it goes)
+        self,
+        evidence: Evidence,
+        row_now: int,
+        fabric: Fabric,
+        mark: int = 0,
+        target_cm: float = 0.0,
     ) -> None:
-        """Weigh the guesses by how well they foresaw the measurements."""
+        """Weigh the guesses by how well they foresaw the measurements.
+
+        It is made to be right about `target_cm`, measured from row `mark`.
+        """
+        growth = evidence.growth
         starts, probes = _probes(growth, row_now, fabric, mark)
-        guesses = evidence.foresee(probes, 0.0 if mark else 1.0)
+        ahead = (target_cm - growth.expected_cm(row_now, fabric, mark)) / growth.row_cm
+        ahead = max(0.0, min(ahead, _FARTHEST_AHEAD * row_now))
+        guesses = evidence.foresee(probes, 0.0 if mark else 1.0, ahead)
         self.views = tuple(
             View(
                 guess.weight,
