@@ -56,7 +56,7 @@ OTHER_HAND: Final = (0.07, 0.06)
 """A piece that never followed its swatch: relative, and its chance."""
 CHANGE: Final = (0.055, 0.003)
 """A hand that changed at some row: relative (3 to 8 %), and the chance of it per row."""
-TREND: Final = (0.0005, 0.2)
+TREND: Final = (0.0005, 0.12)
 """A hand that gets looser and looser, or tighter: relative per row, and its chance."""
 HANG: Final = (0.02, 0.15)
 """A hanging piece that its own weight makes longer: relative at half a metre, and its chance."""
