@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 from operator import mul
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -163,12 +164,8 @@ class Evidence:
             found += _guesses(solved, means, crossed, among, surprises, top)
         found.sort(key=lambda guess: guess.weight)
         total = sum(guess.weight for guess in found)
-        left_out = 0.0
-        for first, guess in enumerate(found):
-            left_out += guess.weight
-            if left_out > _NEGLIGIBLE * total:
-                break
-        kept = found[first:][::-1]
+        faint = sum(part <= _NEGLIGIBLE * total for part in accumulate(one.weight for one in found))
+        kept = found[faint:][::-1]
         total = sum(guess.weight for guess in kept)
         return [
             Guess(guess.weight / total, guess.hand, guess.means, guess.covariances)
@@ -239,7 +236,7 @@ class Evidence:
         if any(self._hanging):
             found.append(Surprise(self._hanging, [0.0] * len(probes), *HANG))
         ends = sorted({0.0, *(span.end for span in self.spans), now.end})
-        for begin, end in zip(ends, ends[1:], strict=False):
+        for begin, end in pairwise(ends):
             changed((begin + end) / 2, CHANGE[0], CHANGE[1] * (end - begin))
         return found
 
@@ -249,7 +246,7 @@ def tape_variance(tape: Tape, cm: float) -> float:
     return tape.error_cm**2 + (STRETCH * cm) ** 2
 
 
-def _guesses(  # noqa: PLR0917 (all that is the same for every guess)
+def _guesses(
     solved: _Solved,
     means: list[float],
     crossed: list[list[Parts]],
@@ -335,4 +332,4 @@ def _times(matrix: Rows, vector: Sequence[float]) -> list[float]:
 
 
 def _dot(one: Sequence[float], other: Sequence[float]) -> float:
-    return sum(map(mul, one, other))
+    return float(sum(map(mul, one, other)))

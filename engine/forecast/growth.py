@@ -164,7 +164,7 @@ class Growth:
     def expected_cm(self, row: int, fabric: Fabric, mark: int = 0) -> float:
         """Return the length from row `mark` to `row` where everything is as it is looked at."""
         span = self.span(row, fabric, mark)
-        return span.constant + sum(map(mul, span.weights, self.point))
+        return float(span.constant + sum(map(mul, span.weights, self.point)))
 
     def usual_rows(self, row: int) -> float:
         """Return how many rows of the height `row_cm` would be as long as all rows up to `row`."""

@@ -181,7 +181,6 @@ def _interval(outlook: Outlook, target_cm: float, tail: float) -> tuple[int, int
     The chance of fewer rows than the soonest, and of more than the latest, is as near to `tail`
     as whole rows allow.
     """
-
     known: dict[int, float] = {}
 
     def chance(rows: int) -> float:

@@ -19,7 +19,7 @@ _CANDIDATES: Final = (0.4, 0.5, 0.6, 0.7, 0.8)
 _FEWEST_ROWS: Final = 2
 
 
-def measure_again_at(  # noqa: PLR0917 (where the piece stands and where it goes)
+def measure_again_at(
     evidence: Evidence,
     row_now: int,
     rows_left: int,

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from engine.forecast.evidence import Evidence, Guess, Probe
-from engine.forecast.habits import Hand
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
     from engine.forecast.growth import Growth
+    from engine.forecast.habits import Hand
 
 _FARTHEST_AHEAD: Final = 3.0
 """No trend of so many times the rows done is believed to go on."""
@@ -63,7 +63,7 @@ def yet_to_come(hand: Hand, rows: float) -> float:
 class Outlook:
     """The length in the state of the target, any number of rows from now; a weighted mixture."""
 
-    def __init__(  # noqa: PLR0917 (where the piece stands and where it goes)
+    def __init__(
         self,
         evidence: Evidence,
         row_now: int,
