@@ -1,7 +1,8 @@
 """How honest the forecasts are, and how fast: prints one table per question.
 
-The simulated knitters were written before the estimator; the estimator's few figures were chosen on
-seeds below 100,000, the tables here are of seeds from 1,000,000 on. Run from the checkout:
+The estimator's few figures were chosen on `simulated_knitters` and `simulated_hands`, on seeds below
+100,000. The tables here are of seeds from 1,000,000 on, those by family of knitters written without
+a look at the estimator, on which nothing was chosen. Run from the checkout:
 
     python bench/forecast_bench.py [--pieces 1000]
 """
@@ -19,6 +20,7 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from bench.forecast_families import score_families, score_honest_doubts
 from bench.line import Interval, fit_line
 from bench.simulated_knitters import (
     Kind,
@@ -366,6 +368,9 @@ def main() -> None:
     pieces = parser.parse_args().pieces
     score_rows(pieces)
     score_doubts(pieces)
+    few = max(10, pieces // 25)
+    score_families(few, FIRST_SEED)
+    score_honest_doubts(max(5, few // 2), FIRST_SEED)
     score_yarn(5 * pieces)
     score_tension(max(50, pieces // 4))
     print("\nOne forecast (processor time)")
