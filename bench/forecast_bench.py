@@ -1,8 +1,8 @@
 """How honest the forecasts are, and how fast: prints one table per question.
 
-The estimator's few figures were chosen on `simulated_knitters` and `simulated_hands`, on seeds below
-100,000. The tables here are of seeds from 1,000,000 on, those by family of knitters written without
-a look at the estimator, on which nothing was chosen. Run from the checkout:
+The estimator's few figures were chosen on `simulated_knitters` and `simulated_hands`, on seeds
+below 100,000. The tables here are of seeds from 1,000,000 on, those by family of knitters written
+without a look at the estimator, on which nothing was chosen. Run from the checkout:
 
     python bench/forecast_bench.py [--pieces 1000]
 """

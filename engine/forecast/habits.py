@@ -40,10 +40,10 @@ class Hand:
 
 TAPES: Final = (Tape(0.17, 0.33), Tape(0.3, 0.32), Tape(0.5, 0.22), Tape(0.9, 0.13))
 HANDS: Final = (
-    Hand(0.06, 0.0003, 0.6),
-    Hand(0.09, 0.0012, 0.25),
-    Hand(0.14, 0.0040, 0.11),
-    Hand(0.20, 0.0090, 0.04),
+    Hand(0.06, 0.0003, 0.68),
+    Hand(0.09, 0.0012, 0.20),
+    Hand(0.14, 0.0040, 0.09),
+    Hand(0.20, 0.0090, 0.03),
 )
 STRETCH: Final = 0.006
 """A tape on soft fabric, relative to the length."""

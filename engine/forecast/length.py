@@ -104,17 +104,20 @@ def doubtful(
     new: LengthReading,
     prior: Prior = None,
     parts: Sequence[PartSpan] = (),
+    heights_cm: tuple[float, float] | None = None,
 ) -> Doubtful | None:
     """Return what would have been plausible if `new` can hardly be, else None.
 
     Held against the earlier readings, the swatch and the partner; when nothing is known, against
-    the heights that a hand-knitted row can have.
+    the lowest and the highest row in cm that the yarn allows, else that any hand knits.
     """
     kept = [reading for reading in readings if reading.row <= new.row]
     priors = _priors(prior)
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         rows = new.row - new.from_row
-        low, high = rows * _LOWEST_ROW_CM, rows * _HIGHEST_ROW_CM + _SLACK_CM
+        low, high = heights_cm or (_LOWEST_ROW_CM, _HIGHEST_ROW_CM)
+        low, high = rows * low - _SLACK_CM, rows * high + _SLACK_CM
+        low = max(0.0, low)
         return None if low <= new.cm <= high else Doubtful(low, high, (low + high) / 2)
     evidence = _evidence(kept, parts, priors, new)
     outlook = Outlook(evidence, new.row, new.fabric, new.from_row)
@@ -127,7 +130,7 @@ def doubtful(
 _DOUBT: Final = 4.0
 _USUAL_RULER_CM: Final = 0.45
 """A hem and a slack tape come to 1.8 cm, 4 times this: so little is never asked about."""
-_SLACK_CM: Final = 1.0  # what an edge may add to the tallest rows; common practice, no source
+_SLACK_CM: Final = 1.0  # what edge and tape may come to; common practice, no source
 _LOWEST_ROW_CM: Final = 0.12  # 80 rows to 10 cm, fine lace; common practice, no source
 _HIGHEST_ROW_CM: Final = 2.5  # 4 rows to 10 cm, arm-thick yarn; common practice, no source
 

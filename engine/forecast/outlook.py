@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from engine.forecast.growth import Growth
     from engine.forecast.habits import Hand
 
-_FARTHEST_AHEAD: Final = 3.0
-"""No trend of so many times the rows done is believed to go on."""
+_FARTHEST_AHEAD: Final = 1.0
+"""A trend is believed to go on for so many times the rows done."""
 _TINY: Final = 1e-12
 _erfc, _sqrt = math.erfc, math.sqrt
 

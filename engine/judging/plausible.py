@@ -16,6 +16,7 @@ from engine.fabric import Fabric
 from engine.facts.distance import part_spans, readings, row_of
 from engine.facts.needles import THICKEST_MM, THINNEST_MM, needle_at
 from engine.facts.part_stitch import stitch_of
+from engine.facts.row_heights import row_heights
 from engine.facts.swatches import gauges
 from engine.forecast.length import doubtful
 from engine.forecast.values import LengthReading
@@ -128,7 +129,13 @@ def doubtful_length(
     needle = needle_at(state, state.done)
     new = LengthReading(state.done, command.length.cm, fabric, part, needle, from_row)
     known = readings(state, course)
-    return doubtful(known, new, gauges(state, course), part_spans(state, course))
+    return doubtful(
+        known,
+        new,
+        gauges(state, course),
+        part_spans(state, course),
+        row_heights(state, course),
+    )
 
 
 def _strange_swatch(command: commands.CountSwatch) -> bool:

@@ -147,6 +147,8 @@ class Course:
     target: Length | None = None
     gauge: str = ""
     """The gauge in the designer's words."""
+    yarn: str = ""
+    """The yarn in the designer's words."""
 
     @property
     def sections(self) -> tuple[tuple[str, str], ...]:

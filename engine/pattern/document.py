@@ -91,6 +91,7 @@ class PatternDocument:
             made.parts,
             target,
             self.gauge,
+            self.yarn,
         )
 
     def check(self) -> tuple[Verdict, ...]:
