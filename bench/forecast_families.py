@@ -31,6 +31,7 @@ _STATES: Final = {
     "washed": Fabric.WASHED,
 }
 _MOST_COUNTED: Final = 6
+_SEEDS_A_KIND: Final = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,16 +119,18 @@ def questions(
 ) -> Iterator[tuple[str, str, float, TargetRow, Known]]:
     """Yield family, kind, noise of the tape, question and what is known; no `kinds`: all.
 
-    The kinds of a bad tape are left out: the steady one is asked with every tape.
+    The kinds of a bad tape are left out: the steady one is asked with every tape. Each kind has
+    seeds of its own, so that one odd hand is not in all of them.
     """
     chosen = set(kinds)
     for family in FAMILIES:
-        for kind, variant in family.KINDS.items():
+        for place, (kind, variant) in enumerate(family.KINDS.items()):
+            start = first_seed + place * _SEEDS_A_KIND
             if kind.startswith("tape") or (chosen and kind not in chosen):
                 continue
             for noise in noises:
                 noisy = replace(variant, tape_times=noise * variant.tape_times)
-                for seed in range(first_seed, first_seed + pieces):
+                for seed in range(start, start + pieces):
                     piece = family.piece(noisy, seed)
                     for asked in piece.asked:
                         if isinstance(asked, TargetRow):
