@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
 FIRST_SEED = 1_000_000
+FIRST_SEED_OF_FAMILIES = 3_000_000
 HONEST_RULER_CM = 0.5
 
 
@@ -369,8 +370,8 @@ def main() -> None:
     score_rows(pieces)
     score_doubts(pieces)
     few = max(10, pieces // 25)
-    score_families(few, FIRST_SEED)
-    score_honest_doubts(max(5, few // 2), FIRST_SEED)
+    score_families(few, FIRST_SEED_OF_FAMILIES)
+    score_honest_doubts(max(5, few // 2), FIRST_SEED_OF_FAMILIES)
     score_yarn(5 * pieces)
     score_tension(max(50, pieces // 4))
     print("\nOne forecast (processor time)")

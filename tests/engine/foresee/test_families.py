@@ -20,8 +20,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 FIRST_SEED = 500_000
-# The truth of this kind is not what a tape on the needle reads, and only that is known.
-NOT_TO_BE_SEEN = "heavy piece"
+# What goes on after the last measurement cannot be seen in it, nor can a tape that is always wrong.
+YET_TO_CHANGE = {
+    "ar needle told", "ar trend", "ar untold change", "spline heavy piece", "spline wide swing"
+}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -73,15 +75,19 @@ def test_more_measurements_do_not_make_it_false(
     assert many >= few - 0.04
 
 
-def test_no_kind_of_knitter_is_left_out(answers: list[tuple[str, float, int, bool]]) -> None:
-    """Each kind holds at least three quarters (eight pieces with two tapes each: one piece that
-    goes wrong early takes several answers with it).
+def test_no_kind_of_knitter_is_left_out(
+    answers: list[tuple[str, float, int, bool]],
+) -> None:
+    """Each kind holds at least 80 % (eight pieces with two tapes each: one piece that goes wrong
+    early takes several answers with it), and those whose hand is yet to change hold 75 % together.
     """
     kinds = defaultdict(list)
     for kind, _, _, held in answers:
-        kinds[kind].append(held)
-    shares = {kind: share(held) for kind, held in kinds.items() if NOT_TO_BE_SEEN not in kind}
-    assert min(shares.values()) >= 0.75, shares
+        kinds["yet to change" if kind in YET_TO_CHANGE else kind].append(held)
+    moving = share(kinds.pop("yet to change"))
+    shares = {kind: share(held) for kind, held in kinds.items()}
+    assert min(shares.values()) >= 0.8, shares
+    assert moving >= 0.75
 
 
 def test_what_was_not_announced_is_held_too() -> None:
