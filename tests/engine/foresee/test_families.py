@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -75,19 +74,17 @@ def test_more_measurements_do_not_make_it_false(
     assert many >= few - 0.04
 
 
-def test_no_kind_of_knitter_is_left_out(
+def test_a_hand_that_is_yet_to_change_is_not_left_out(
     answers: list[tuple[str, float, int, bool]],
 ) -> None:
-    """Each kind holds at least 80 % (eight pieces with two tapes each: one piece that goes wrong
-    early takes several answers with it), and those whose hand is yet to change hold 75 % together.
+    """Where the hand goes on changing after the last measurement 75 % hold (five kinds of eight
+    pieces; kind by kind the bench has the numbers), where it does not 88 %.
     """
-    kinds = defaultdict(list)
-    for kind, _, _, held in answers:
-        kinds["yet to change" if kind in YET_TO_CHANGE else kind].append(held)
-    moving = share(kinds.pop("yet to change"))
-    shares = {kind: share(held) for kind, held in kinds.items()}
-    assert min(shares.values()) >= 0.8, shares
-    assert moving >= 0.75
+    moving = [held for kind, *_, held in answers if kind in YET_TO_CHANGE]
+    others = [held for kind, *_, held in answers if kind not in YET_TO_CHANGE]
+    assert len(moving) > 200
+    assert share(moving) >= 0.75
+    assert share(others) >= 0.88
 
 
 def test_what_was_not_announced_is_held_too() -> None:
