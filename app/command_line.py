@@ -13,7 +13,7 @@ import io
 import os
 import sys
 from importlib import metadata
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from app.terminal.harmless_stream import harmless_output
 from engine.journal.errors import JournalError
@@ -21,21 +21,21 @@ from engine.journal.errors import JournalError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-_MODULES = (
-    "app.terminal.knit_command",
-    "app.terminal.hear_command",
-    "app.terminal.voice_command",
-    "app.terminal.check_command",
-    "app.terminal.write_command",
-    "app.terminal.plan_command",
-    "app.terminal.replay_command",
-    "app.terminal.backup_command",
-    "app.terminal.restore_command",
-    "app.terminal.merge_command",
-    "app.terminal.mend_command",
-    "app.terminal.words_command",
-)
-"""The sub-commands, in the order of a knitter's day."""
+COMMANDS: Final = {
+    "knit": "knit in the terminal: listen, or take a recording or typed words",
+    "hear": "show what would be understood in recordings",
+    "voice": "try how well your voice is heard here",
+    "check": "check that a pattern's rows add up for every size",
+    "write": "write the finished pattern as a page, as text or as PDF",
+    "plan": "work out cast-on, rows, gauge, yarn and shaping",
+    "replay": "fold a journal again and print each piece's state and history",
+    "backup": "copy the journal, as a journal or as lines of JSON",
+    "restore": "put a backup or a dated copy in the place of the journal, which is kept beside",
+    "merge": "bring in what another device's journal or a backup holds",
+    "mend": "mend a damaged journal, keeping the damaged file beside",
+    "words": "list everything that can be said, typed or keyed",
+}
+"""The sub-commands with what they do, in the order of a knitter's day."""
 
 EXIT_CODES = """\
 exit codes:
@@ -48,8 +48,8 @@ exit codes:
 """
 
 
-def parser(*, sub_commands: bool = True) -> argparse.ArgumentParser:
-    """Return the parser of the whole command line, or only of its plain form: it loads faster."""
+def parser(command: str | None = None) -> argparse.ArgumentParser:
+    """Return the parser of the command line; only the named sub-command is loaded with its own."""
     top = argparse.ArgumentParser(
         prog="walesong",
         description=(
@@ -64,11 +64,12 @@ def parser(*, sub_commands: bool = True) -> argparse.ArgumentParser:
     top.set_defaults(run=None)
     start = importlib.import_module("app.start")
     start.add_options(top)
-    if not sub_commands:
-        return top
     commands = top.add_subparsers(title="sub-commands", metavar="COMMAND")
-    for name in _MODULES:
-        importlib.import_module(name).add_parser(commands)
+    for name, summary in COMMANDS.items():
+        if name == command:
+            importlib.import_module(f"app.terminal.{name}_command").add_parser(commands)
+        else:
+            commands.add_parser(name, help=summary)
     return top
 
 
@@ -88,8 +89,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _run(arguments: Sequence[str] | None) -> int:
     given = sys.argv[1:] if arguments is None else list(arguments)
-    plain = all(one.startswith("--") and one != "--help" for one in given)
-    options = parser(sub_commands=not plain).parse_args(given)
+    options = parser(next((one for one in given if one in COMMANDS), None)).parse_args(given)
     run = options.run or importlib.import_module("app.start").run
     try:
         code: int = run(options)

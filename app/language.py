@@ -1,15 +1,11 @@
-"""The words of the product, read once: what is understood, and what is answered."""
+"""The phrases that are understood, read once: those of the product and the knitter's own."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 
 from app import resources
-from speech.words.instructions import read_steps
-from speech.words.level import Level
 from speech.words.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
-from speech.words.wording import Wording, read_wording
 
 OWN_PHRASES = "phrases.toml"
 """A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""
@@ -38,11 +34,3 @@ def own_phrases() -> tuple[PhraseBook, str]:
 def phrase_book() -> PhraseBook:
     """Return all phrases that are understood."""
     return own_phrases()[0]
-
-
-@cache
-def reply_wording(level: Level = Level.ROW) -> Wording:
-    """Return the words of the replies that come with Walesong; rows are read out at a level."""
-    words = read_wording(resources.text("shared/phrases/replies.en.toml"), phrase_book().numbers)
-    hands = read_steps(resources.text("shared/phrases/steps.en.toml"), words.rows)
-    return replace(words, hands=hands, level=level)

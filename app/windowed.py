@@ -79,9 +79,9 @@ def knit_in_window(options: argparse.Namespace) -> int:
 
 
 def _reply_wording() -> Wording:
-    from app import language  # noqa: PLC0415 (brings the reader of patterns)
+    from app import wording  # noqa: PLC0415 (brings the reader of patterns)
 
-    return language.reply_wording()
+    return wording.reply_wording()
 
 
 class Behind:

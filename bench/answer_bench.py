@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 import numpy as np
 
 from app import resources
-from app.language import reply_wording
+from app.wording import reply_wording
 from engine.pattern.headings import Side
 from engine.replies import Reply, Say, Tone, reply
 from speech.speaking.answer_queue import Speaking

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 
 from bench.simulated import lengths_ar, lengths_spline
 from bench.simulated.records import Measured, NeedleChanged, SwatchCounted, TargetRow, TargetSet
-
 from engine.fabric import Fabric
 from engine.forecast.length import doubtful, rows_left
 from engine.forecast.values import GaugePrior, LengthReading, PartSpan, RowsForecast, RowsLeft

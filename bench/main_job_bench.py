@@ -73,13 +73,13 @@ def history() -> None:
 
 
 def _knitted(records: int) -> None:
-    from app import language
+    from app import wording
     from app.session.clock import SetClock
     from app.session.opening import open_piece
     from engine import commands
     from engine.commands import Source
 
-    language.reply_wording()
+    wording.reply_wording()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "j.walesong")
         talk = open_piece(path, SetClock(), None, fresh=True, source=Source.KEY)

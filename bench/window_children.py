@@ -101,7 +101,7 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     from kivy.core.window import Window
     from kivy.graphics.opengl import GL_RGBA, GL_UNSIGNED_BYTE, glReadPixels
 
-    from app import language
+    from app import wording
     from app.window.screens.stage import Stage
 
     needle = Needle("bottle-sleeve")
@@ -110,7 +110,7 @@ def following() -> None:  # noqa: PLR0915 (one script of a child)
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=language.reply_wording,
+        wording=wording.reply_wording,
     )
     inbox.put(needle.situation())
     rows = [needle.say("row done").situation() for _ in range(60)]
@@ -183,7 +183,7 @@ def resting(level: str) -> None:
     from tests.app.at_the_needle import Needle
 
     prepare_kivy()
-    from app import language
+    from app import wording
     from app.window.screens.stage import Stage
 
     needle = Needle("bottle-sleeve").say("30 rows done")
@@ -192,7 +192,7 @@ def resting(level: str) -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=language.reply_wording,
+        wording=wording.reply_wording,
     )
     now = needle.situation(ear=Ear.LISTENING if level == "listening" else Ear.DEAF)
     inbox.put(now)
@@ -241,7 +241,7 @@ def hour() -> None:
     prepare_kivy()
     from kivy.clock import Clock
 
-    from app import language
+    from app import wording
     from app.window.screens.stage import Stage
     from engine.talk import Screen
 
@@ -250,7 +250,7 @@ def hour() -> None:
     desk = furnish(
         Hands(opened=opened.set),
         inbox,  # type: ignore[arg-type]
-        wording=language.reply_wording,
+        wording=wording.reply_wording,
     )
     me = psutil.Process()
 
@@ -330,14 +330,14 @@ def story() -> None:
     from kivy.base import EventLoop
     from kivy.clock import Clock
 
-    from app import language
+    from app import wording
     from app.window.screens.stage import Stage
     from engine.talk import Screen
 
     needle = a_long_history()
     inbox: queue.SimpleQueue[object] = queue.SimpleQueue()
     inbox.put(needle.situation(stamps=needle.talk.stamps()[-80:]))
-    desk = furnish(Hands(), inbox, wording=language.reply_wording)  # type: ignore[arg-type]
+    desk = furnish(Hands(), inbox, wording=wording.reply_wording)  # type: ignore[arg-type]
     stage = Stage(desk)
     Clock._max_fps = 0  # noqa: SLF001 (as fast as it can: what is left of a frame is not measured)
     frames: list[float] = []

@@ -35,7 +35,6 @@ from bench.simulated.records import (
     WidthMeasured,
     YarnToEnd,
 )
-
 from engine.fabric import Fabric
 from engine.facts.work import TURN_STITCHES
 from engine.forecast.pace import HoursLeft, RowStamp, hours_left, pace

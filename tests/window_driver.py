@@ -46,10 +46,10 @@ from kivy.core.window import Window
 from kivy.metrics import Metrics
 from kivy.tests.common import UnitTestTouch
 
-from app.language import reply_wording
 from app.session.settings import Settings
 from app.window.desk import Desk, Hands, Notice, furnish
 from app.window.screens.stage import Stage
+from app.wording import reply_wording
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.language import shipped_phrases
+from app.pieces.values import PlanInputError
 from engine.facts.needles import THICKEST_MM, THINNEST_MM
 from engine.plan.counts import CountSystem, tex
 from engine.plan.gauge import TEN_CM, Count, Gauge
@@ -27,10 +28,6 @@ from speech.words.understand import read_quantity
 
 if TYPE_CHECKING:
     from engine.fabric import Fabric
-
-
-class PlanInputError(ValueError):
-    """What was put in cannot be read; the sentence says why and how it is written."""
 
 
 def length(text: str) -> Length:

@@ -49,3 +49,7 @@ class PieceSummary:
     finished: bool
     last_wall: str
     number: int = 0
+
+
+class PlanInputError(ValueError):
+    """What was put in cannot be read; the sentence says why and how it is written."""

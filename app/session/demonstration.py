@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.language import reply_wording
+from app.wording import reply_wording
 from engine.commands import NextBit, StepBack
 from engine.replies import Say, Tone, reply
 from engine.show_how import Move

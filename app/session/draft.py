@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.plan_doubts import doubt_lines
-from app.pieces.plan_input import PlanInputError, ball, needle
+from app.pieces.plan_input import ball, needle
 from app.pieces.plan_words import piece_lines
-from app.pieces.values import NewPiece
+from app.pieces.values import NewPiece, PlanInputError
 from app.session.controls import Asks
 from engine.fabric import Fabric
 from engine.facts.needles import needle_name

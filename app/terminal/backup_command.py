@@ -24,7 +24,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "backup",
-        help="copy the journal, as a journal or as lines of JSON",
         description=(
             "Write a copy of the whole journal, complete in itself, and read it back. An older one "
             "of that name gives way only with --replace, and is kept beside where it holds more "

@@ -38,7 +38,6 @@ def add_parser(commands: Parsers) -> None:
 
     parser = commands.add_parser(
         "check",
-        help="check that a pattern's rows add up for every size",
         description=(
             "Read pattern files and count the stitches of every row for every size. What cannot "
             "be read, and every row that does not add up, is pointed at with its line and column. "

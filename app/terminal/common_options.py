@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from app.pieces.plan_input import PlanInputError
+from app.pieces.values import PlanInputError
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -25,7 +25,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "hear",
-        help="show what would be understood in recordings",
         description=(
             "Listen to recordings (WAV with PCM sound, 8 to 48 kHz, one or two channels) and show "
             "every utterance: what was heard, whether it would be accepted as a command, and why "

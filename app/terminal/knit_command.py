@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from app import language, resources
+from app import language, resources, wording
 from app.display.screen_words import Wording, read_texts
 from app.drawings.characters import fabric_row
 from app.pieces import plan_input as read
@@ -47,7 +47,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "knit",
-        help="knit in the terminal: listen, or take a recording or typed words",
         description=(
             "Knit in the terminal. Takes up the last piece that is not finished, or casts on a new "
             "one. Without --from or --typed it listens to the microphone; without a microphone it "
@@ -338,7 +337,7 @@ def _is_a_person(stream: TextIO | None) -> bool:
 
 def _terminal(*, as_json: bool) -> Terminal:
     help_lines = language.phrase_book().help_lines()
-    replies = language.reply_wording()
+    replies = wording.reply_wording()
     words = Wording(
         read_texts(resources.text("shared/window/words.toml")),
         replies.written,

@@ -21,7 +21,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "mend",
-        help="mend a damaged journal, keeping the damaged file beside",
         description=(
             "Put a whole journal in the place of a damaged one, with every record that can be "
             "read and proves to be what was written. The damaged file and its log are kept beside "

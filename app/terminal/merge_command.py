@@ -30,7 +30,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "merge",
-        help="bring in what another device's journal or a backup holds",
         description=(
             "Bring into your journal everything that the others hold and it does not: journals of "
             "other devices, backups, lines of JSON. They are only read; the order does not matter, "

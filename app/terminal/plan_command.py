@@ -65,7 +65,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "plan",
-        help="work out cast-on, rows, gauge, yarn and shaping",
         description=(
             "Work out a piece from a swatch and a size: stitches to cast on, what they really "
             "measure, rows, what the ruler should read before the wash, how the swatch compares "

@@ -28,7 +28,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "replay",
-        help="fold a journal again and print each piece's state and history",
         description=(
             "Read a journal (the database file, or lines of JSON exported from one), fold it "
             "again from its first record and print where every piece stands and what happened "

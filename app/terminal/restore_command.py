@@ -21,7 +21,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "restore",
-        help="put a backup or a dated copy in the place of the journal, which is kept beside",
         description=(
             "Put what a backup holds (a journal or lines of JSON) in the place of your journal. "
             "What is there now is kept beside under another name. Without a BACKUP it is the "

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app import language
+from app import wording
 from app.session.attention import advised
 from app.wiring.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
 from speech.hearing.events import Ended, Failed, Heard, HearingEvent, MicBack, MicLost, Refused
@@ -26,7 +26,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "voice",
-        help="try how well your voice is heard here",
         description=(
             "Say three sentences, one after the other. Then it is told how loud you are, how far "
             "your voice stands above the room, what was understood, and what would help most. "
@@ -107,7 +106,7 @@ def _ask(told: queue.SimpleQueue[HearingEvent], ears: Ears, *, quiet: bool) -> V
 
 
 def _as_text(check: VoiceCheck) -> str:
-    words = language.reply_wording().written(advised(check))
+    words = wording.reply_wording().written(advised(check))
     level, margin = round(check.level_db or 0), round(check.margin_db or 0)
     return (
         f"\n  {words}\n"

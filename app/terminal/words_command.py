@@ -26,7 +26,6 @@ def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
         "words",
-        help="list everything that can be said, typed or keyed",
         description=(
             "List every command with the exact words to say, what may be typed for it, and its "
             "keys and pedals. The list is made from the phrase data and the key map."

@@ -44,7 +44,6 @@ def add_parser(commands: Parsers) -> None:
 
     parser = commands.add_parser(
         "write",
-        help="write the finished pattern as a page, as text or as PDF",
         description=(
             "Write a pattern as it is handed out: sizes, finished measurements and gauge in both "
             "units, materials, the abbreviations it uses, charts with their key, a schematic to "

@@ -6,7 +6,7 @@ import os
 import queue
 from typing import TYPE_CHECKING
 
-from app import language
+from app import wording
 from app.window.desk import Hands, Notice, furnish
 from app.window.window import prepare_kivy
 
@@ -55,7 +55,7 @@ def draw_board(situation: Situation, path: Path, size: tuple[int, int] = SIZE) -
     inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
     inbox.put(situation)
 
-    desk = furnish(Hands(), inbox, wording=language.reply_wording)
+    desk = furnish(Hands(), inbox, wording=wording.reply_wording)
     stage = Stage(desk)
     EventLoop.ensure_window()
     stage._run_prepare()  # noqa: SLF001 (Kivy's own recipe for driving an app by hand)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.session.assistant import Assistant
 from app.session.clock import SystemClock
 from app.session.dated_copies import begin_copy
@@ -18,6 +18,7 @@ from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
 from app.session.ports import Silent
 from app.session.settings_file import keep_manner, read_choices
+from app.wording import reply_wording
 from engine.commands import Source
 from engine.replies import Tone
 

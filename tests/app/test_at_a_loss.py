@@ -10,9 +10,10 @@ from app import resources
 from app.command_line import main
 from app.display.board_view import board_view
 from app.display.screen_words import Wording, read_texts
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.session.can_say import sentences
 from app.session.controls import read_controls
+from app.wording import reply_wording
 from engine.commands import HoldNeedles, Lost, Meaning, ReadNotes, Term, WhatNext
 from engine.replies import Say, Tone
 from engine.talk import Help

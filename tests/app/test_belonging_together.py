@@ -12,7 +12,7 @@ from app import resources
 from app.command_line import main
 from app.display.board_view import board_view
 from app.display.screen_words import Wording, read_texts
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.pieces.casting_on import new_piece
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
@@ -20,6 +20,7 @@ from app.session.clock import SetClock
 from app.session.controls import read_controls
 from app.session.conversation import Conversation
 from app.session.situation import Situation
+from app.wording import reply_wording
 from engine import events
 from engine.commands import Source
 from engine.fabric import Fabric

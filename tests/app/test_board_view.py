@@ -10,9 +10,9 @@ from app import resources
 from app.display.board_values import BoardView, Mood
 from app.display.board_view import board_view
 from app.display.screen_words import Wording, read_texts
-from app.language import reply_wording
 from app.session.controls import read_controls
 from app.session.situation import Ear, HeardLine
+from app.wording import reply_wording
 from engine.commands import COMMANDS
 from engine.facts.distance import distance
 from engine.forecast.values import RowsLeft

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.pieces.casting_on import new_piece
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
+from app.wording import reply_wording
 from engine.commands import Command, FinishPiece, Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Say

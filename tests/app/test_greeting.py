@@ -7,13 +7,14 @@ from dataclasses import replace
 import pytest
 
 from app import resources
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.pieces.casting_on import new_piece
 from app.pieces.same_again import another
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
 from app.session.greeting import days_between
+from app.wording import reply_wording
 from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Reply, Say

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app import language, resources
+from app import language, resources, wording
 from app.pieces.casting_on import new_piece
 from app.pieces.values import NewPiece
 from app.session.assistant import Assistant
@@ -268,7 +268,7 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
     """In the terminal each screen is told in lines, with what is on the needle."""
     from app.terminal.screens_as_text import screen_lines  # noqa: PLC0415
 
-    words = furnish(Hands(), SimpleQueue(), wording=language.reply_wording).words
+    words = furnish(Hands(), SimpleQueue(), wording=wording.reply_wording).words
     walk.say("3 rounds done", "note cable crossed wrong", "show my pieces")
     lines = screen_lines(screen, walk.now, words, ("row done: one row",))
     expected = {

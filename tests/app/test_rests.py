@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from app import resources
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.opening import open_piece
@@ -18,6 +18,7 @@ from app.session.rest_reminder import Rests
 from app.session.settings import REST_EVERY, Settings, read_settings, write_settings
 from app.session.settings_file import keep_choices
 from app.wiring import composition
+from app.wording import reply_wording
 from engine import events
 from engine.commands import RowsDone, Source
 from engine.forecast.breaks import LATER_MINUTES, BreakSettings

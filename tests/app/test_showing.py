@@ -13,8 +13,8 @@ from app.display.screen_words import Wording, read_texts
 from app.drawings.characters import stitch_rows
 from app.drawings.fabric import Seen
 from app.drawings.shown import stitch_drawn
-from app.language import reply_wording
 from app.session.controls import read_controls
+from app.wording import reply_wording
 from engine.commands import Technique
 from engine.replies import Say
 from engine.show_how import shown

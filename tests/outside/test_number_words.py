@@ -12,7 +12,8 @@ from fractions import Fraction
 import pytest
 
 from app import resources
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
+from app.wording import reply_wording
 from engine.commands import CountStitches, Measure, RowsDone
 from engine.quantities import Length, LengthUnit
 from speech.words.phrases import read_phrases

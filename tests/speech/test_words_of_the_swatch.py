@@ -7,7 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from app.language import phrase_book, reply_wording
+from app.language import phrase_book
+from app.wording import reply_wording
 from engine import commands
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, centimetres, grams, inches

@@ -9,13 +9,13 @@ import pytest
 from kivy.core.window import Window
 from kivy.tests.common import UnitTestTouch
 
-from app.language import reply_wording
 from app.session.attention import advised
 from app.session.keys import Doing, with_own_keys
 from app.session.manner import Answering, Listening, Manner
 from app.session.settings import Settings
 from app.session.situation import Ear, HeardLine
 from app.window.screens.edge import LIT_S
+from app.wording import reply_wording
 from engine.commands import RowsDone, Source
 from engine.replies import Say, Tone, reply
 from engine.talk import (

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from app import language, resources
+from app import language, resources, wording
 from app.pieces.casting_on import new_piece
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
@@ -360,7 +360,7 @@ def knitted_by(open_window: Opener, steps: Callable[[Driver], None]) -> list[Any
     desk = furnish(
         Hands(submit=assistant.submit, typed=assistant.typed),
         inbox,
-        wording=language.reply_wording,
+        wording=wording.reply_wording,
     )
     assistant.start()
     driver = open_window(desk=desk)

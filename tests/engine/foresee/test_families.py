@@ -6,10 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
-from bench.simulated import lengths_ar
-from bench.simulated.records import TargetRow
 
 from bench.forecast_families import Known, known, questions
+from bench.simulated import lengths_ar
+from bench.simulated.records import TargetRow
 from bench.simulated_hands import Surprise, simulate
 from engine.fabric import Fabric
 from engine.forecast.length import doubtful, rows_left
