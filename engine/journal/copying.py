@@ -8,6 +8,7 @@ name, with its log: a log that stayed would be played into the new file.
 from __future__ import annotations
 
 import re
+import shutil
 import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
@@ -41,6 +42,8 @@ if TYPE_CHECKING:
 
 _KEPT_COPIES: Final = 7
 """So many dated copies are kept, and the largest one besides."""
+_ROOM: Final = 10
+"""A dated copy is made where there is room for so many."""
 _WAIT_S: Final = 5.0
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
@@ -124,12 +127,16 @@ def dated_copy(path: Path, today: str) -> Path | None:
     Copy the journal `path` into the folder of its dated copies, at most once a day.
 
     `today` is a date in ISO 8601. Returns the new copy; None if there is one of today, nothing to
-    copy, or `today` is no date. Older copies than the newest few are removed, never the largest.
+    copy, too little room beside it, or `today` is no date. Older copies than the newest few are
+    removed, never the largest.
     Raises a `JournalError` when the journal cannot be read or the copy not be written.
     """
     to = beside(path, COPIES) / f"{today}{path.suffix}"
     if not _DATE.fullmatch(today) or to.exists() or not path.is_file():
         return None
+    with speaking(path):
+        if shutil.disk_usage(path.parent).free < _ROOM * path.stat().st_size:
+            return None  # The room that is left is for the rows to come.
     with closing(opened_to_read(path, _WAIT_S).connection) as connection:
         if not _ids(connection):
             return None

@@ -289,7 +289,7 @@ SMALL_DISK = """
 mount -t tmpfs -o size=300k tmpfs "$0" || exit 77
 "$@"
 code=$?
-cp "$0"/full.walesong* "$0/../kept" || exit 78
+cp -r "$0"/full.walesong* "$0/../kept" || exit 78
 exit $code
 """
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from typing import TYPE_CHECKING
 
 import pytest
@@ -158,3 +159,11 @@ def test_it_is_made_while_the_journal_is_in_use(own: Path) -> None:
         thread.join()
     copy = beside(own, "-copies") / "2026-02-01.walesong"
     assert set(knitted(50)) <= set(read_journal(copy))
+
+
+def test_no_copy_takes_the_last_room(own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where little room is left it is kept for the rows to come."""
+    usage = shutil.disk_usage(own.parent)._replace(free=9 * own.stat().st_size)
+    monkeypatch.setattr("shutil.disk_usage", lambda _: usage)
+    assert dated_copy(own, "2026-01-11") is None
+    assert [copy.stem for copy in dated_copies(own)] == ["2026-01-10"]
