@@ -287,3 +287,21 @@ def test_a_count_is_of_something(number: str, over: str) -> None:
     """Nothing counted, or counted over nothing, is refused."""
     with pytest.raises(ValueError, match="over some length"):
         Count(Fraction(number), centimetres(Fraction(over)))
+
+
+def test_a_plan_in_inches_is_told_in_inches() -> None:
+    """Width, length and what the ruler reads have the unit of the wish; no seam unless asked."""
+    twenty = Count(Fraction(20), TEN_CM)
+    exactly = Fraction(10) / Fraction("2.54")
+    found = cast_on(inches(4), twenty)
+    assert (found.stitches, found.edge_stitches, found.width) == (20, 0, inches(exactly))
+    assert cast_on(inches(4), twenty, rounding=Rounding.AT_LEAST).stitches == 21
+    swatch = Swatch(Gauge(twenty, twenty), Gauge(twenty, twenty, Fabric.RESTED))
+    assert plan_length(inches(4), swatch).in_hand == inches(exactly)
+
+
+def test_a_cast_on_that_the_seam_takes_has_no_width() -> None:
+    """Two stitches of which both are sewn away measure nothing; half a stitch can be counted."""
+    found = cast_on(centimetres(Fraction(1, 10)), Count(Fraction(20), TEN_CM), edge_stitches=2)
+    assert (found.stitches, found.width) == (2, centimetres(0))
+    assert Count(Fraction(1, 2), TEN_CM).per(TEN_CM) == Fraction(1, 2)
