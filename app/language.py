@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from app import resources
+from app.reading import text_of
 from speech.words.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
 
 OWN_PHRASES = "phrases.toml"
@@ -22,7 +23,7 @@ def own_phrases() -> tuple[PhraseBook, str]:
     """Return all phrases, and why the knitter's own are left out ("" if they are in)."""
     path = resources.data_folder() / OWN_PHRASES
     try:
-        return with_own_phrases(shipped_phrases(), path.read_text(encoding="utf-8")), ""
+        return with_own_phrases(shipped_phrases(), text_of(path)), ""
     except FileNotFoundError:
         return shipped_phrases(), ""
     except (OSError, UnicodeDecodeError):

@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
+from engine.limits import spend
 from engine.pattern.drawn_needle import Needles
 from engine.pattern.drawn_steps import Facing, Over, steps_of
 from engine.pattern.needle import Needle
@@ -68,6 +69,7 @@ def row_of(place: Place, below: DrawnRow | None, needle: Needle | None = None) -
     `needle` is what it is worked from, where that is known: with its markers and short rows.
     """
     right_side = str(place.side) != "wrong"
+    spend(1 + min(max(place.before or 0, place.after or 0), _WIDEST))
     if _steps(place, needle) is None or place.before is None:
         return _plain_row(place, below, leftwards=right_side)
     seen = None if below is None else tuple(stitch.seen for stitch in below.stitches)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from app.pieces.pattern_cache import document_of
 from app.pieces.values import NewPiece
-from engine.pattern import PatternDocument
+from engine.pattern import PatternDocument, PatternError
 
 if TYPE_CHECKING:
     from engine.pattern import Problem
@@ -30,7 +30,10 @@ def new_piece(
     document = document_of(text)
     if not isinstance(document, PatternDocument):
         return document
-    course = document.course(size, piece)
+    try:
+        course = document.course(size, piece)
+    except PatternError as error:
+        return (error.problem,)
     others = [one.title for one in document.pieces[1:]]
     other = next((title for title in others if title.casefold() == (piece or "").casefold()), None)
     return NewPiece(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.pattern_cache import document_of
+from app.reading import text_of
 from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def patterns() -> tuple[Shelved, ...]:
 
 def _shelved(file: Path) -> Shelved | None:
     try:
-        text = file.read_text(encoding="utf-8")
+        text = text_of(file)
     except (OSError, UnicodeDecodeError):
         return None
     read = document_of(text)

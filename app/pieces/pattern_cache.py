@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
-from engine.pattern import PatternDocument, RowReader, plain_course, read_pattern
+from engine.pattern import PatternDocument, PatternError, RowReader, plain_course, read_pattern
 
 if TYPE_CHECKING:
     from engine.pattern import Course, Problem
@@ -44,7 +44,7 @@ def _course(text: str, size: str | None, piece: str | None) -> Course | None:
         return None
     try:
         return document.course(size, piece)
-    except KeyError:
+    except (KeyError, PatternError):
         return None
 
 

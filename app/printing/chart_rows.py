@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from app.drawings.fabric import Seen
 from app.drawings.piece import row_of
 from app.printing.squares import BOUND_OFF, WAITING, Cell, ChartRow, Mark
+from engine.limits import spend
 from engine.pattern.headings import Side
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def _as_they_face(
 def _cells(steps: Sequence[Worked], yarn: str | None, *, wrong_side: bool) -> tuple[Cell, ...]:
     """Return the squares of a row from left to right; `yarn` None: the chart knows only one."""
     cells: list[Cell | None] = []
+    spend(len(steps))
     for step in steps:
         if yarn is not None:
             yarn = step.colour or yarn

@@ -16,6 +16,7 @@ from engine.fabric import Fabric
 from engine.facts.needles import needle_name
 from engine.facts.stated_gauge import read_stated_gauge
 from engine.facts.swatches import counted_over
+from engine.pattern import PatternError
 from engine.plan.gauge import Count, Gauge, Swatch
 from engine.plan.piece import plan_piece
 from engine.plan.size import Multiple
@@ -65,10 +66,13 @@ class Draft:
 
     @property
     def course(self) -> Course | None:
-        """The course of the pattern in the size chosen; None without a readable pattern."""
+        """The course of the pattern in the size chosen; None where it cannot be read or counted."""
         if self.pattern is None or self.pattern.document is None:
             return None
-        return self.pattern.document.course(self.size)
+        try:
+            return self.pattern.document.course(self.size)
+        except PatternError:
+            return None
 
     def ready(self) -> bool:
         """Whether a piece can be cast on from it."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from app import resources
+from app.reading import text_of
 from engine.quantities import Length, Mass, parse_length, parse_mass
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def read_unfinished(text: str) -> Unfinished:
     """Read it; a damaged text is nothing."""
     try:
         data = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return Unfinished()
     if not isinstance(data, dict):
         return Unfinished()
@@ -103,7 +104,7 @@ def _value(key: str, value: object) -> Answer:
 def kept_text() -> str:
     """Return the text that is kept on this device; "" if there is none, or it cannot be read."""
     try:
-        return (resources.data_folder() / _FILE).read_text(encoding="utf-8")
+        return text_of(resources.data_folder() / _FILE)
     except (OSError, UnicodeDecodeError):
         return ""
 

@@ -6,12 +6,13 @@ knitter's own bindings are a second text of the same form, laid over the first.
 
 from __future__ import annotations
 
-import tomllib
+import re
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from engine.commands import Source
+from engine.toml_text import TomlTextError, toml_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -107,9 +108,9 @@ def write_own_keys(bindings: Mapping[int, Binding]) -> str:
 
 def _toml(text: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise KeysError(f"The key map is not TOML: {error}.") from error
+        return toml_of(text)
+    except TomlTextError as error:
+        raise KeysError(f"The key map cannot be read: {error}") from error
 
 
 def _bind(
@@ -117,17 +118,20 @@ def _bind(
 ) -> KeyMap:
     bindings = dict(keys.bindings)
     for table, source in (("pedal", Source.PEDAL), ("keys", Source.KEY)):
-        taught = data.get(table, {})
-        if not isinstance(taught, dict):
+        bound = data.get(table, {})
+        if not isinstance(bound, dict):
             raise KeysError(f"'{table}' must be a table of keys.")
-        for key, name in taught.items():
-            code = codes.get(key, int(key) if str(key).isdecimal() else None)
+        for key, name in bound.items():
+            code = codes.get(key, int(key) if _CODE.fullmatch(key) else None)
             if code is None:
                 raise KeysError(f"There is no key '{key}'.")
             bindings[code] = Binding(
                 code, keys.names.get(code, f"key {code}"), _bound(str(name), controls), source
             )
     return replace(keys, bindings=bindings)
+
+
+_CODE: Final = re.compile(r"[0-9]{1,10}")
 
 
 def _bound(name: str, controls: Controls) -> Bound:

@@ -6,7 +6,6 @@ a damaged file never keeps the program from starting.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, fields, replace
 from typing import Any, Final
 
@@ -14,6 +13,7 @@ from app.session.manner import Answering, Listening, Manner
 from engine.forecast.breaks import BreakSettings
 from engine.quantities import LengthUnit, MassUnit
 from engine.talk import AttentionWord
+from engine.toml_text import TomlTextError, toml_of
 from speech.words.level import Level
 
 PALETTES: Final = ("light", "dark", "contrast")
@@ -96,9 +96,9 @@ def choices(name: str) -> tuple[Any, ...]:
 def read_settings(text: str) -> tuple[Settings, str]:
     """Return the settings in a text and a sentence about what could not be read ("" if all)."""
     try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        return Settings(), f"The settings could not be read and are as at the first start: {error}."
+        data = toml_of(text)
+    except TomlTextError as error:
+        return Settings(), f"The settings could not be read and are as at the first start: {error}"
     settings, wrong = Settings(), []
     for name, value in data.items():
         allowed = _ALLOWED.get(name, ())
@@ -112,8 +112,19 @@ def read_settings(text: str) -> tuple[Settings, str]:
         else:
             wrong.append(name)
     if wrong:
-        return settings, f"These settings mean nothing and are left out: {', '.join(wrong)}."
+        return settings, f"These settings mean nothing and are left out: {_some(wrong)}."
     return settings, ""
+
+
+def _some(names: list[str]) -> str:
+    """Name the first few, and how many more there are."""
+    told = ", ".join(name[:_LONGEST_NAME] for name in names[:_NAMED])
+    more = len(names) - _NAMED
+    return f"{told} and {more} more" if more > 0 else told
+
+
+_NAMED: Final = 5
+_LONGEST_NAME: Final = 40
 
 
 def write_settings(settings: Settings) -> str:

@@ -12,6 +12,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from app import resources
+from app.reading import text_of
 from app.session.controls import read_controls
 from app.session.keys import KeysError, read_keys, with_own_keys
 from app.session.settings import Settings, read_settings, write_settings
@@ -69,7 +70,7 @@ def keep_manner(manner: Manner) -> None:
 def _text(name: str) -> tuple[str, str]:
     """Return the text of a file ("" where there is none), and why it cannot be read."""
     try:
-        return (resources.data_folder() / name).read_text(encoding="utf-8"), ""
+        return text_of(resources.data_folder() / name), ""
     except FileNotFoundError:
         return "", ""
     except (OSError, UnicodeDecodeError) as error:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.pieces.pattern_cache import document_to_check
+from app.reading import text_of
 from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _check(path: Path, options: argparse.Namespace) -> int:
     try:
-        text = path.read_text(encoding="utf-8")
+        text = text_of(path)
     except OSError as error:
         print(f"walesong check: {path} cannot be opened: {error.strerror}.", file=sys.stderr)
         return 3

@@ -17,6 +17,7 @@ from app.pieces.journal_files import begun_by_another_text, default_journal
 from app.pieces.plan_doubts import swatch_question
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
+from app.reading import text_of
 from app.terminal.common_options import add_common_options, complain, option_of
 from app.terminal.keyboard_beside import HINT, KeyboardBeside
 from app.terminal.knitting import Terminal
@@ -161,7 +162,7 @@ def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:
             return complain("say by which pattern to go on: --change --pattern FILE.")
         return None
     try:
-        text = options.pattern.read_text(encoding="utf-8")
+        text = text_of(options.pattern)
     except OSError as error:
         return complain(f"{options.pattern} cannot be read ({error.strerror}).", 3)
     except UnicodeDecodeError:
@@ -250,7 +251,7 @@ def _lines(typed: str) -> Iterable[str] | int:
             return complain("no keyboard or pipe to read from; name a file of words instead.", 3)
         return sys.stdin
     try:
-        return Path(typed).read_text(encoding="utf-8").splitlines()
+        return text_of(Path(typed)).splitlines()
     except OSError as error:
         return complain(f"{typed} cannot be read ({error.strerror}).", 3)
     except UnicodeDecodeError:

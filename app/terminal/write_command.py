@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.pattern_cache import document_of
-from engine.pattern import PatternDocument
+from app.reading import text_of
+from engine.limits import STEPS_OF_PRINT, Allowance, TooMuchWorkError
+from engine.pattern import PatternDocument, PatternError
 
 if TYPE_CHECKING:
     import argparse
@@ -90,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
     if not options.to.absolute().parent.is_dir():
         return _complain(f"there is no folder {options.to.parent}.", 3)
     try:
-        text = options.file.read_text(encoding="utf-8")
+        text = text_of(options.file)
     except OSError as error:
         return _complain(f"{options.file} cannot be opened: {error.strerror}.", 3)
     except UnicodeDecodeError:
@@ -127,13 +129,24 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
         )
     if options.to.is_file() and not options.replace:
         return _complain(f"there is a file {options.to} already; add --replace to replace it.", 3)
-    composed = compose(
-        document,
-        print_data(),
-        size=wanted,
-        left_handed=options.left_handed,
-        large=options.large_print,
-    )
+    try:
+        with Allowance(STEPS_OF_PRINT).used():
+            composed = compose(
+                document,
+                print_data(),
+                size=wanted,
+                left_handed=options.left_handed,
+                large=options.large_print,
+            )
+    except PatternError as error:
+        _show(options.file, (error.problem,))
+        return _complain(f"{options.file} cannot be printed; nothing was written.", 1)
+    except TooMuchWorkError as error:
+        return _complain(
+            f"{options.file} cannot be printed: {error} Nothing was written; "
+            "print one size at a time (--size).",
+            1,
+        )
     for remark in composed.remarks:
         print(f"walesong write: note: {remark}", file=sys.stderr)
     try:

@@ -170,10 +170,10 @@ def _cut(first: int, last: int | None, changes: list[int]) -> Iterator[tuple[int
 def target(state: PieceState, course: Course) -> Target | None:
     """Return the length that the work is on its way to; None if there is none."""
     loop = course.where(state.loops_ended, state.working).open_loop
-    if loop is not None and isinstance(loop.target, Length):
+    if loop is not None and isinstance(loop.target, Length) and loop.target.value > 0:
         return Target(loop.target, measured_from(state, course, loop))
     whole = state.target or course.target
-    return Target(whole, 0, Fabric.WASHED) if whole is not None else None
+    return Target(whole, 0, Fabric.WASHED) if whole is not None and whole.value > 0 else None
 
 
 def row_of(state: PieceState, course: Course, since: Since) -> int | None:

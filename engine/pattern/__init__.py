@@ -19,7 +19,7 @@ from engine.pattern.document import PatternDocument, Verdict
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.pattern_file import read_pattern
-from engine.pattern.problems import Problem
+from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_reader import RowReader
 from engine.pattern.so_far import Count
 
@@ -30,6 +30,7 @@ __all__ = [
     "OpenLoop",
     "PartnerRows",
     "PatternDocument",
+    "PatternError",
     "Place",
     "Problem",
     "RepeatPlace",

@@ -17,6 +17,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block, same_number
 from engine.pattern.for_sizes import left_out, names_sizes_alone
@@ -47,10 +48,12 @@ class Assembler(AfterwardsLines):
         self._close_part()
 
     def _go_through(self, lines: tuple[Prepared, ...]) -> None:
+        spend(5 * len(lines))
         lines = tuple(_for_size(line, self.size) for line in lines)
         index = 0
         while index < len(lines):
             prepared = lines[index]
+            self.at, self.at_label = prepared.source, prepared.label
             try:
                 if left_out(prepared, self.size):
                     index += 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from engine.limits import spend
 from engine.pattern.headings import Side, Which
 from engine.pattern.problems import PatternError, Problem
 
@@ -86,6 +87,7 @@ class Block:
             if _means(which, last + 1, start, specs, spec) and _reaches(prepared, last + 1):
                 end = last + 1
         order: list[Numbered] = []
+        spend(end + 1 - first)
         for number in range(first, end + 1):
             if number in specs:
                 order.append((number, *specs[number]))

@@ -11,8 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import gcd
 
-MOST_STITCHES = 10_000_000
-"""No piece has more stitches; a map that needs more is defined nowhere."""
+from engine.limits import MOST_STITCHES, spend
 
 _MOST_BITS = 60
 
@@ -47,12 +46,14 @@ class CountMap:
 
     def __call__(self, n: int) -> int | None:
         """Return how many stitches are left after the rows, or None if they do not fit."""
+        spend()
         if not self.fits(n):
             return None
         return (self.a * n + self.b) // self.q
 
     def then(self, after: CountMap) -> CountMap:
         """Return the map of these rows followed by others."""
+        spend()
         if not (self.somewhere and after.somewhere):
             return NOWHERE
         if self.only is not None:

@@ -11,13 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_ROWS, spend
 from engine.pattern.course_changes import keeps, next_candidate
 from engine.pattern.datum import Datum
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.routines import AS_SET, routine
 from engine.pattern.tree import (
-    MOST_ROWS,
     Node,
     RowAt,
     Sequence,
@@ -217,6 +217,7 @@ class Course:
         count = self.cast_on
         section, section_start = "", 0
         for index, part in enumerate(self.parts):
+            spend()
             if part.section != section:
                 section, section_start = part.section, start
             here = part.side if part.side is not None else side

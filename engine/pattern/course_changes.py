@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from engine.limits import spend
 from engine.pattern.tree import Event, Leaf, Repeat, Sequence, Stretch
 
 if TYPE_CHECKING:
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 
 def next_candidate(node: Node, index: int) -> int | None:
     """Return a row at or after `index` that may be shaped or different, skipping what cannot be."""
+    spend()
     if index >= node.rows:
         return None
     match node:
@@ -77,6 +79,7 @@ def _next_in_stretch(node: Stretch, index: int) -> int | None:
 
 
 def _next_shaped(node: Node, index: int) -> int | None:
+    spend()
     if index >= node.rows:
         return None
     match node:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import TYPE_CHECKING
 
+from engine.limits import STEPS_OF_PATTERN, Allowance, TooMuchWorkError
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course
 from engine.pattern.notation import Amount, amount_for
 from engine.pattern.other_pieces import OtherPiece
-from engine.pattern.problems import Problem, count_differs
+from engine.pattern.problems import PatternError, Problem, count_differs
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
@@ -65,6 +66,10 @@ class PatternDocument:
     text_hash: str
     unread: tuple[Problem, ...] = ()
     """What cannot be read, where the pattern was read in spite of it."""
+    allowance: Allowance = field(
+        default_factory=lambda: Allowance(STEPS_OF_PATTERN), compare=False, repr=False
+    )
+    """The work that counting its sizes may still make."""
     _made: dict[tuple[str | None, int], Assembled] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -73,13 +78,16 @@ class PatternDocument:
         """
         Return the course of a piece (the first one) for a size (the first one).
 
-        Raises KeyError for a size or a piece that the pattern does not have.
+        Raises KeyError for a size or a piece that the pattern does not have, PatternError for one
+        that asks for more than is ever knitted.
         """
         number = self._size_number(size)
         index = self._piece_number(piece)
         text = self.pieces[index]
         cast_on = amount_for(text.cast_on, number)[0] if text.cast_on is not None else None
         made = self._assembled(number, index)
+        if made.too_much is not None:
+            raise PatternError(made.too_much)
         lengths = text.length
         target = (lengths[0] if len(lengths) == 1 else lengths[number]) if lengths else None
         title = self.title if len(self.pieces) == 1 else f"{self.title}: {text.title}"
@@ -141,7 +149,8 @@ class PatternDocument:
                 OtherPiece(piece.title, partial(self._left, number, n))
                 for n, piece in enumerate(self.pieces[:index])
             )
-            self._made[key] = _assemble(self, number, self.pieces[index], others)
+            with self.allowance.used():
+                self._made[key] = _assemble(self, number, self.pieces[index], others)
         return self._made[key]
 
     def _left(self, number: int, index: int) -> tuple[int, ...] | None:
@@ -156,9 +165,12 @@ def _assemble(
     assembler = Assembler(size=number, name=name, cast_on=cast_on, in_the_round=piece.in_the_round)
     assembler.multiple = piece.multiple
     assembler.others = others
-    for section in piece.sections:
-        assembler.add_section(section)
-    made = assembler.finish()
+    try:
+        for section in piece.sections:
+            assembler.add_section(section)
+        made = assembler.finish()
+    except (TooMuchWorkError, RecursionError):
+        return assembler.given_up()
     if piece.multiple is not None and cast_on is not None:
         off = _off_the_multiple(cast_on, piece.multiple)
         if off:

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import (
@@ -41,6 +42,7 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                 if line.kind is LineKind.GIVEN and isinstance(said, ph.AsGiven):
                     before = [one for earlier in sections for one in earlier.lines]
                     own = [*before, *lines]
+                    spend(len(own))
                     words = said.text.casefold()
                     others = [*(one.title for one in (*done, *pieces)), *_titles(piece)]
                     if means_steps(words):

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import assert_never
 
-from engine.pattern.count_map import MOST_STITCHES
+from engine.limits import MOST_STITCHES, spend
 from engine.pattern.needle import (
     GAP,
     Misfit,
@@ -69,6 +69,7 @@ def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     if by_needles(items):
         joined = with_needles_joined(items)
         return counted_only(needle, items) if joined is None else work_as_flat(needle, joined)
+    spend(1 + len(needle.marks))
     hands = _Hands(needle)
     try:
         hands.work_all(items)
@@ -137,6 +138,7 @@ class _Hands:
 
     def _work(self, item: Item, following: tuple[Item, ...]) -> None:
         self.steps += 1
+        spend()
         if self.steps > _MOST_STEPS:
             raise MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
         if self.turned and not isinstance(item, Hold | Remark | Turn):

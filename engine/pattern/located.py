@@ -14,15 +14,11 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from engine.limits import DEEPEST_NESTING, LONGEST_STRING, LONGEST_TEXT, LONGEST_WORD, MOST_VALUES
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-LONGEST_TEXT = 8_000_000
-DEEPEST_NESTING = 40
-LONGEST_WORD = 200
-"""More characters than that are no number, date or key."""
 
 Scalar = str | int | float | bool
 
@@ -103,15 +99,17 @@ def read_toml(text: str) -> Table:
     cutter = _Cutter(text)
     try:
         tree = tomllib.loads(cutter.with_stand_ins())
-    except (tomllib.TOMLDecodeError, RecursionError):
+        return _table(tree, cutter.places)
+    except (ValueError, RecursionError) as error:
+        if isinstance(error, PatternError):
+            raise
         raise PatternError(_toml_problem(text)) from None
-    return _table(tree, cutter.places)
 
 
 _STAND_IN = "\ue000"
 _TOKEN = re.compile(
-    r'(?P<string>"""(?:[^\\]|\\.)*?"{3,5}(?!")|\'\'\'.*?\'{3,5}(?!\')'
-    r'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\')'
+    r'(?P<string>"""(?:[^"\\]++|\\.|"{1,2}+(?!"))*+"{3,5}(?!")|\'\'\'.*?\'{3,5}(?!\')'
+    r'|"(?:[^"\\\n]++|\\.)*+"|\'[^\'\n]*\')'
     r"|(?P<comment>#[^\n]*)|(?P<newline>\n)|(?P<space>[ \t\r]+)|(?P<mark>[\[\]{}=,.])"
     r"|(?P<bare>[^\s\[\]{}=,.#\"']+)|(?P<other>.)",
     re.DOTALL,
@@ -140,6 +138,7 @@ class _Cutter:
         self._lines = _Lines(text)
         self._nesting: list[str] = []
         self._wants_value = False
+        self._parts = 0
 
     def with_stand_ins(self) -> str:
         text = self._text
@@ -156,7 +155,9 @@ class _Cutter:
                 ):  # pragma: no cover (any character fits)
                     raise AssertionError("A character fits no token.")
                 kind, token = found.lastgroup, found.group()
+                self._closed(token, position)
             start, position = position, position + len(token)
+            self._count(kind, token, start)
             if kind == "newline":
                 if not self._nesting:
                     self._wants_value, header, line_start = False, False, True
@@ -175,6 +176,32 @@ class _Cutter:
                 line_start = False
             pieces.append(token)
         return "".join(pieces)
+
+    def _closed(self, token: str, start: int) -> None:
+        """Complain of a text in three quotes that has no end: all after it would belong to it."""
+        three = self._text[start : start + 3]
+        if three in {'"""', "'''"} and not token.startswith(three):
+            sentence = "The text that begins here with three quotes has no end."
+            raise PatternError(Problem(sentence, *self._lines.at(start)))
+
+    def _count(self, kind: str, token: str, start: int) -> None:
+        """Keep keys short and values few enough to be held."""
+        if token == "." and not self._wants_value:
+            self._parts += 1
+        elif token in _ENDS_KEY:
+            self._parts = 0
+        if self._parts > DEEPEST_NESTING:
+            sentence = f"A key has at most {DEEPEST_NESTING} parts."
+            raise PatternError(Problem(sentence, *self._lines.at(start)))
+        if kind == "bare" and self._wants_value and len(token) > LONGEST_WORD:
+            sentence = f"A number has at most {LONGEST_WORD} digits."
+            raise PatternError(Problem(sentence, *self._lines.at(start)))
+        if kind == "string" and len(token) > LONGEST_STRING:
+            sentence = f"A text has at most {LONGEST_STRING:,} characters."
+            raise PatternError(Problem(sentence, *self._lines.at(start)))
+        if len(self.places) > MOST_VALUES:
+            sentence = f"The file holds more than {MOST_VALUES:,} keys and values."
+            raise PatternError(Problem(sentence, *self._lines.at(start)))
 
     def _mark(self, token: str, start: int) -> None:
         if token in "[{":
@@ -217,6 +244,7 @@ class _Cutter:
         return f'"{_STAND_IN}{len(self.places) - 1}"'
 
 
+_ENDS_KEY = frozenset("=\n[]{},")
 _CONTROL = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
@@ -275,6 +303,8 @@ def _toml_problem(text: str) -> Problem:
         if found and found[1]:
             return Problem(sentence, int(found[1]), int(found[2]))
         return Problem(sentence, text.count("\n") + 1, 1)
+    except ValueError:
+        return Problem("A number in this file is far too long.")
     except RecursionError:
         return Problem("Brackets are nested too deeply.")
     return Problem("This TOML file uses a form that a pattern does not need; write it more simply.")

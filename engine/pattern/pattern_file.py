@@ -13,12 +13,23 @@ from dataclasses import replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from engine.limits import (
+    LONGEST_LENGTH_CM,
+    MOST_LINES,
+    MOST_NAMES,
+    MOST_PARTS,
+    MOST_PROBLEMS,
+    MOST_SIZES,
+    STEPS_OF_PATTERN,
+    Allowance,
+    TooMuchWorkError,
+)
 from engine.pattern.for_sizes import spread_sizes
 from engine.pattern.given import with_given_lines
 from engine.pattern.headings import HeadingKind
 from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
 from engine.pattern.problems import PatternError, Problem
-from engine.pattern.row_reader import LineReader, Names, RowReader
+from engine.pattern.row_reader import LineReader, Names, RowReader, too_much_of
 from engine.pattern.so_far import SectionLines
 from engine.pattern.spelling import amount_of
 from engine.pattern.stitches import Kind, Stitch
@@ -33,8 +44,6 @@ if TYPE_CHECKING:
 
 from engine.pattern.document import PatternDocument, PieceText
 
-MOST_SIZES = 60
-MOST_LINES = 40_000
 MOST_LOOPS = 1_000
 """No stitch of a designer takes or leaves more."""
 
@@ -48,10 +57,18 @@ def read_pattern(
     `in_spite`: rows that cannot be read keep the others from nothing. They are carried without
     being counted, every verdict holds the problem, and the counts go on where one is stated.
     """
+    reading: _Reader | None = None
+    allowance = Allowance(STEPS_OF_PATTERN)
     try:
-        return _Reader(text, reader, in_spite=in_spite).document()
+        with allowance.used():
+            reading = _Reader(text, reader, allowance, in_spite=in_spite)
+            return reading.document()
     except PatternError as error:
         return (error.problem,)
+    except (TooMuchWorkError, RecursionError):
+        line, column = reading.at if reading is not None else (1, 1)
+        sentence = "Up to here the file asks for more work than any pattern does; shorten it."
+        return (Problem(sentence, line, column),)
     except _ProblemsError as error:
         return error.problems
 
@@ -86,8 +103,12 @@ _MOST = 1_000_000
 
 
 class _Reader:
-    def __init__(self, text: str, reader: RowReader, *, in_spite: bool) -> None:
+    def __init__(
+        self, text: str, reader: RowReader, allowance: Allowance, *, in_spite: bool
+    ) -> None:
         self.text = text
+        self.allowance = allowance
+        self.at = (1, 1)
         self.in_spite = in_spite
         self.unread: list[Problem] = []
         self.tree = read_toml(text)
@@ -120,13 +141,19 @@ class _Reader:
             pieces,
             hashlib.sha256(self.text.encode()).hexdigest(),
             unread=tuple(self.unread),
+            allowance=self.allowance,
         )
         if self.problems:
             raise _ProblemsError(tuple(self.problems))
         return document
 
     def _say(self, sentence: str, place: tuple[int, int]) -> None:
-        self.problems.append(Problem(sentence, *place))
+        self._tell(Problem(sentence, *place))
+
+    def _tell(self, problem: Problem) -> None:
+        self.problems.append(problem)
+        if len(self.problems) >= MOST_PROBLEMS:
+            raise _ProblemsError(tuple(self.problems))
 
     def _known_keys(self, table: Table, known: tuple[str, ...], where: str) -> None:
         for key in table.entries:
@@ -194,7 +221,15 @@ class _Reader:
         )
         colours = self.tree.entries.get("colours") or self.tree.entries.get("colors")
         letters = tuple(colours.entries) if isinstance(colours, Table) else ()
-        return Names(stitches, tuple(name for name in patterns if name), letters)
+        named = tuple(name for name in patterns if name)
+        for key, number in (
+            ("stitches", len(stitches)),
+            ("stitch_pattern", len(named)),
+            ("colours", len(letters)),
+        ):
+            if number > MOST_NAMES:
+                self._say(f"A pattern names at most {MOST_NAMES} in '{key}'.", (1, 1))
+        return Names(stitches, named, letters)
 
     def _stitch(self, name: str, node: Node, table: Table) -> Stitch | None:
         if not isinstance(node, Table):
@@ -220,7 +255,10 @@ class _Reader:
         node = table.entries.get(key)
         match node:
             case Array():
-                for item in node.items:
+                if len(node.items) > MOST_PARTS:
+                    place = first_place(node.items[MOST_PARTS])
+                    self._say(f"A pattern has at most {MOST_PARTS} parts called '{key}'.", place)
+                for item in node.items[:MOST_PARTS]:
                     if isinstance(item, Table):
                         yield item
             case Table():
@@ -323,6 +361,7 @@ class _Reader:
             return ()
         if self.lines is None:
             raise TypeError("The names are not known yet.")
+        self.at = source.line, source.column
         text_of_row = source.value
         if unchecked and "unchecked" not in text_of_row.casefold():
             text_of_row = f"{text_of_row} (unchecked)"
@@ -331,8 +370,8 @@ class _Reader:
         except PatternError as error:
             line, column = source.place((error.problem.column or 1) - 1)
             problem = replace(error.problem, line=line, column=column)
-            if not self.in_spite:
-                self.problems.append(problem)
+            if not self.in_spite or too_much_of(text_of_row) is not None:
+                self._tell(problem)
                 return ()
             carried = self.lines.unread(source, text_of_row, stated)
             self.unread.append(replace(problem, row=carried.label))
@@ -380,7 +419,13 @@ class _Reader:
         if not lengths or None in lengths or len(lengths) not in {1, max(len(self.sizes), 1)}:
             self._say(f"'{key}' is a length (\"18 cm\"), or one for each size.", table.place(key))
             return ()
-        return tuple(length for length in lengths if length is not None)
+        known = tuple(length for length in lengths if length is not None)
+        if not all(0 < length.cm <= LONGEST_LENGTH_CM for length in known):
+            self._say(
+                f"'{key}' is longer than nothing, and no longer than a kilometre.", table.place(key)
+            )
+            return ()
+        return known
 
     def _multiple(self, table: Table) -> tuple[int, int] | None:
         node = table.entries.get("multiple")

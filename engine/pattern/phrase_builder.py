@@ -12,6 +12,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.headings import Heading, HeadingKind, SizesOnly, Unchecked, Which
 from engine.pattern.spelling import (
     amount_of,
+    row_number,
     rows_listed,
     side_of,
     which_of,
@@ -90,6 +91,8 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
         numbers = next(token for token in tokens if token.type in {"ROW_LIST", "ROW_SPAN"})
         if numbers.type == "ROW_SPAN":
             first, last = (self._amount(numbers.update(value=one)) for one in _SPAN.split(numbers))
+            for number in (*first, *last):
+                row_number(str(number or 0))
             heading = self._heading(HeadingKind.NUMBERED, children, is_range=True)
             return replace(heading, span=(first, last))
         listed, is_range = rows_listed(numbers)

@@ -68,7 +68,7 @@ def count_differs(total: int, stated: int) -> str:
 
 
 class PatternError(ValueError):
-    """Carries a problem out of the depth of the reader; never leaves this package."""
+    """Carries a problem out of the depth of the reader, and of a course that is not whole."""
 
     def __init__(self, problem: Problem) -> None:
         """Keep the problem."""

@@ -269,12 +269,11 @@ class RepeatLines(ShapingLines):
         start = self.needle.total
         effect = Sequence([Leaf(spec) for spec in body]).effect
         current, times = start, 0
-        seen = 0
-        while effect is not None and current != target and seen < MOST_STEPS:
+        while effect is not None and current != target:
             after = effect(current)
             if after is None or after == current or (after - start) * (target - after) < 0:
                 break
-            current, times, seen = after, times + 1, seen + 1
+            current, times = after, times + 1
         if current != target:
             line, column = prepared.source.place(count.at)
             self.problems.append(

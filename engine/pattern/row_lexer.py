@@ -17,6 +17,8 @@ from lark import Token
 from lark.exceptions import UnexpectedCharacters
 from lark.lexer import Lexer
 
+from engine.limits import spend
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping
 
@@ -27,6 +29,7 @@ FirstLetters = dict[str, frozenset[str] | None]
 """With which ASCII letters a kind of word can begin, by its name; None where any may stand."""
 
 _BLANKS = " \t\n"
+_STEPS_OF_WORD = 10
 _WIDEST_RANGE = 200
 _DIGITS = frozenset("0123456789")
 _SPACES = frozenset(" \t\n\r\f\v")
@@ -102,6 +105,7 @@ class RowLexer(Lexer):
                 )
 
     def _token(self, text: str, position: int, state: int) -> Token | None:
+        spend(_STEPS_OF_WORD)
         accepted = self._accepts[state]
         key = accepted, text[position]
         words = self._tried.get(key)
@@ -155,6 +159,8 @@ def _first_of(kind: Any, value: Any) -> tuple[frozenset[str] | None, bool]:  # n
                 return None, False
             letters, empty = letters | here, empty or nothing
         return letters, empty
+    if kind is code.ATOMIC_GROUP:
+        return _first(value)
     if kind is code.SUBPATTERN:
         return _first(value[-1])
     if kind in {code.MAX_REPEAT, code.MIN_REPEAT}:

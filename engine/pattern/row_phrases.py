@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from lark import Token
 
+from engine.limits import LONGEST_LENGTH_CM
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Side
 from engine.pattern.notation import Remark, Work
@@ -127,6 +128,8 @@ class RowPhrases(LineParts):
         lengths = lengths_of(str(children[0]), str(children[1]))
         if lengths is None:
             raise problem_at(f"'{children[0]}' is no length.", token_start(children[0]))
+        if any(length.cm > LONGEST_LENGTH_CM for length in lengths):
+            raise problem_at("Nothing is longer than a kilometre.", token_start(children[0]))
         return lengths
 
     def until_worked(self, children: list[Token]) -> ph.UntilWorked:

@@ -15,11 +15,13 @@ from typing import TYPE_CHECKING
 
 from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
+from engine.limits import LONGEST_LINE, MOST_DIGITS, MOST_NAMES, spend
 from engine.pattern.clauses_apart import closed_up, parted, without_dots, yarn_moved
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import Line
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_tables import KeptTables, parser_of
+from engine.pattern.spelling import row_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -28,14 +30,12 @@ if TYPE_CHECKING:
 
     from engine.pattern.stitches import Stitch
 
-LONGEST_LINE = 4_000
 MOST_BRACKETS = 20
 
 _FILLER = "\ue000"
 _FIRST_STITCH = 0xE100
 _FIRST_PATTERN = 0xE400
 _FIRST_COLOUR = 0xE500
-_MOST_NAMES = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,15 +110,14 @@ class LineReader:
 
     def read(self, text: str) -> Line:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
-        if len(text) > LONGEST_LINE:
-            raise PatternError(
-                Problem(f"This line is too long; break it up below {LONGEST_LINE} characters.")
-            )
+        if (problem := too_much_of(text)) is not None:
+            raise PatternError(problem)
         if (
             sum(text.count(sign) for sign in "([{") > MOST_BRACKETS * 10
             or _depth(text) > MOST_BRACKETS
         ):
             raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
+        spend(_STEPS_OF_LINE + len(text) // _LETTERS_OF_STEP)
         prepared, places = closed_up(
             parted(self._signs.put_into(yarn_moved(without_dots(_plain(text)))))
         )
@@ -135,7 +134,7 @@ class LineReader:
             return known
         end = places[number.end()] if places is not None else number.end()
         label = " ".join(text[:end].split())
-        heading = replace(known.heading, numbers=(int(number.group(1)),), label=label)
+        heading = replace(known.heading, numbers=(row_number(number.group(1)),), label=label)
         return replace(known, text=text, heading=heading)
 
     def _parsed(self, prepared: str, text: str, places: list[int] | None) -> Line:
@@ -172,6 +171,18 @@ class LineReader:
         return near[0] if near else ""
 
 
+def too_much_of(text: str) -> Problem | None:
+    """Return what is too long in the text of a row, if anything is."""
+    if len(text) > LONGEST_LINE:
+        return Problem(f"This line is too long; break it up below {LONGEST_LINE} characters.", 1, 1)
+    if (long := _LONG_NUMBER.search(text)) is not None:
+        return Problem(f"This number has more than {MOST_DIGITS} digits.", 1, long.start() + 1)
+    return None
+
+
+_STEPS_OF_LINE = 20
+_LETTERS_OF_STEP = 4
+_LONG_NUMBER = re.compile(rf"\d{{{MOST_DIGITS + 1},}}")
 _ROW_NUMBER = re.compile(r"\s*(?:row|rnd|round) (\d{1,6})(?=:)")
 _WORD = re.compile(r"[\w&/'-]+|\S")
 _KNOWN = (
@@ -236,11 +247,11 @@ class _Signs:
         self.meaning: dict[str, object] = {}
         self.words = tuple(names.stitches) + names.patterns
         replacing: list[tuple[str, str, bool]] = []
-        for index, (name, stitch) in enumerate(list(names.stitches.items())[:_MOST_NAMES]):
+        for index, (name, stitch) in enumerate(list(names.stitches.items())[:MOST_NAMES]):
             sign = chr(_FIRST_STITCH + index)
             self.meaning[sign] = stitch
             replacing.append((name, sign, False))
-        for index, name in enumerate(names.patterns[:_MOST_NAMES]):
+        for index, name in enumerate(names.patterns[:MOST_NAMES]):
             sign = chr(_FIRST_PATTERN + index)
             self.meaning[sign] = name
             replacing.append((name, sign, False))
@@ -251,7 +262,7 @@ class _Signs:
             if declared
             else None
         )
-        for index, name in enumerate(letters[:_MOST_NAMES]):
+        for index, name in enumerate(letters[:MOST_NAMES]):
             sign = chr(_FIRST_COLOUR + index)
             self.meaning[sign] = name
             replacing.append((name, sign, True))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.count_map import CountMap
@@ -113,7 +114,9 @@ class RowSpecs(RowWork):
             heading = prepared.line.heading
             first = min([*own, *(heading.numbers if heading is not None else ())], default=0)
             known = {**self.block.before(first), **own} if own else self.block.before(None)
+            spend(len(known))
             if isinstance(said, ph.RepeatRows) and said.numbers:
+                spend(len(said.numbers))
                 missing = [number for number in said.numbers if number not in known]
                 if missing:
                     raise PatternError(

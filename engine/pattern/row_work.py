@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from engine.pattern.count_map import MOST_STITCHES, CountMap
+from engine.limits import MOST_STITCHES, spend
+from engine.pattern.count_map import CountMap
 from engine.pattern.extra_wraps import DROPPED_UNCOUNTED, drops_yarn_overs
 from engine.pattern.going_on import ONCE
 from engine.pattern.hands import bound_off_places, work
@@ -60,6 +61,7 @@ class RowWork(SoFar):
         first_number: int | None = None,
     ) -> RowSpec:
         """Work a row so many times; report what does not fit. Returns the row as it was worked."""
+        spend(5)
         before = self.needle
         self._advance(times)
         last, self.last_items = self.last_items, spec.items

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from engine.limits import MOST_ROWS
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Side
 from engine.pattern.notation import (
@@ -28,7 +29,7 @@ from engine.pattern.notation import (
 )
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.stitches import STITCHES, Stitch
-from engine.pattern.tree import MOST_ROWS, Progression
+from engine.pattern.tree import Progression
 
 
 @dataclass(frozen=True, slots=True)

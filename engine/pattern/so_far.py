@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_ROWS, TooMuchWorkError
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
 from engine.pattern.course import Part
@@ -30,6 +31,12 @@ if TYPE_CHECKING:
     from engine.pattern.located import Value
     from engine.pattern.notation import Item
     from engine.pattern.other_pieces import OtherPiece
+
+
+TOO_MUCH = (
+    "From here on this asks for more than is ever knitted, so the counting stops here; "
+    "look for a number that is far too large."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +70,8 @@ class Assembled:
     warnings: tuple[Problem, ...]
     left: tuple[int, ...] | None = None
     """The groups of stitches that the piece leaves, live or on hold; None where not known."""
+    too_much: Problem | None = None
+    """Where the counting was given up: what is there is not the whole piece."""
 
 
 class SoFar:
@@ -113,6 +122,9 @@ class SoFar:
         """Whether both sides of a neck are worked at once, each with a ball of its own."""
         self.counted: Value | None = None
         self.bound: tuple[Needle, tuple[Item, ...], int] | None = None
+        self.at: Value | None = None
+        """The line that is gone through, and how it is called."""
+        self.at_label = ""
         self.last_items: tuple[Item, ...] = ()
         """The needle before the last row that bound off within it, the row, its number."""
 
@@ -122,6 +134,16 @@ class SoFar:
         return Assembled(
             tuple(self.parts), tuple(self.counts), tuple(self.problems), tuple(self.warnings),
             self._left(),
+        )  # fmt: skip
+
+    def given_up(self) -> Assembled:
+        """Return what was assembled up to the line that asks for more than is ever knitted."""
+        line, column = self.at.place() if self.at is not None else (1, 1)
+        label, title = self.at_label, self.section.title
+        problem = Problem(TOO_MUCH, line, column, title, label, max(self.rows, 1), self.name)
+        return Assembled(
+            (), tuple(self.counts), (*self.problems, problem), tuple(self.warnings),
+            too_much=problem,
         )  # fmt: skip
 
     def _left(self) -> tuple[int, ...] | None:
@@ -135,6 +157,8 @@ class SoFar:
 
     def _advance(self, rows: int) -> None:
         self.rows += rows
+        if self.rows > MOST_ROWS:
+            raise TooMuchWorkError
         if self.in_the_round or not self.turned:
             return
         if rows % 2 and self.side is not None:

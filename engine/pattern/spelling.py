@@ -6,8 +6,10 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_ROW_NUMBER
 from engine.pattern.headings import Side, Which
 from engine.pattern.phrases import Schedule
+from engine.pattern.problems import PatternError, Problem
 from engine.quantities import Length, LengthUnit, parse_number, parse_unit
 
 if TYPE_CHECKING:
@@ -55,7 +57,11 @@ def amount_of(text: str) -> Amount | None:
 
 
 def rows_listed(text: str) -> tuple[tuple[int, ...], bool]:
-    """Return the row numbers in "1-3", "2, 4 and 6" and whether it is one range."""
+    """
+    Return the row numbers in "1-3", "2, 4 and 6" and whether it is one range.
+
+    Raises PatternError for a number that no row has.
+    """
     numbers: list[int] = []
     ranges = 0
     joined = False
@@ -63,10 +69,8 @@ def rows_listed(text: str) -> tuple[tuple[int, ...], bool]:
         if not word.isdigit():
             joined = True
             continue
-        number = int(word[:9])
+        number = row_number(word)
         if joined and numbers and numbers[-1] < number:
-            if number - numbers[-1] > _LONGEST_RANGE:
-                number = numbers[-1] + _LONGEST_RANGE
             numbers.extend(range(numbers[-1] + 1, number + 1))
             ranges += 1
         elif not (joined and numbers and numbers[-1] == number):
@@ -77,7 +81,12 @@ def rows_listed(text: str) -> tuple[tuple[int, ...], bool]:
     ) - 1
 
 
-_LONGEST_RANGE = 100_000
+def row_number(digits: str) -> int:
+    """Return the number before a row; raises PatternError for one that no row has."""
+    if len(digits) > len(str(MOST_ROW_NUMBER)) or int(digits) > MOST_ROW_NUMBER:
+        sentence = f"Rows are numbered up to {MOST_ROW_NUMBER:,}; write a longer piece as a repeat."
+        raise PatternError(Problem(sentence, 1, 1))
+    return int(digits)
 
 
 def side_of(text: str) -> Side | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_ROWS
 from engine.pattern import phrases as ph
 from engine.pattern.course import OpenLoop, Part, PartnerRows
 from engine.pattern.datum import Datum, datum_of
@@ -19,7 +20,6 @@ from engine.pattern.notation import (
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET
 from engine.pattern.tree import (
-    MOST_ROWS,
     Progression,
     Routine,
     RowSpec,
@@ -164,6 +164,8 @@ class StretchLines(RowLines):
                 self._advance(index + 1)
                 self._misfit(replace(after, at=0), spec, prepared, None, 0)
                 return
+            if after == needle and not needle.marks and len(node.progressions) == 1:
+                return  # every further time leaves the same stitches
             self.needle = after
             flips = index + 1
             steps += 1

@@ -14,6 +14,7 @@ from functools import cached_property
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_ROWS, spend
 from engine.pattern.count_map import IDENTITY, CountMap
 
 if TYPE_CHECKING:
@@ -22,9 +23,6 @@ if TYPE_CHECKING:
     from engine.pattern.headings import Side
     from engine.pattern.instruction import Instruction
     from engine.pattern.notation import Item
-
-MOST_ROWS = 10**12
-"""No piece has more rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +146,7 @@ class Sequence:
 
     def __init__(self, children: list[Node]) -> None:
         """Keep the nodes."""
+        spend(len(children))
         self.children = children
         self._ends = list(accumulate(child.rows for child in children))
         self.rows: int = self._ends[-1] if self._ends else 0
@@ -381,6 +380,7 @@ class Stretch:
     def effect_of(self, first: int) -> CountMap | None:
         """Return what the first rows do to the count."""
         effect = self.routine.effect_of(first) if not self.progressions else IDENTITY
+        spend(len(self.progressions))
         for shaping in self.progressions:
             done = shaping.done_after(first)
             if not done:
@@ -416,6 +416,7 @@ def shaped(base: Instruction, shapings: list[Progression]) -> Instruction:
 
 def leaves(node: Node) -> Iterator[Leaf | Event | Stretch]:
     """Yield the leaves of a tree once each, in order."""
+    spend()
     match node:
         case Sequence():
             for child in node.children:

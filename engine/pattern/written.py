@@ -14,12 +14,14 @@ from dataclasses import replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import CastOn, Remark
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_and_repeat import repeat_of_row, row_then_repeat, row_then_side
+from engine.pattern.row_reader import too_much_of
 from engine.pattern.rows_apart import rows_apart
 
 if TYPE_CHECKING:
@@ -55,6 +57,8 @@ class WrittenLines:
         self, source: Value, text: str, stated: Amount | None, note: str
     ) -> tuple[Prepared, ...]:
         """Return what a row of the file means; raises PatternError at what cannot be read."""
+        if (much := too_much_of(text)) is not None:
+            raise PatternError(much)
         spans = list(_sentences(text))
         error: PatternError | None = None
         whole: Prepared | None = None
@@ -111,6 +115,8 @@ class WrittenLines:
                 heading = self._lines.read(f"{head.group().rstrip(' :')}: k").heading
             except PatternError:
                 heading = None
+        if heading is not None and heading.span is not None:
+            heading = None  # how many rows these are is not known
         label = heading.label if heading is not None else " ".join(text.split())[:60]
         line = ph.Line(text, (), heading, None, Unchecked(label, text.strip()))
         made = prepare(source, line, stated=stated)
@@ -147,8 +153,10 @@ class WrittenLines:
             told = (replace(told[0], amount=tuple(n and max(n - 1, 0) for n in told[0].amount)),)
         again = ph.RepeatRows(last=(1,), at=told[0].at if hasattr(told[0], "at") else 0)
         try:
-            row = prepare(source, replace(line, phrases=begun), note=note)
-            rest = prepare(source, replace(line, phrases=(again, *told), heading=None, sizes=None))
+            row = self._of_line(source, replace(line, phrases=begun), None, note)
+            rest = self._of_line(
+                source, replace(line, phrases=(again, *told), heading=None, sizes=None), None, ""
+            )
         except PatternError:
             return ()
         if row.kind is not LineKind.ROW:
@@ -283,6 +291,8 @@ def _amounts_of(prepared: Prepared) -> Iterator[tuple[Amount, int]]:
     heading = prepared.line.heading
     for amount in (heading.span or ()) if heading is not None else ():
         yield amount, heading.at if heading is not None else 0
+    if heading is not None:
+        yield heading.count, heading.at
     if prepared.kind is LineKind.UNCHECKED and prepared.stated is not None:
         yield prepared.stated.amount, prepared.stated.at
 
@@ -311,6 +321,7 @@ _CRAFT = tuple(
 )
 _MARKED_CRAFT = re.compile(r"[a-z]+\d|\d+ ?[a-z]*tog|[*\[\]{}]|\d+ ?\(\d", re.IGNORECASE)
 _LIKENESS = 0.75
+_STEPS_OF_LIKENESS = 20
 
 
 def _is_prose(text: str) -> bool:
@@ -318,6 +329,7 @@ def _is_prose(text: str) -> bool:
     if _MARKED_CRAFT.search(text):
         return False
     words = re.findall(r"[a-z]+", text.casefold())
+    spend(_STEPS_OF_LIKENESS * len(words))
     return bool(words) and not any(
         word in _CRAFT or (len(word) > 1 and get_close_matches(word, _CRAFT, 1, _LIKENESS))
         for word in words

@@ -8,17 +8,19 @@ the first. Whatever is wrong in either is a `PhraseError` with one sentence that
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import MISSING, dataclass, fields, replace
 from enum import StrEnum
 from fractions import Fraction
 from itertools import product
+from math import prod
 from typing import TYPE_CHECKING, cast
 
 from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.fabric import Fabric
+from engine.limits import MOST_PHRASES, MOST_WAYS
 from engine.quantities import LengthUnit, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
+from engine.toml_text import TomlTextError, toml_of
 from speech.words.numbers import NumberWords
 
 if TYPE_CHECKING:
@@ -159,7 +161,7 @@ def read_phrases(text: str) -> PhraseBook:
         numbers=numbers,
         units=_units(_table(data, "units")),
         choices=_choices(_table(data, "choices")),
-        aliases={word: tuple(str(said).split()) for word, said in _table(data, "aliases").items()},
+        aliases=_aliases(data),
         help={},
         written={},
         typed={},
@@ -183,8 +185,7 @@ def with_own_phrases(book: PhraseBook, text: str) -> PhraseBook:
         raise PhraseError(
             f"Your own phrases can change commands, talk and aliases, not '{min(unknown)}'."
         )
-    aliases = {word: tuple(str(said).split()) for word, said in _table(data, "aliases").items()}
-    return _with_forms(replace(book, aliases={**book.aliases, **aliases}), data)
+    return _with_forms(replace(book, aliases={**book.aliases, **_aliases(data)}), data)
 
 
 def unknown_words(book: PhraseBook, knows: Callable[[str], bool]) -> tuple[str, ...]:
@@ -197,9 +198,9 @@ def unknown_words(book: PhraseBook, knows: Callable[[str], bool]) -> tuple[str, 
 
 def _toml(text: str) -> dict[str, object]:
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise PhraseError(f"The phrase file is not written as TOML: {error}.") from error
+        return toml_of(text)
+    except TomlTextError as error:
+        raise PhraseError(f"The phrase file cannot be read: {error}") from error
 
 
 def _table(data: Mapping[str, object], name: str) -> dict[str, object]:
@@ -207,6 +208,15 @@ def _table(data: Mapping[str, object], name: str) -> dict[str, object]:
     if not isinstance(found, dict):
         raise PhraseError(f"'{name}' in the phrase file has to be a table.")
     return cast("dict[str, object]", found)
+
+
+def _aliases(data: Mapping[str, object]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for word, said in _table(data, "aliases").items():
+        if not word.strip() or not isinstance(said, str) or not said.split():
+            raise PhraseError(f"The alias '{word}' needs the words that are heard instead.")
+        found[word] = tuple(said.split())
+    return found
 
 
 def _text(data: Mapping[str, object], name: str) -> str:
@@ -303,6 +313,10 @@ def _with_forms(book: PhraseBook, data: Mapping[str, object]) -> PhraseBook:
             for way in Way:
                 for text in _words(entry, way.value):
                     forms += [_form(known[name], way, items) for items in _spread(text)]
+                    if len(forms) > MOST_PHRASES:
+                        raise PhraseError(
+                            f"More than {MOST_PHRASES} ways of saying things are too many."
+                        )
     unique = tuple(dict.fromkeys(forms))
     _check(unique)
     return replace(book, help=sentences, written=written, typed=typed, all_forms=unique)
@@ -331,8 +345,13 @@ def _spread(text: str) -> Iterator[tuple[Item, ...]]:
             pieces.append(tuple(found["choice"].split("|")))
         else:
             pieces.append((found["plain"],))
+    if prod(len(piece) for piece in pieces) > MOST_WAYS:
+        raise PhraseError(f"'{text[:60]}' can be said in more than {MOST_WAYS} ways.")
     for chosen in product(*pieces):
-        yield tuple(_item(word, text) for word in " ".join(chosen).split())
+        items = tuple(_item(word, text) for word in " ".join(chosen).split())
+        if not items:
+            raise PhraseError(f"'{text}' can be said without any word.")
+        yield items
 
 
 def _item(word: str, text: str) -> Item:

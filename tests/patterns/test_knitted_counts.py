@@ -17,6 +17,7 @@ import pytest
 
 from app import resources
 from app.pieces.pattern_cache import row_reader
+from engine.limits import MOST_ROWS
 from engine.pattern import PatternDocument, read_pattern
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course, Part
@@ -29,7 +30,7 @@ from engine.pattern.notation import BOUND_OFF, Hold, PickUp, TakeUp, amount_for
 from engine.pattern.on_hold import REST, WAITING
 from engine.pattern.other_pieces import OtherPiece
 from engine.pattern.row_effects import work_between
-from engine.pattern.tree import MOST_ROWS, Event, Repeat, Sequence, Stretch
+from engine.pattern.tree import Event, Repeat, Sequence, Stretch
 from tests.outside.test_old_books import EXAMPLES, pattern_text
 from tests.patterns.test_modern_patterns import FILES
 
