@@ -86,7 +86,7 @@ def _utterances(
 ) -> Iterator[dict[str, object]]:
     from speech.hearing.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
 
-    source = RecordingSource(recording.samples, paced=False)
+    source = RecordingSource(recording.pieces, paced=False)
     source.open()
     begun = listening.heard_s
     while (piece := source.read(0.0)) is not None:

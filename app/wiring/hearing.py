@@ -7,8 +7,9 @@ kept waiting for them.
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO, cast
 
 from app import language, resources
 from app.wiring.machine import Found
@@ -16,7 +17,7 @@ from speech.hearing.events import Failed
 from speech.hearing.listener import Listener
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from speech.hearing.acceptance import Acceptance
@@ -37,10 +38,14 @@ class RecordingError(ValueError):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Recording:
-    """A recording to be listened to, at its own pace or as fast as it can be decoded."""
+    """
+    A recording to be listened to once, at its own pace or as fast as it can be decoded.
+
+    It is read while it is played: `pieces` are mono at the rate of the speech model.
+    """
 
     name: str
-    samples: Samples
+    pieces: Iterator[Samples]
     paced: bool
 
     @classmethod
@@ -52,21 +57,40 @@ class Recording:
             RecordingError: it cannot be read, is no WAV file, or holds no sound.
 
         """
-        from speech.hearing.sound import SoundError, for_the_model, read_wav  # noqa: PLC0415 (loads numpy)
+        from speech.hearing.sound import SoundError, streamed_for_the_model  # noqa: PLC0415 (loads numpy)
 
         try:
-            samples = for_the_model(read_wav(path.read_bytes()))
+            file = path.open("rb")
         except OSError as error:
             raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
+        try:
+            pieces = streamed_for_the_model(file)
+        except OSError as error:
+            file.close()
+            raise RecordingError(f"{path} cannot be read ({error.strerror}).") from error
         except SoundError as error:
+            file.close()
             raise RecordingError(f"{path}: {error} {_RECORD_ANEW}") from error
-        return cls(path.name, samples, paced)
+        closing = _closing(file, pieces)
+        next(closing)  # from here on the file is closed with it, read or not
+        return cls(path.name, cast("Iterator[Samples]", closing), paced)
 
     @property
     def sentence(self) -> str:
         """One line that says what is listened to."""
         pace = "at its own pace" if self.paced else "as fast as it goes"
         return f"Listening to the recording {self.name}, {pace}."
+
+
+def _closing(file: BinaryIO, pieces: Iterator[Samples]) -> Iterator[Samples | None]:
+    """
+    Yield nothing once, then the pieces, and close the file after the last.
+
+    A file that cannot be read on has ended there.
+    """
+    with file, contextlib.suppress(OSError):
+        yield None
+        yield from pieces
 
 
 def practice(*, paced: bool) -> Recording:
@@ -176,7 +200,7 @@ def listen(recording: Recording | None, model: Path | None) -> Ears:
     if recording is not None:
         from speech.hearing.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
 
-        source = RecordingSource(recording.samples, paced=recording.paced)
+        source = RecordingSource(recording.pieces, paced=recording.paced)
         return Ears(source, model, recording.sentence)
     from speech.hearing.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
 

@@ -6,14 +6,18 @@ model. Nothing here guesses: a rate that is not the true one makes speech uninte
 
 from __future__ import annotations
 
+import io
 import math
 import struct
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from itertools import chain
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
     from numpy.typing import NDArray
 
     Samples = NDArray[np.float32]
@@ -27,6 +31,10 @@ SILENCE_DB = -120.0
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _READABLE = {(_PCM, 8), (_PCM, 16), (_PCM, 24), (_PCM, 32), (_FLOAT, 32), (_FLOAT, 64)}
 _MOST_CHANNELS = 2
+_MOST_CHUNKS = 1000
+_LONGEST_FORMAT = 4096
+_PIECE_FRAMES = 1 << 14
+"""So much of a file is held at once: a third of a second at 48 kHz."""
 _GUID_TAIL = bytes.fromhex("000000001000800000aa00389b71")
 """The fixed end of every sub-format in an extensible header (Microsoft, WAVEFORMATEXTENSIBLE)."""
 
@@ -58,34 +66,82 @@ class _Format:
 
 def read_wav(data: bytes) -> Sound:
     """
-    Read a WAV file of 8 to 48 kHz, mono or stereo, in 8, 16, 24 or 32 bit PCM or float.
+    Read a short WAV file of 8 to 48 kHz, mono or stereo, in 8, 16, 24 or 32 bit PCM or float.
 
     Stereo is mixed down. A file that was cut short is read as far as it goes. SoundError with one
     sentence if it is not such a file or has no sound in it.
     """
-    if len(data) == 0:
+    rate, pieces = _opened(io.BytesIO(data))
+    return Sound(np.concatenate(list(pieces)), rate)
+
+
+def streamed_for_the_model(file: BinaryIO) -> Iterator[Samples]:
+    """
+    Return the sound of a WAV file as `for_the_model` gives it, piece by piece.
+
+    However long the file is, only some seconds of it are held. It is read on to the first sound at
+    once, so that SoundError comes from here and not from the pieces.
+    """
+    rate, pieces = _opened(file)
+    return _at_the_rate_of_the_model(rate, pieces)
+
+
+def _opened(file: BinaryIO) -> tuple[int, Iterator[Samples]]:
+    """Return the rate of a WAV file and its samples in pieces, of which there is at least one."""
+    layout, left = _read_header(file)
+    pieces = _read_pieces(file, layout, left)
+    first = next(pieces, None)
+    if first is None:
+        raise SoundError("There is no sound in the WAV file.")
+    return layout.rate, chain([first], pieces)
+
+
+def _read_header(file: BinaryIO) -> tuple[_Format, int | None]:
+    """Read up to the first sample; return the format and the bytes of sound (None: to the end)."""
+    start = file.read(12)
+    if not start:
         raise SoundError("The file is empty.")
-    if data[:4] not in {b"RIFF", b"RF64"} or data[8:12] != b"WAVE":
+    if start[:4] not in {b"RIFF", b"RF64"} or start[8:12] != b"WAVE":
         raise SoundError("This is not a WAV file, whatever its name says.")
     layout: _Format | None = None
-    body: bytes | None = None
-    at = 12
-    while at + 8 <= len(data) and body is None:
-        kind, size = data[at : at + 4], struct.unpack_from("<I", data, at + 4)[0]
-        content = data[at + 8 : at + 8 + size]
+    for _ in range(_MOST_CHUNKS):
+        head = file.read(8)
+        if len(head) < 8:  # noqa: PLR2004 (the head of a chunk)
+            break
+        kind, size = head[:4], struct.unpack("<I", head[4:])[0]
+        if kind == b"data":
+            if layout is None:
+                break
+            return layout, None if size in {0, 0xFFFFFFFF} else size
+        content = file.read(min(size, _LONGEST_FORMAT)) if kind == b"fmt " else b""
         if kind == b"fmt ":
             layout = _read_format(content)
-        elif kind == b"data":
-            body = data[at + 8 :] if size in {0, 0xFFFFFFFF} else content
-        at += 8 + size + size % 2
+        _skip(file, size + size % 2 - len(content))
     if layout is None:
         raise SoundError("The WAV file does not say how its sound is stored.")
-    if not body:
-        raise SoundError("There is no sound in the WAV file.")
-    samples = _decode(body, layout)
-    if len(samples) == 0:
-        raise SoundError("There is no sound in the WAV file.")
-    return Sound(samples, layout.rate)
+    raise SoundError("There is no sound in the WAV file.")
+
+
+def _skip(file: BinaryIO, count: int) -> None:
+    while count > 0 and (read := len(file.read(min(count, _PIECE_FRAMES)))):
+        count -= read
+
+
+def _read_pieces(file: BinaryIO, layout: _Format, left: int | None) -> Iterator[Samples]:
+    """Yield the samples that follow; a frame that is cut off at the end is none."""
+    frame = layout.bits // 8 * layout.channels
+    rest = b""
+    while left is None or left > 0:
+        wanted = frame * _PIECE_FRAMES if left is None else min(frame * _PIECE_FRAMES, left)
+        read = file.read(wanted)
+        if not read:
+            return
+        left = None if left is None else left - len(read)
+        rest += read
+        whole = len(rest) // frame * frame
+        if whole:
+            yield _decode(rest[:whole], layout)
+        rest = rest[whole:]
 
 
 def _read_format(content: bytes) -> _Format:
@@ -110,22 +166,21 @@ def _read_format(content: bytes) -> _Format:
 
 def _decode(body: bytes, layout: _Format) -> Samples:
     width = layout.bits // 8
-    frames = len(body) // (width * layout.channels)
     values: Samples
-    raw = body[: frames * width * layout.channels]
     if layout.code == _FLOAT:
         kind = "<f4" if layout.bits == 32 else "<f8"  # noqa: PLR2004 (bits)
-        values = np.nan_to_num(np.frombuffer(raw, dtype=kind).astype(np.float32))
+        # Cut off before it is made narrower: beyond the range there is no float32 for some.
+        values = np.nan_to_num(np.clip(np.frombuffer(body, dtype=kind), -1, 1)).astype(np.float32)
     elif width == 1:
-        values = (np.frombuffer(raw, dtype=np.uint8).astype(np.float32) - 128) / np.float32(128)
+        values = (np.frombuffer(body, dtype=np.uint8).astype(np.float32) - 128) / np.float32(128)
     elif width == 3:  # noqa: PLR2004 (bytes)
-        octets = np.frombuffer(raw, dtype=np.uint8).reshape(-1, 3)
+        octets = np.frombuffer(body, dtype=np.uint8).reshape(-1, 3)
         wide = np.zeros((len(octets), 4), dtype=np.uint8)
         wide[:, 1:] = octets  # into the upper three bytes, which keeps the sign
         values = wide.view("<i4")[:, 0].astype(np.float32) / np.float32(2**31)
     else:
         kind = "<i2" if width == 2 else "<i4"  # noqa: PLR2004 (bytes)
-        values = np.frombuffer(raw, dtype=kind).astype(np.float32)
+        values = np.frombuffer(body, dtype=kind).astype(np.float32)
         values /= np.float32(2 ** (layout.bits - 1))
     mixed = values.reshape(-1, layout.channels).mean(axis=1, dtype=np.float32)
     return np.asarray(np.clip(mixed, -1, 1), dtype=np.float32)
@@ -175,6 +230,10 @@ class Resampler:
         """Return as much output as these samples allow."""
         if self._up == self._down:
             return samples
+        if len(samples) > _PIECE_FRAMES:  # every output costs a window of its own meanwhile
+            starts = range(0, len(samples), _PIECE_FRAMES)
+            cut = [self.feed(samples[start : start + _PIECE_FRAMES]) for start in starts]
+            return np.concatenate(cut)
         held = np.concatenate([self._held, samples])
         count = max(0, -(-(len(samples) * self._up - self._next) // self._down))
         places = self._next + self._down * np.arange(count)
@@ -216,15 +275,37 @@ def for_the_model(sound: Sound) -> Samples:
     gave: of four "yes" in such a recording two were heard as "no". With a breath of noise there,
     and only there, all four are right, and a quiet recording loses nothing.
     """
-    samples = at_rate(sound)
-    if sound.rate >= RATE:
-        return samples
+    if sound.rate == RATE:
+        return sound.samples
+    return np.concatenate(list(_at_the_rate_of_the_model(sound.rate, [sound.samples])))
+
+
+def _at_the_rate_of_the_model(rate: int, pieces: Iterable[Samples]) -> Iterator[Samples]:
+    """Yield a sound of this rate at `RATE`, as long as it was and not delayed."""
+    air = _air_above(rate) if rate < RATE else None
+    resampler = Resampler(rate)
+    taken, given, skipped = 0, 0, resampler.delay
+    for piece in chain(pieces, [None]):
+        taken += len(piece) if piece is not None else 0
+        made = resampler.feed(piece) if piece is not None else resampler.flush()
+        late, skipped = made[skipped:], max(skipped - len(made), 0)
+        late = late[: round(taken * RATE / rate) - given]
+        if air is not None:
+            places = np.arange(given, given + len(late))
+            late = np.asarray(late + np.take(air, places, mode="wrap"), dtype=np.float32)
+        given += len(late)
+        if len(late):
+            yield late
+
+
+def _air_above(rate: int) -> NDArray[np.float64]:
+    """Return two seconds of noise that has nothing below half the rate."""
     dice = np.random.default_rng(0)
-    empty = np.fft.rfftfreq(_AIR_TILE, 1 / RATE) > sound.rate / 2
+    empty = np.fft.rfftfreq(_AIR_TILE, 1 / RATE) > rate / 2
     spectrum = np.where(empty, np.exp(2j * np.pi * dice.random(len(empty))), 0)
     tile = np.fft.irfft(spectrum)
     tile *= 10 ** (AIR_DB / 20) / np.sqrt(np.mean(np.square(tile)))
-    return np.asarray(samples + np.resize(tile, len(samples)), dtype=np.float32)
+    return np.asarray(tile, dtype=np.float64)
 
 
 # --- level ---------------------------------------------------------------------------------------

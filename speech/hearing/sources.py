@@ -8,6 +8,7 @@ recording does not hear Walesong's own voice, so nobody has to be silent for it.
 from __future__ import annotations
 
 import time
+from itertools import chain
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -15,7 +16,7 @@ import numpy as np
 from speech.hearing.sound import RATE
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from speech.hearing.sound import Samples
 
@@ -57,11 +58,13 @@ class Source(Protocol):
 class RecordingSource:
     """A recording, at the pace at which it was spoken or as fast as it is read."""
 
-    def __init__(self, samples: Samples, *, paced: bool) -> None:
-        """Play mono samples at `sound.RATE`."""
+    def __init__(self, samples: Samples | Iterator[Samples], *, paced: bool) -> None:
+        """Play mono samples at `sound.RATE`, given at once or in pieces that are read on demand."""
         self.hears_room = False
         silence = np.zeros(round(TAIL_S * RATE), dtype=np.float32)
-        self._samples: Samples = np.concatenate([samples.astype(np.float32), silence])
+        given = iter([samples]) if isinstance(samples, np.ndarray) else samples
+        self._to_come = chain(given, [silence])
+        self._held: Samples = np.zeros(0, dtype=np.float32)
         self._paced = paced
         self._at = 0
         self._begun: float | None = None
@@ -69,7 +72,8 @@ class RecordingSource:
     @property
     def ended(self) -> bool:
         """Whether it has been played to its end."""
-        return self._at >= len(self._samples)
+        self._hold()
+        return len(self._held) == 0
 
     def open(self) -> None:
         """Begin, or go on."""
@@ -79,7 +83,7 @@ class RecordingSource:
         """Return the next 50 ms, when their time has come."""
         if self.ended:
             return None
-        piece = self._samples[self._at : self._at + round(PIECE_S * RATE)]
+        piece = self._held[: round(PIECE_S * RATE)]
         if self._paced and self._begun is not None:
             due = self._begun + (self._at + len(piece)) / RATE - time.monotonic()
             if due > timeout_s:
@@ -88,7 +92,16 @@ class RecordingSource:
             if due > 0:
                 time.sleep(due)
         self._at += len(piece)
+        self._held = self._held[len(piece) :]
         return piece
+
+    def _hold(self) -> None:
+        """Read on until the next 50 ms are here, or the end is."""
+        while len(self._held) < round(PIECE_S * RATE):
+            more = next(self._to_come, None)
+            if more is None:
+                return
+            self._held = np.concatenate([self._held, more.astype(np.float32)])
 
     def close(self) -> None:
         """Stop playing."""

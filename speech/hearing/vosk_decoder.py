@@ -77,10 +77,14 @@ class VoskModel:
 
     def __init__(self, folder: Path) -> None:
         """Load the model of a folder (0.3 s); ModelError with one sentence if it cannot be used."""
-        if not check_model(folder) and not loads_elsewhere(folder):
-            raise ModelError(f"What is in '{folder}' is not a speech model that can be loaded.")
+        known = check_model(folder)
         self._vosk = _library()
         with _with_our_settings(folder) as prepared:
+            if not known and not loads_elsewhere(prepared):
+                raise ModelError(
+                    f"What is in '{folder}' is not a speech model that can be loaded: it is "
+                    f"damaged, or hears another rate than {RATE} samples a second."
+                )
             try:
                 self._model: Any = self._vosk.Model(str(prepared))
             except Exception as error:
@@ -213,14 +217,34 @@ def _link(source: Path, place: Path) -> None:
     shutil.copyfile(source, place)
 
 
+_TRIAL: Final = """
+import random, struct, sys, vosk
+vosk.SetLogLevel(-1)
+model = vosk.Model(sys.argv[1])
+words = [word for word in ("yes", "no", "row") if model.vosk_model_find_word(word) >= 0]
+sentences = ["[%s]" % ", ".join('"%s"' % word for word in words)] if words else []
+dice = random.Random(0)
+noise = [round(dice.gauss(0, 800)) for _ in range(int(sys.argv[2]))]
+for more in ([], sentences):
+    heard = vosk.KaldiRecognizer(model, int(sys.argv[2]), *more)
+    heard.SetMaxAlternatives(3)
+    heard.AcceptWaveform(struct.pack("<%dh" % len(noise), *noise))
+    heard.FinalResult()
+"""
+"""Hears a second of noise, freely and by a choice of sentences."""
+
+
 def loads_elsewhere(folder: Path, seconds: float = 60.0) -> bool:
-    """Whether a process of its own can load the model: a broken one takes its process with it."""
+    """
+    Whether a process of its own can load the model and hear with it.
+
+    A broken one takes its process with it, some only at the first sound.
+    """
     if not sys.executable:  # inside an app for a phone there is no other process to ask
         return True
-    code = "import sys, vosk; vosk.SetLogLevel(-1); vosk.Model(sys.argv[1])"
     try:
         done = subprocess.run(
-            [sys.executable, "-c", code, os.fspath(folder)],
+            [sys.executable, "-c", _TRIAL, os.fspath(folder), str(RATE)],
             capture_output=True,
             timeout=seconds,
             check=False,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import struct
+import tracemalloc
 from itertools import pairwise, product
 
 import numpy as np
@@ -21,9 +22,11 @@ from speech.hearing.sound import (
     SoundError,
     at_pace,
     at_rate,
+    for_the_model,
     level_db,
     pcm16,
     read_wav,
+    streamed_for_the_model,
 )
 
 
@@ -157,3 +160,77 @@ def test_a_voice_at_another_pace_is_as_much_longer_and_lower(pace: float) -> Non
     assert len(made) == pytest.approx(RATE / pace, abs=2)
     spectrum = np.abs(np.fft.rfft(made))
     assert np.argmax(spectrum) * RATE / len(made) == pytest.approx(1000 * pace, abs=2)
+
+
+@pytest.mark.parametrize("rate", [8000, 16000, 22050, 44100, 48000])
+@pytest.mark.parametrize("channels", [1, 2])
+def test_a_stream_gives_what_the_whole_gives(rate: int, channels: int) -> None:
+    """Sound that is read piece by piece is, sample for sample, the one that is read at once."""
+    spoken = np.random.default_rng(3).standard_normal((rate * 2 + 7, channels)) * 0.2
+    data = wav(spoken.astype(np.float32), rate)
+    whole = for_the_model(read_wav(data))
+    pieces = list(streamed_for_the_model(io.BytesIO(data)))
+    assert len(pieces) > 1
+    assert max(map(len, pieces)) <= 3 * (1 << 14)
+    assert np.max(np.abs(np.concatenate(pieces) - whole)) < 1e-6
+    assert len(whole) == round(len(spoken) * RATE / rate)
+
+
+class Endless(io.RawIOBase):
+    """An hour of 16 bit stereo at 48 kHz that nobody has written anywhere."""
+
+    def __init__(self) -> None:
+        """Begin with its header."""
+        self.size = 3600 * 48000 * 4
+        header = struct.pack("<HHIIHH", 1, 2, 48000, 192_000, 4, 16)
+        self.head = b"RIFF\xff\xff\xff\xffWAVEfmt \x10\x00\x00\x00" + header
+        self.head += b"data" + struct.pack("<I", self.size)
+        self.most = 0
+
+    def read(self, size: int = -1, /) -> bytes:
+        """Give what is asked for, and remember the most."""
+        if self.head:
+            given, self.head = self.head[:size], self.head[size:]
+            return given
+        self.most = max(self.most, size)
+        given = b"\x01" * min(size, self.size)
+        self.size -= len(given)
+        return given
+
+
+def test_an_hour_is_never_held() -> None:
+    """Of an hour at 48 kHz in stereo no more than a piece is asked for at any time."""
+    file = Endless()
+    pieces = streamed_for_the_model(file)  # type: ignore[arg-type]
+    tracemalloc.start()
+    given = sum(len(next(pieces)) for _ in range(200))
+    held = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert given > 60 * RATE
+    assert file.most <= 1 << 16
+    assert held < 30_000_000
+
+
+def test_a_minute_is_resampled_in_little_memory() -> None:
+    """Changing the rate of a minute takes a few times the minute, not a window for each sample."""
+    minute = Sound(np.zeros(60 * 44100, dtype=np.float32), 44100)
+    tracemalloc.start()
+    made = at_rate(minute)
+    held = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert len(made) == 60 * RATE
+    assert held < 60_000_000
+
+
+@pytest.mark.parametrize("subtype", ["FLOAT", "DOUBLE"])
+def test_float_samples_beyond_the_range_are_cut_off(subtype: str) -> None:
+    """Samples louder than any sound, endless ones and those that are no number do no harm."""
+    bits, kind = (32, "<f4") if subtype == "FLOAT" else (64, "<f8")
+    body = np.array([1e30, -1e30, np.inf, -np.inf, np.nan, 0.5], dtype=kind).tobytes()
+    if subtype == "DOUBLE":
+        body += np.array([1e300, -1.7e308], dtype=kind).tobytes()
+    header = struct.pack("<HHIIHH", 3, 1, 16000, 16000 * bits // 8, bits // 8, bits)
+    data = b"RIFF\0\0\0\0WAVEfmt " + struct.pack("<I", 16) + header + b"data\0\0\0\0" + body
+    samples = read_wav(data).samples
+    assert samples[:6].tolist() == [1, -1, 1, -1, 0, 0.5]
+    assert set(samples[6:].tolist()) <= {1, -1}

@@ -190,3 +190,33 @@ def test_loading_the_recogniser_opens_no_connection(network_attempts: list[str])
     """The web client that the library brings is not loaded with it."""
     VoskModel(resources.model_folder())
     assert network_attempts == []
+
+
+def other_model(folder: Path) -> Path:
+    """Return a copy of the model that is not known as the one that set-up fetches."""
+    shutil.copytree(resources.model_folder(), folder)
+    (folder / "uuid").unlink(missing_ok=True)
+    return folder
+
+
+@pytest.mark.model
+@pytest.mark.parametrize("kept", [1000, 2_000_000])
+def test_another_model_with_a_damaged_graph_is_refused(tmp_path: Path, kept: int) -> None:
+    """A graph that would end the process at the first sound is a sentence before anything hears."""
+    copy = other_model(tmp_path / "other")
+    graph = (copy / "graph" / "HCLr.fst").read_bytes()
+    (copy / "graph" / "HCLr.fst").write_bytes(graph[:kept] + bytes(len(graph) - kept))
+    with pytest.raises(ModelError, match="not a speech model that can be loaded"):
+        VoskModel(copy)
+
+
+@pytest.mark.model
+def test_another_model_of_another_rate_is_refused(tmp_path: Path) -> None:
+    """A model that was made for another rate is refused in a sentence that names ours."""
+    copy = other_model(tmp_path / "other")
+    settings = copy / "conf" / "mfcc.conf"
+    settings.write_text(
+        settings.read_text(encoding="utf-8") + "--sample-frequency=8000\n", encoding="utf-8"
+    )
+    with pytest.raises(ModelError, match="another rate than 16000"):
+        VoskModel(copy)
