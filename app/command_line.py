@@ -16,6 +16,7 @@ from importlib import metadata
 from typing import TYPE_CHECKING, Final
 
 from app.terminal.harmless_stream import harmless_output
+from app.wall import sentence_of
 from engine.journal.errors import JournalError
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ exit codes:
   2    the command line was not understood
   3    something is missing or cannot be used: a file, the speech model, a microphone
   4    the journal could not be read or written; what was written before is all there
+  5    something went wrong inside Walesong; nothing that is kept was changed
   130  interrupted from the keyboard; the work up to the last answer is kept
 """
 
@@ -110,7 +112,13 @@ def _run(arguments: Sequence[str] | None) -> int:
             return 0  # the reader went away (`walesong ... | head`): nothing is wrong with us
         print(f"walesong: what is printed cannot be written ({error.strerror}).", file=sys.stderr)
         return 3
+    except Exception as error:  # noqa: BLE001 (no traceback is for her)
+        print(f"walesong: {sentence_of(error, _NOT_DONE)}", file=sys.stderr)
+        return 5
     return code
+
+
+_NOT_DONE = "That cannot be done"
 
 
 def _speak_any_alphabet() -> None:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any, Final
 import hypothesis
 import pytest
 
-from app import resources
+from app import resources, wall
 from house import system
 
 if TYPE_CHECKING:
@@ -72,6 +72,11 @@ if sys.platform.startswith("linux"):
     # Real OpenGL, drawn where nobody sees it; also on a machine that has a screen.
     _KIVY["SDL_VIDEODRIVER"] = "offscreen"
 os.environ.update(_KIVY)
+
+# --- faults --------------------------------------------------------------------------------------
+
+# What the product tells in a sentence and survives is a mistake of ours here, and fails the test.
+wall.RAISES = True
 
 # --- dice that fall the same way every time ------------------------------------------------------
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from app.drawings.fabric import Fabric
     from app.drawings.tape import Tape
     from app.session.controls import Control
+    from engine.state import PieceState
 
 
 class Mood(StrEnum):
@@ -65,12 +66,20 @@ class BoardView:
     level: float = 0.0
     holds: bool = False
     """Whether the board is held to talk."""
+    undrawn: bool = False
+    """Whether the piece could not be drawn: only its row and the trouble are here."""
 
     @property
     def sentence(self) -> str:
         """Where the work is, as it is said: "Working 42, wrong side; 41 done"."""
         side = f", {self.side}" if self.side else ""
         return f"{self.state_word} {self.number}{side}; {self.done_words}"
+
+
+def undrawn_view(state: PieceState, trouble: str) -> BoardView:
+    """Return a board that shows the row of a piece that cannot be drawn, and why it cannot."""
+    bare = bare_view(trouble=trouble)
+    return replace(bare, title=state.name, number=str(state.working), undrawn=True)
 
 
 def bare_view(*, words: str = "", trouble: str = "") -> BoardView:

@@ -11,11 +11,12 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import asdict, dataclass, fields
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from app.resources import KeptText
+from app.wall import behind
 from engine import evolve, history, soundness
 from engine.history import fold
 
@@ -66,6 +67,13 @@ def summary_of(state: PieceState, records: Sequence[Record]) -> Summary:
     )
 
 
+NOT_SHOWN: Final = "A piece that cannot be shown"
+
+
+def _nothing(_: str) -> None:
+    """Return that nothing can be said of a piece."""
+
+
 class Summaries:
     """The summaries of the pieces of one journal."""
 
@@ -89,6 +97,10 @@ class Summaries:
             summary = summary_of(fold(records), records)
             self.learn(piece, summary)
         return summary
+
+    def shown(self, journal: Journal, piece: KeptPiece) -> Summary | None:
+        """Return the summary of a piece; None where it cannot be made, and why is in the log."""
+        return behind(partial(self.of, journal, piece), _nothing, NOT_SHOWN)
 
     def learn(self, piece: KeptPiece, summary: Summary) -> None:
         """

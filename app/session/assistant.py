@@ -10,7 +10,6 @@ on this thread only, so neither the window nor the recogniser ever waits for a d
 from __future__ import annotations
 
 import contextlib
-import logging
 import queue
 import threading
 from dataclasses import replace
@@ -37,8 +36,9 @@ from app.session.inbox import (
 )
 from app.session.not_understood import guess, taken_for
 from app.session.rest_reminder import Rests
-from app.session.situation import HeardLine, Shown, Situation
+from app.session.situation import HeardLine, Shown, Situation, piece_named
 from app.session.trace import Happening
+from app.wall import sentence_of
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
@@ -63,13 +63,10 @@ if TYPE_CHECKING:
     from speech.words.phrases import PhraseBook
 
 
-_log = logging.getLogger(__name__)
-
 _LATE_S = 0.01
 """So much later than due a rest or the end of a question is looked for, and then it is there."""
 _STAMPS = 80
 """More rows than the pace is told from, for those that were told together or after a pause."""
-_WENT_WRONG = "Something went wrong inside Walesong; what is shown is what is kept."
 
 
 class Assistant:
@@ -198,9 +195,8 @@ class Assistant:
             self.failed = str(error)
             self._opened.set()
             return
-        except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
-            _log.exception("The work could not be taken up.")
-            self.failed = "Something went wrong inside Walesong; the journal was left as it is."
+        except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            self.failed = sentence_of(error, "The work cannot be taken up")
             self._opened.set()
             return
         try:
@@ -215,6 +211,7 @@ class Assistant:
                 talk.state,
                 talk.course,
                 greeting,
+                trouble=talk.fault,
                 manner=talk.dialogue.manner,
                 pieces=talk.pieces(),
                 stamps=talk.stamps()[-_STAMPS:],
@@ -253,12 +250,17 @@ class Assistant:
         try:
             return self._take(talk, message)
         except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
-            _log.exception("Something that came in could not be dealt with.")
-            trouble = str(error) if isinstance(error, JournalError) else _WENT_WRONG
+            trouble = sentence_of(error, f"{self._named(talk)} cannot be answered about")
+            talk.fault = ""
             with contextlib.suppress(JournalError):
                 talk.reload()  # what is on disk is what holds
             self._refresh(talk, trouble=trouble)
             return talk
+
+    def _named(self, talk: Conversation) -> str:
+        """Return how the piece is called where something goes wrong with it: by its number."""
+        pieces = self._situation.pieces if self._situation is not None else ()
+        return piece_named(talk.piece, pieces)
 
     def _change_piece(self, talk: Conversation, wish: TakeUp | CastOn) -> Conversation:
         """Go to the piece that was touched; the same talk goes on if that fails."""
@@ -439,7 +441,9 @@ class Assistant:
     ) -> None:
         outcome = self._with_rest(talk, outcome)
         self.attention.hearing.expect_answer(expected=talk.question is not None)
-        self._refresh(talk, heard=line, replies=outcome.replies, trouble=outcome.trouble)
+        trouble = outcome.trouble or talk.fault
+        talk.fault = ""
+        self._refresh(talk, heard=line, replies=outcome.replies, trouble=trouble)
         self._tell(source, line, outcome, span)
         self._sound(outcome.replies, words=not talk.dialogue.tones_only)
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from app.pieces.partners import first_piece, partner_of_new
 from app.pieces.pattern_cache import course_of
-from app.pieces.summaries import Summaries, Summary, summary_of
+from app.pieces.summaries import NOT_SHOWN, Summaries, Summary, summary_of
 from app.pieces.values import PieceSummary
 from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
@@ -23,6 +23,7 @@ from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, 
 from app.session.greeting import days_between, welcome, what_is_missing
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
+from app.wall import Made, behind
 from engine.answering.answer import answer
 from engine.commands import Command, FinishPiece, HowLong, NoteRow, SameAsPartner, Source, Undo
 from engine.events import (
@@ -40,13 +41,14 @@ from engine.journal.errors import JournalError, UnsoundError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
+from engine.pattern import plain_course
 from engine.records import Record, heads, new_name
 from engine.replies import Reply, Say, Tone, reply
 from engine.soundness import sound, why_unsound_record
 from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from app.pieces.values import NewPiece
     from app.session.clock import Clock
@@ -87,6 +89,8 @@ class Conversation:
         self._earlier: list[tuple[str, PieceState, tuple[RowStamp, ...] | None]] = []
         """The last groups that were written here, each with state and stamps before it."""
         self.dialogue = Dialogue()
+        self.fault = ""
+        """What went wrong inside since somebody last looked, in a sentence."""
         self.state: PieceState
         self.reload()
 
@@ -162,8 +166,15 @@ class Conversation:
         listed = self._journal.pieces()
         mine = [self._mine(kept) for kept in listed]  # first: it shows whether others are believed
         for kept, own in zip(listed, mine, strict=True):
-            one = own if own is not None else self._summaries.of(self._journal, kept)
-            if one.begun:
+            one = own if own is not None else self._summaries.shown(self._journal, kept)
+            if one is None:
+                begun[kept.id] = kept.last_wall, kept.id
+                found.append(
+                    PieceSummary(
+                        kept.id, NOT_SHOWN, "", 0, finished=False, last_wall=kept.last_wall
+                    )
+                )
+            elif one.begun:
                 begun[kept.id] = one.begun_wall, kept.id
                 found.append(
                     PieceSummary(
@@ -313,7 +324,7 @@ class Conversation:
         """Say where the work stands; once, when it is cast on, what its pattern warns of, too."""
         last = max(self._records.values(), key=lambda record: record.order, default=None)
         away = days_between(last.wall, self._clock.wall()) if last is not None else 0
-        replies = welcome(self.state, self.course, away)
+        replies = self._by_course(lambda course: welcome(self.state, course, away))
         if self._new and not self.state.done:
             replies = (*replies, *cautions(self.state))
         self._new = False
@@ -364,7 +375,9 @@ class Conversation:
             return self._answered(Outcome((said,), meant[0]))
         before = self.state
         first = self._first() if SameAsPartner() in meant else ()
-        match decide(before, self.course, meant, confirmed=confirmed, first=first):
+        match self._by_course(
+            lambda course: decide(before, course, meant, confirmed=confirmed, first=first)
+        ):
             case Refused(reason):
                 return self._answered(Outcome((reason,)))
             case Doubt() | Accepted(events=(_, *_)) if self._elsewhere:
@@ -382,7 +395,9 @@ class Conversation:
                     unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
                     return self._answered(Outcome((unwritten,), trouble=str(error)))
                 stamps = self.stamps() if isinstance(command, HowLong) else ()
-                replies = answer(before, self.state, self.course, command, stamps)
+                replies = self._by_course(
+                    lambda course: answer(before, self.state, course, command, stamps)
+                )
                 replies = self._with_measuring(before, written, replies)
                 if any(one.say is Say.LAST_ROW_DONE for one in replies):
                     replies = (*replies, *finishing(self.state))
@@ -392,6 +407,20 @@ class Conversation:
                     replies = (*replies, then.asks)
                 looked = not happened and self.dialogue.shown is None
                 return self._answered(Outcome(replies, command, written), asks_again=looked)
+
+    def _by_course(self, make: Callable[[Course], Made]) -> Made:
+        """Return what is made of the pattern's course; where that fails, of one without a pattern.
+
+        So the counting goes on; `fault` says what went wrong.
+        """
+
+        def plainly(sentence: str) -> Made:
+            self.fault = sentence
+            return make(plain_course(self.state.cast_on))
+
+        return behind(
+            lambda: make(self.course), plainly, "The pattern of this piece cannot be followed"
+        )
 
     def _first(self) -> tuple[Event, ...]:
         """Return what names the partner as it is now: the one it has, else the first piece."""

@@ -31,7 +31,9 @@ def resume(
     summaries = summaries if summaries is not None else Summaries()
     last: str | None = None
     for kept in journal.pieces():
-        piece = summaries.of(journal, kept)
+        piece = summaries.shown(journal, kept)
+        if piece is None:
+            continue
         if piece.begun and last is None:
             last = kept.id
         if not piece.begun or piece.finished:

@@ -14,6 +14,8 @@ from app.session.manner import USUAL, Answering, Manner
 from engine.talk import Screen
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from app.pieces.values import PieceSummary
     from engine.forecast.pace import RowStamp
     from engine.pattern import Course
@@ -52,6 +54,12 @@ class Shown:
 
     screen: Screen = Screen.BOARD
     turn: int = 0
+
+
+def piece_named(piece: str, pieces: Sequence[PieceSummary]) -> str:
+    """Return how a piece is called where something goes wrong with it: "Piece 3"."""
+    number = next((one.number for one in pieces if one.id == piece), 0)
+    return f"Piece {number}" if number else "This piece"
 
 
 @dataclass(frozen=True, slots=True)

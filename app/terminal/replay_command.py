@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.pieces.journal_files import reading_of
 from app.pieces.pattern_cache import course_of
+from app.wall import behind, keep_beside
 from engine.history import fold, live
 from engine.journal.errors import JournalError
 from engine.payload import to_payload
@@ -17,6 +19,7 @@ from engine.soundness import set_aside
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Callable
 
     from engine.records import Record
     from engine.state import PieceState
@@ -50,19 +53,30 @@ def run(options: argparse.Namespace) -> int:
         print(f"walesong replay: {options.journal}: {bad}", file=sys.stderr)
     if reading.gap is not None:
         print(f"walesong replay: {options.journal}: {reading.gap}", file=sys.stderr)
+    keep_beside(options.journal)
     pieces: dict[str, list[Record]] = {}
     for record in reading.records:
         pieces.setdefault(record.piece, []).append(record)
     if not pieces and not options.json:
         print("The journal is empty.")
     for number, history in enumerate(pieces.values()):
-        if options.json:
-            print(json.dumps(_as_json(fold(history), history), ensure_ascii=False))
-        else:
-            if number:
-                print()
-            _print_piece(fold(history), history)
+        if number and not options.json:
+            print()
+        show = _print_json if options.json else _print_piece
+        behind(partial(_show, show, history), _complain, f"Piece {number + 1} cannot be shown")
     return 0
+
+
+def _show(show: Callable[[PieceState, list[Record]], None], history: list[Record]) -> None:
+    show(fold(history), history)
+
+
+def _complain(sentence: str) -> None:
+    print(f"walesong replay: {sentence}", file=sys.stderr)
+
+
+def _print_json(state: PieceState, history: list[Record]) -> None:
+    print(json.dumps(_as_json(state, history), ensure_ascii=False))
 
 
 def _as_json(state: PieceState, history: list[Record]) -> dict[str, object]:

@@ -70,6 +70,15 @@ def run_window(desk: Desk) -> None:
 
     if Window is None:
         raise NoDisplayError
-    from app.window.screens.stage import Stage  # noqa: PLC0415
+    from kivy.base import ExceptionManager  # noqa: PLC0415
 
-    Stage(desk).run()
+    from app.window.screens.stage import Stage  # noqa: PLC0415
+    from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
+
+    stage = Stage(desk)
+    handler = Unbroken(stage.notify)
+    ExceptionManager.add_handler(handler)
+    try:
+        stage.run()
+    finally:
+        ExceptionManager.remove_handler(handler)

@@ -18,6 +18,7 @@ from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
 from app.session.ports import Silent
 from app.session.settings_file import keep_manner, read_choices
+from app.wall import keep_beside
 from app.wording import reply_wording
 from engine.commands import Source
 from engine.replies import Tone
@@ -118,6 +119,7 @@ def assistant(
     With `change` the piece begun last goes on by the wanted pattern. Without `settings` those hold
     that are kept on this device.
     """
+    keep_beside(journal)
     clock = SystemClock()
     front = front or FrontEnd()
 

@@ -17,11 +17,13 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.uix.floatlayout import FloatLayout
 
-from app.display.board_values import bare_view
+from app.display.board_values import bare_view, undrawn_view
 from app.session.controls import MINUS, Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
 from app.session.keys import Doing, Presses
 from app.session.manner import Answering
+from app.session.situation import piece_named
+from app.wall import behind
 from app.window.desk import Notice
 from app.window.look import Look
 from app.window.screens.board import Board
@@ -35,6 +37,7 @@ from engine.talk import Screen
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from app.display.board_values import BoardView
     from app.session.controls import Answer
     from app.session.situation import Situation
     from app.window.desk import Desk
@@ -153,11 +156,19 @@ class Stage(App):
             return
         from app.display.board_view import board_view, next_view  # noqa: PLC0415 (brings the engine)
 
-        words, controls = self.desk.words, self.desk.controls
-        if before is None or self.board.view is None:
-            view = board_view(situation, words, controls)
-        else:
-            view = next_view(situation, before, self.board.view, words, controls)
+        words, controls, last = self.desk.words, self.desk.controls, self.board.view
+
+        def drawn() -> BoardView:
+            if before is None or last is None or last.undrawn:
+                return board_view(situation, words, controls)
+            return next_view(situation, before, last, words, controls)
+
+        piece = piece_named(situation.state.piece, situation.pieces)
+        view = behind(
+            drawn,
+            lambda trouble: undrawn_view(situation.state, trouble),
+            f"{piece} cannot be drawn",
+        )
         wool = self.desk.theme.wool_for(situation.state.piece)
         if self.board.wool is not wool:
             self.board.wool = self.look.wool = wool
