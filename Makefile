@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech soak kill-loop pictures mutants check-lowest schema lock
+.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -26,6 +26,9 @@ bench:          ## measure, and print a table for each measurement
 
 bench-speech:   ## measure the hearing on many voices in noise (takes long)
 	$(PREPARE) bench speech
+
+fuzz:           ## try files and histories with slips in them for ten minutes (MINUTES=2 for less)
+	@FUZZ_MINUTES=$(MINUTES) $(PYTHON) prepare.py bench fuzz
 
 soak:           ## listen for two hours and watch the memory
 	$(PREPARE) bench soak

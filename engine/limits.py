@@ -44,6 +44,8 @@ MOST_LINES = 40_000
 """Written rows in one part."""
 MOST_STITCHES = 10_000_000
 """Stitches on a needle."""
+MOST_MARKERS = 4_000
+"""Markers on a needle."""
 MOST_ROWS = 100_000_000
 """Rows in a piece; the longest scarf has some ten thousand."""
 MOST_ROW_NUMBER = 100_000
@@ -64,8 +66,8 @@ MOST_WAYS = 500
 
 # --- work ----------------------------------------------------------------------------------------
 
-STEPS_OF_PATTERN = 400_000
-"""For reading a pattern file and counting all its sizes; the largest of ours takes 20,000."""
+STEPS_OF_PATTERN = 600_000
+"""For reading a pattern file and counting all its sizes; the largest that we have takes 20,000."""
 STEPS_OF_ANSWER = 400_000
 """For one answer, or one drawing."""
 STEPS_OF_PRINT = 1_000_000

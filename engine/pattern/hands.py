@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import assert_never
 
-from engine.limits import MOST_STITCHES, spend
+from engine.limits import MOST_MARKERS, MOST_STITCHES, spend
 from engine.pattern.needle import (
     GAP,
     Misfit,
@@ -56,6 +56,7 @@ from engine.pattern.on_hold import DONE, REST, OnHold, only_yarn, taken_next
 from engine.pattern.problems import are, counted, too_few
 
 _MOST_STEPS = 100_000
+_MARKS_OF_STEP = 8
 
 
 def work(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
@@ -69,7 +70,7 @@ def work_as_flat(needle: Needle, items: tuple[Item, ...]) -> Needle | Misfit:
     if by_needles(items):
         joined = with_needles_joined(items)
         return counted_only(needle, items) if joined is None else work_as_flat(needle, joined)
-    spend(1 + len(needle.marks))
+    spend(1 + len(needle.marks) // _MARKS_OF_STEP)
     hands = _Hands(needle)
     try:
         hands.work_all(items)
@@ -298,6 +299,9 @@ class _Hands:
 
     def _marker(self, item: Marker) -> None:
         if item.move is MarkerMove.PLACE:
+            if len(self.right_marks) >= MOST_MARKERS:
+                message = f"No needle holds more than {MOST_MARKERS:,} markers"
+                raise MisfitError(Misfit(None, message, item.at))
             self.right_marks.append((self.made, item.name))
             return
         if item.name == ALL_MARKERS and item.move is MarkerMove.REMOVE:
