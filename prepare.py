@@ -11,9 +11,10 @@
     python3 prepare.py lock            choose the newest versions of all packages anew
 
 ``--model PATH`` (or the environment variable WALESONG_MODEL) takes another speech model; nothing
-is fetched then. What is already there is never fetched again, so all of this works offline from
-the second time on. Needs only Python's standard library; ``make`` calls it, Windows calls it
-directly.
+is fetched then. As root, what is missing of the system's packages is named and then installed;
+``--no-system-packages`` goes on without. What is already there is never fetched again, so all of
+this works offline from the second time on. Needs only Python's standard library; ``make`` calls it,
+Windows calls it directly.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from house import python, system
 from house.trouble import Trouble
 
 MODEL_VARIABLE = "WALESONG_MODEL"
+NO_SYSTEM_PACKAGES = "--no-system-packages"
 _STARTED_AGAIN = "WALESONG_STARTED_AGAIN"
 TASKS = ("setup", "run", "test", "check", "bench", "mutants", "check-lowest", "schema", "lock")
 
@@ -60,18 +62,24 @@ def _do(arguments: list[str]) -> int:
     from house.one_at_a_time import one_at_a_time  # noqa: PLC0415
 
     arguments = _take_model(arguments)
+    may_install = NO_SYSTEM_PACKAGES not in arguments
+    arguments = [argument for argument in arguments if argument != NO_SYSTEM_PACKAGES]
     task, rest = (arguments[0], arguments[1:]) if arguments else ("setup", [])
     if task not in TASKS:
         raise Trouble(f"'{task}' is not one of {', '.join(TASKS)} (see --help).")
     if task == "setup" and rest not in ([], ["--for-tests"]):
-        raise Trouble("setup takes nothing but --for-tests and --model PATH (see --help).")
+        raise Trouble(
+            "setup takes nothing but --for-tests, --no-system-packages and --model PATH "
+            "(see --help)."
+        )
     if task == "lock":
         return tasks.lock()
     for_tests = task in ("test", "check", "bench", "mutants", "check-lowest") or (
         task == "setup" and bool(rest)
     )
     with one_at_a_time(environment.ROOT / ".prepare.lock"):
-        system.provide(system.TO_RUN + (system.FOR_TESTS if for_tests else ()))
+        needs = system.TO_RUN + (system.FOR_TESTS if for_tests else ())
+        system.provide(needs, may_install=may_install)
         environment.provide(for_tests=for_tests)
     if not os.environ.get(MODEL_VARIABLE) and tasks.provide_model() != 0:
         return 1

@@ -67,12 +67,19 @@ sys.exit(not (display and egl.eglInitialize(display, None, None)))
 """
 
 
-def provide(needs: Sequence[Need]) -> None:
-    """Install what is missing, or say in a line what is missing and how to install it."""
+def provide(needs: Sequence[Need], *, may_install: bool = True) -> None:
+    """
+    Install what is missing, or say in a line what is missing and how to install it.
+
+    What is to be installed, and what for, is said before it is.
+    """
     if not sys.platform.startswith("linux"):
         return
     missing = [need for need in needs if not is_there(need)]
-    if missing and can_install():
+    if missing and may_install and can_install():
+        for need in missing:
+            print(f"To be installed: {need.package} ({need.name}: {need.why}).")
+        print("To go on without them: --no-system-packages.")
         install([need.package for need in missing])
         missing = [need for need in missing if not is_there(need)]
     if missing:

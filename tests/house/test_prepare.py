@@ -12,7 +12,7 @@ from typing import IO, TYPE_CHECKING
 import pytest
 
 import prepare
-from house import tasks
+from house import environment, system, tasks
 from house.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -63,6 +63,22 @@ def test_another_model_is_handed_on(arguments: list[str], monkeypatch: pytest.Mo
     monkeypatch.setenv(prepare.MODEL_VARIABLE, "")
     assert prepare._take_model(arguments) == ["run", "knit"]
     assert os.environ[prepare.MODEL_VARIABLE] == str(Path("m").absolute())
+
+
+@pytest.mark.parametrize("may", [True, False])
+def test_system_packages_are_left_out_when_told_so(
+    may: bool,  # noqa: FBT001 (a case)
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """--no-system-packages stands anywhere and reaches what would install, not what is started."""
+    told: list[object] = []
+    monkeypatch.setenv(prepare.MODEL_VARIABLE, "m")
+    monkeypatch.setattr(system, "provide", lambda _, *, may_install: told.append(may_install))
+    monkeypatch.setattr(environment, "provide", lambda *, for_tests: told.append(for_tests))
+    monkeypatch.setattr(tasks, "do", lambda task, rest: told.append((task, rest)) or 0)
+    words = ["run", "--silent"] if may else ["run", "--no-system-packages", "--silent"]
+    assert prepare._do(words) == 0
+    assert told == [may, False, ("run", ["--silent"])]
 
 
 def test_one_failing_check_fails_the_checks(

@@ -62,6 +62,29 @@ def test_root_installs_only_what_is_missing(apt_get: Path, monkeypatch: pytest.M
     assert system.is_there(_NO_PROGRAM)
 
 
+def test_what_will_be_installed_is_said_before_it_is(
+    apt_get: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every package is named, with what it is for and how to go on without, first."""
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    monkeypatch.setattr(system, "install", lambda _: sys.stdout.write("-- installing --\n"))
+    system.provide([_NO_PROGRAM])
+    before, _, _ = capsys.readouterr().out.partition("-- installing --")
+    assert "To be installed: none (walesong-is-none: does nothing)." in before
+    assert "--no-system-packages" in before
+    assert not apt_get.exists()
+
+
+def test_root_may_go_on_without(
+    apt_get: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Told so, set-up installs nothing and goes on, with the line that adds what is missing."""
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    system.provide([_NO_PROGRAM], may_install=False)
+    assert not apt_get.exists()
+    assert "Going on without walesong-is-none" in capsys.readouterr().out
+
+
 def test_nothing_is_installed_when_nothing_is_missing(
     apt_get: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
