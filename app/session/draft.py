@@ -71,8 +71,23 @@ class Draft:
             return None
         try:
             return self.pattern.document.course(self.size)
-        except PatternError:
+        except (KeyError, PatternError):
             return None
+
+    @property
+    def trouble(self) -> str:
+        """Why the pattern chosen cannot be knitted, in a sentence; "" if it can, or none is."""
+        if self.pattern is None or self.ready():
+            return ""
+        if self.pattern.document is None:
+            return str(self.pattern.problem)
+        try:
+            self.pattern.document.course(self.size)
+        except PatternError as error:
+            return str(error.problem)
+        except KeyError as error:
+            return str(error.args[0])
+        return ""
 
     def ready(self) -> bool:
         """Whether a piece can be cast on from it."""

@@ -165,11 +165,11 @@ def _cast_on(wanted: Sequence[BeginPiece], here: Whereabouts, *, confirmed: bool
     found = [(one, which) for one in wanted for which in _meant(one, shelf)]
     if not found:
         return _refused(Say.NO_SUCH_PATTERN, words=_named(wanted[0]))
-    if confirmed:
+    if confirmed and _can_be_knitted(*found[0][1]):
         return Led(going=_new(*found[0][1], here))
     question: Question | None = None
     for _, (which, size) in reversed(found):
-        if which.document is None:
+        if not _can_be_knitted(which, size):
             continue
         exactly = BeginPiece(text=_title(which, size))
         asks = reply(Say.ASK_CAST_ON, title=_new(which, size, here).name)
@@ -177,6 +177,12 @@ def _cast_on(wanted: Sequence[BeginPiece], here: Whereabouts, *, confirmed: bool
     if question is None:
         return _refused(Say.PATTERN_FAULTY, title=found[0][1][0].title)
     return _asked(question)
+
+
+def _can_be_knitted(which: Shelved, size: str | None) -> bool:
+    from app.session.draft import Draft  # noqa: PLC0415 (brings the planner)
+
+    return Draft(pattern=which, size=size).ready()
 
 
 def _meant(wish: BeginPiece, shelf: Sequence[Shelved]) -> list[tuple[Shelved, str | None]]:

@@ -75,7 +75,12 @@ def test_system_packages_are_left_out_when_told_so(
     monkeypatch.setenv(prepare.MODEL_VARIABLE, "m")
     monkeypatch.setattr(system, "provide", lambda _, *, may_install: told.append(may_install))
     monkeypatch.setattr(environment, "provide", lambda *, for_tests: told.append(for_tests))
-    monkeypatch.setattr(tasks, "do", lambda task, rest: told.append((task, rest)) or 0)
+
+    def do(task: str, rest: list[str]) -> int:
+        told.append((task, rest))
+        return 0
+
+    monkeypatch.setattr(tasks, "do", do)
     words = ["run", "--silent"] if may else ["run", "--no-system-packages", "--silent"]
     assert prepare._do(words) == 0
     assert told == [may, False, ("run", ["--silent"])]

@@ -155,9 +155,10 @@ class BeginPage(Page):
         if draft.pattern is None:
             return
         document = draft.pattern.document
-        if document is None:
-            problem = words("begin", "problem", sentence=str(draft.pattern.problem))
+        if draft.trouble:
+            problem = words("begin", "problem", sentence=draft.trouble)
             self.add_text([Span(problem, "alert", bold=True)], sizes.words)
+        if document is None:
             return
         if document.sizes:
             self._heading("size")
