@@ -208,12 +208,13 @@ class Resampler:
         widest = max(self._up, self._down)
         half = _ZERO_CROSSINGS * widest
         taps = -(-(2 * half + 1) // self._up)  # per phase, rounded up
-        place = np.arange(taps * self._up) - half
-        window = np.kaiser(2 * half + 1, _KAISER_BETA)
-        filtered = np.zeros(taps * self._up)
-        filtered[: 2 * half + 1] = np.sinc(place[: 2 * half + 1] / widest) * window
-        filtered *= self._up / widest
-        self._phases = filtered.reshape(taps, self._up).T[:, ::-1].astype(np.float32)
+        filtered = np.zeros(taps * self._up, dtype=np.float32)
+        for start in range(0, 2 * half + 1, _PIECE_FRAMES):  # for an odd rate it is long
+            place = np.arange(start, min(start + _PIECE_FRAMES, 2 * half + 1)) - half
+            window = np.i0(_KAISER_BETA * np.sqrt(1 - (place / half) ** 2)) / np.i0(_KAISER_BETA)
+            filtered[start : start + len(place)] = np.sinc(place / widest) * window
+        filtered *= np.float32(self._up / widest)
+        self._phases = filtered.reshape(taps, self._up).T[:, ::-1]
         self._taps = taps
         self._half = half
         self._held: Samples = np.zeros(taps - 1, dtype=np.float32)
