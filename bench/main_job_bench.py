@@ -107,13 +107,15 @@ def window() -> None:
 
 def model() -> None:
     """Load the speech model with both decoders, and hear the practice recording."""
+    import numpy as np
+
     from app.wiring.hearing import acceptance, practice
 
     begun = time.perf_counter()
     hearing = acceptance(None)
     loaded = time.perf_counter() - begun
     ready = memory()
-    sound = practice(paced=False).samples
+    sound = np.concatenate(list(practice(paced=False).pieces))
     print(f"{loaded:.2f} {ready} {_share(hearing, sound):.4f} {_quiet(hearing):.4f} {memory()}")
 
 

@@ -95,7 +95,7 @@ class Turns:
 def sounds() -> list[Samples]:
     """Return what is played in turn."""
     dice = np.random.default_rng(5)
-    whole = practice(paced=False).samples
+    whole = np.concatenate(list(practice(paced=False).pieces))
     silence = np.zeros(RATE, dtype=np.float32)
     count = round(ROOM_S * RATE)
     quiet = (dice.standard_normal(count) * 1e-3).astype(np.float32)

@@ -16,7 +16,7 @@ from pathlib import Path
 from types import NoneType
 from typing import TYPE_CHECKING, Any, get_args, get_type_hints
 
-from app import language, resources
+from app import language, resources, wording
 from app.display.board_view import board_view
 from app.display.screen_words import Wording, read_texts
 from app.pieces.casting_on import new_piece
@@ -174,7 +174,7 @@ def print_pattern(dice: Random) -> None:
 
 @cache
 def _words() -> WindowWording:
-    replies = language.reply_wording()
+    replies = wording.reply_wording()
     texts = read_texts(resources.text("shared/window/words.toml"))
     return Wording(texts, replies.written, replies.rows.say, replies.showing)
 
@@ -188,7 +188,7 @@ def _ask(talk: Conversation, dice: Random, times: int) -> None:
         if meant:
             outcome = talk.hear(meant, Source.TYPED)
             for one in outcome.replies:
-                assert isinstance(language.reply_wording().written(one), str)
+                assert isinstance(wording.reply_wording().written(one), str)
         with Allowance(STEPS_OF_ANSWER).used():
             board_view(Situation(talk.state, talk.course), _words(), controls)
 
