@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 ROOT: Final = Path(__file__).resolve().parent.parent
 COPY: Final = ROOT / "out" / "mutants"
 MODULES: Final = (
-    *("engine/*.py", "engine/plan/*.py", "engine/foresee/*.py"),
+    *("engine/*.py", "engine/plan/*.py", "engine/forecast/*.py", "engine/facts/*.py"),
+    *("engine/answering/*.py", "engine/judging/*.py"),
     *("speech/hearing/gate.py", "speech/hearing/judging.py", "speech/hearing/acceptance.py"),
 )
 """What is tried unless something else is asked for: not the reader of rows, which its grammar

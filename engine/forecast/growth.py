@@ -6,7 +6,7 @@ The length after some rows, measured in some state, is taken as
 
 where `hand` is how far this knitter is from the height assumed, `stitch`, `needle` and `state` are
 how far rib, another needle or the wash are from that, and `lapse` is what uneven rows and a hand
-that moves have added up to so far (`engine/foresee/habits.py`). All but the lapse are unknown
+that moves have added up to so far (`engine/forecast/habits.py`). All but the lapse are unknown
 numbers with a prior; the swatch and the partner piece are measurements of
 `hand + stitch + state + mood`, `mood` being that the maker of a swatch is not quite the maker of
 the piece. Everything is (nearly) linear, so one Gaussian belief holds it all, and every regime
