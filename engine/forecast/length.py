@@ -51,7 +51,7 @@ Prior: TypeAlias = "GaugePrior | Sequence[GaugePrior] | None"
 
 _EXACT_ROWS: Final = 2
 """An interval of so many rows needs no further measurement."""
-_LAST_READINGS: Final = 10
+_LAST_READINGS: Final = 7
 _FARTHEST: Final = 4.0
 """An interval that ends farther than this many times its middle tells a knitter nothing."""
 
@@ -111,7 +111,7 @@ def doubtful(
     Held against the earlier readings, the swatch and the partner; when nothing is known, against
     the lowest and the highest row in cm that the yarn allows, else that any hand knits.
     """
-    kept = [reading for reading in readings if reading.row <= new.row]
+    kept = _thinned([reading for reading in readings if reading.row <= new.row])
     priors = _priors(prior)
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         rows = new.row - new.from_row
@@ -164,7 +164,7 @@ def _evidence(
 
 
 def _thinned(readings: list[LengthReading]) -> list[LengthReading]:
-    """Return at most 20 readings in order of rows: the last ten, and ten spread over the rest."""
+    """Return at most 14 readings by rows: the last seven, and seven spread over the rest."""
     ordered = sorted(readings, key=lambda reading: reading.row)
     early = ordered[:-_LAST_READINGS]
     if len(early) <= _LAST_READINGS:
