@@ -30,8 +30,10 @@ _UNLIKE: Final = ((0.07, 0.4), (0.15, 0.4), (0.35, 0.2))
 """By how much the time of one row is off, relative, and how common that is; no source."""
 _LATE: Final = ((0.0, 0.6), (0.4, 0.4))
 """By how many rows' time a telling is late, and how common that is; no source."""
-_CHANGE: Final = (((0.002, 0.001), 0.3), ((0.015, 0.001), 0.3), ((0.002, 0.003), 0.4))
-"""How far the pace wanders in a row (times the root of the rows), how steep its slope may be."""
+_CHANGE: Final = (((0.0, 0.001), 0.3), ((0.025, 0.001), 0.3), ((0.0, 0.003), 0.4))
+"""How far the pace wanders in a sitting (each row, times the root of the rows), and how steep its
+slope over all sittings may be, each row; how common that is; no source."""
+_WANDER: Final = 0.004  # ... and from sitting to sitting
 _PAUSING: Final = ((0.03, 0.6), (0.15, 0.4))
 """How many rows hold a pause, and how common that is; common practice, no source."""
 _SITTING: Final = 0.1
@@ -102,7 +104,8 @@ class _Level:
         mm, ms, mo, ss, so, oo = self.covariances
         variance = mm + 2 * half * ms + 2 * mine * mo + half**2 * ss + 2 * half * mine * so
         variance += mine**2 * oo
-        variance += self.figures.unlike**2 / rows + self.figures.wander**2 * rows / 3
+        variance += self.figures.unlike**2 / rows + _WANDER**2 * rows / 3
+        variance += self.figures.wander**2 * mine * min(rows, _SITTING_ROWS)
         variance += _SITTING**2 * (1 - mine) * min(1 - mine, _SITTING_ROWS / rows)
         # Unlike rows take longer in the mean than the middle one.
         return m + half * s + mine * o + self.figures.unlike**2 / 2, variance
@@ -239,7 +242,8 @@ def _follow(told: Sequence[_Telling], usual: float, figures: _Figures, weight: f
             o, mo, so, oo = 0.0, 0.0, 0.0, _SITTING**2
         rows = one.rows
         m += rows * s
-        mm += 2 * rows * ms + rows * rows * ss + figures.wander**2 * rows
+        mm += 2 * rows * ms + rows * rows * ss + _WANDER**2 * rows
+        oo += figures.wander**2 * rows
         ms, mo = ms + rows * ss, mo + rows * so
         gain_m, gain_s, gain_o = mm + mo, ms + so, mo + oo
         error = figures.unlike**2 / rows + 2 * (figures.late / rows) ** 2

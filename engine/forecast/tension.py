@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 WORTH_A_WORD: Final = 0.041
 """The least estimate that may be a change of 5 %; what is less is no news; no source."""
-SURE_ENOUGH: Final = 0.77
+SURE_ENOUGH: Final = 0.82
 """The chance from which on a change is told, set for at most one false word in 1,500 rows."""
 SEEN_BEFORE: Final = 0.02
 """The chance that the look before has to give it: what is seen once is no news."""
