@@ -121,12 +121,10 @@ def assistant(
     """
     keep_beside(journal)
     clock = SystemClock()
-    front = front or FrontEnd()
 
     def opened() -> Conversation:
         talk = open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change)
-        if not front.recording:
-            begin_copy(journal, clock)
+        begin_copy(journal, clock)
         return talk
 
     helper = Assistant(
@@ -138,6 +136,7 @@ def assistant(
     )
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
+    front = front or FrontEnd()
     attention, manner = helper.attention, chosen.manner
     attention.can_hold = front.can_hold
     if front.recording:
