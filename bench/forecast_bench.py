@@ -34,14 +34,14 @@ from engine.fabric import Fabric
 from engine.forecast.length import doubtful, rows_left
 from engine.forecast.tension import (
     Hand,
-    Look,
+    TensionLook,
     combine,
     row_look,
     tension,
     width_look,
 )
 from engine.forecast.values import GaugePrior, LengthReading, PartSpan, RowsForecast, RowsLeft
-from engine.forecast.yarn import CannotTell, Weighing, yarn_lasts
+from engine.forecast.yarn import CannotTell, YarnReading, yarn_lasts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -235,7 +235,7 @@ def score_yarn(pieces: int) -> None:
         piece = simulate_yarn(seed)
         needed = piece.rows_whole - piece.row_now
         answer = yarn_lasts(
-            [Weighing(w.row, w.grams) for w in piece.weighings],
+            [YarnReading(w.row, w.grams) for w in piece.weighings],
             piece.row_now,
             (needed, needed),
             resolution_g=piece.resolution_g,
@@ -267,7 +267,7 @@ def score_yarn(pieces: int) -> None:
 # --- tension ------------------------------------------------------------------------------------
 
 
-def looks_of(piece: TensionPiece) -> Iterator[Look]:
+def looks_of(piece: TensionPiece) -> Iterator[TensionLook]:
     """Give the looks at a simulated strip, one by one."""
     expected = piece.stitches / piece.stitches_to_10_cm * 10
     for check in piece.checks:
@@ -280,7 +280,7 @@ def looks_of(piece: TensionPiece) -> Iterator[Look]:
 
 def alarms(piece: TensionPiece) -> tuple[int | None, int | None]:
     """Return the rows where the chart signals and where a word is said, None: never."""
-    seen: list[Look] = []
+    seen: list[TensionLook] = []
     chart = word = None
     for look in looks_of(piece):
         seen.append(look)

@@ -19,7 +19,7 @@ from app import resources
 from app.pieces.pattern_cache import document_of
 from app.printing.as_html import as_html
 from app.printing.as_markdown import as_markdown
-from app.printing.as_pdf import Fonts, as_pdf
+from app.printing.as_pdf import PdfFonts, as_pdf
 from app.printing.compose import compose
 from app.printing.data import print_data
 from engine.pattern import PatternDocument
@@ -52,7 +52,7 @@ def main() -> None:
     """Print one line for every pattern and form."""
     data = print_data()
     style = resources.text("shared/print/sheet.css")
-    fonts = Fonts(
+    fonts = PdfFonts(
         resources.path("assets/fonts/Andika-Regular.ttf"),
         resources.path("assets/fonts/Andika-Bold.ttf"),
     )

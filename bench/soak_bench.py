@@ -30,7 +30,7 @@ import psutil
 
 from app.wiring import composition
 from app.wiring.hearing import acceptance, practice
-from speech.hearing.events import Dictated, Failed, Heard, HearingEvent, Refused
+from speech.hearing.events import Dictated, Failed, Heard, HearingEvent, RefusedSpeech
 from speech.hearing.listener import Listener
 from speech.hearing.sound import RATE
 from tests.sessions import script
@@ -128,7 +128,7 @@ def main() -> int:
 
         def take(event: HearingEvent) -> None:
             heard[turns.playing] += isinstance(event, Heard | Dictated)
-            refused[turns.playing] += isinstance(event, Refused)
+            refused[turns.playing] += isinstance(event, RefusedSpeech)
             failed[turns.playing] += isinstance(event, Failed)
             helper.heard_and_answered(event)
 

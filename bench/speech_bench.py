@@ -39,7 +39,7 @@ from bench.sentences import Sentence, sentences
 from bench.voices import HELD_APART, RATE, TUNED_ON, Voice, speak
 from speech.hearing import cleaning, vosk_decoder
 from speech.hearing.acceptance import Acceptance, AcceptanceSettings
-from speech.hearing.events import Heard, Refused
+from speech.hearing.events import Heard, RefusedSpeech
 from speech.hearing.sound import Sound as Recorded
 from speech.hearing.sound import at_rate, pcm16
 from speech.words.phrases import PhraseBook, read_phrases
@@ -109,7 +109,7 @@ class Walesong:
                 if isinstance(event, Heard):
                     span = event.span
                     answers.append(Answer(event.candidates[0], span.decided_s, span.compute_s))
-                elif isinstance(event, Refused) and event.maybe:
+                elif isinstance(event, RefusedSpeech) and event.maybe:
                     self.doubts.append(event.maybe)
         return answers
 

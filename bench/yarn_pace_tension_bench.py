@@ -39,14 +39,14 @@ from engine.fabric import Fabric
 from engine.facts.work import TURN_STITCHES
 from engine.forecast.pace import HoursLeft, RowStamp, hours_left, pace
 from engine.forecast.shift import ShiftTest
-from engine.forecast.tension import SwatchGauge, WidthReading, signs, worth_a_word
+from engine.forecast.tension import SwatchGauge, WidthSeen, signs, worth_a_word
 from engine.forecast.values import LengthReading, RowsLeft
 from engine.forecast.yarn import (
     SWATCH_EDGES,
     CannotTell,
-    Weighing,
     YarnForecast,
     YarnPerRow,
+    YarnReading,
     yarn_lasts,
 )
 
@@ -63,16 +63,16 @@ _LOOKS = (Measured, WidthMeasured, StitchesCounted)
 
 def yarn_answer(piece: Piece, question: YarnToEnd) -> YarnForecast | CannotTell:
     """Ask whether the yarn lasts, told what the knitter had told until the question."""
-    said: list[Weighing] = []
+    said: list[YarnReading] = []
     swatches: dict[str, SwatchWeighed] = {}
     stretch = 0
     for deed in piece.did[: question.after]:
         if isinstance(deed, Weighed):
-            said.append(Weighing(deed.row, float(deed.grams), stretch))
+            said.append(YarnReading(deed.row, float(deed.grams), stretch))
         elif isinstance(deed, BallJoined):
             stretch += 1
             if deed.grams is not None:
-                said.append(Weighing(deed.row, float(deed.grams), stretch))
+                said.append(YarnReading(deed.row, float(deed.grams), stretch))
         elif isinstance(deed, SwatchWeighed):
             swatches[deed.kind] = deed
     kinds = list(dict.fromkeys(("stockinette", *piece.planned_kinds)))
@@ -253,7 +253,7 @@ def word_at(piece: Piece) -> tuple[int | None, float]:
     lengths: list[LengthReading] = [LengthReading(0, 0.0, Fabric.RESTED)]
     felt: list[tuple[int, int]] = []
     for row, deeds in groupby(piece.did, key=lambda deed: deed.row):
-        widths: list[WidthReading] = []
+        widths: list[WidthSeen] = []
         for deed in deeds:
             match deed:
                 case Felt(how=how):
@@ -261,9 +261,9 @@ def word_at(piece: Piece) -> tuple[int | None, float]:
                 case Measured(length=length):
                     lengths.append(LengthReading(row, length.cm, Fabric.RESTED))
                 case WidthMeasured(stitches=stitches, length=length):
-                    widths.append(WidthReading(row, length.cm, Fabric.RESTED, stitches))
+                    widths.append(WidthSeen(row, length.cm, Fabric.RESTED, stitches))
                 case StitchesCounted(stitches=number, over=over):
-                    counted = WidthReading(row, over.cm, Fabric.RESTED, float(number), counted=True)
+                    counted = WidthSeen(row, over.cm, Fabric.RESTED, float(number), counted=True)
                     widths.append(counted)
                 case _:
                     pass

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, get_args, get_type_hints
 
 from app import language, resources, wording
 from app.display.board_view import board_view
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.pieces.casting_on import new_piece
 from app.pieces.pattern_cache import row_reader
 from app.printing.as_html import as_html
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from random import Random
 
-    from app.display.screen_words import Wording as WindowWording
+    from app.display.screen_words import ScreenWording as WindowWording
 
 TESTS = Path(__file__).parent
 ODD_NUMBERS = (
@@ -176,7 +176,7 @@ def print_pattern(dice: Random) -> None:
 def _words() -> WindowWording:
     replies = wording.reply_wording()
     texts = read_texts(resources.text("shared/window/words.toml"))
-    return Wording(texts, replies.written, replies.rows.say, replies.showing)
+    return ScreenWording(texts, replies.written, replies.rows.say, replies.showing)
 
 
 def _ask(talk: Conversation, dice: Random, times: int) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from app.session.situation import Ear
 
 if TYPE_CHECKING:
-    from app.drawings.fabric import Fabric
+    from app.drawings.fabric import DrawnFabric
     from app.drawings.tape import Tape
     from app.session.controls import Control
     from engine.state import PieceState
@@ -51,7 +51,7 @@ class BoardView:
     bit: int
     notes: tuple[Note, ...]
     tape: Tape | None
-    fabric: Fabric | None
+    fabric: DrawnFabric | None
     heard: str = ""
     answer: str = ""
     mood: Mood = Mood.PLAIN

@@ -22,7 +22,7 @@ from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
 
 if TYPE_CHECKING:
-    from app.display.screen_words import Wording
+    from app.display.screen_words import ScreenWording
     from app.session.controls import Control, Controls
     from app.session.situation import Situation
     from engine.facts.distance import Distance, Target
@@ -47,13 +47,17 @@ _SIGNS: Final = {
 }  # fmt: skip
 
 
-def board_view(situation: Situation, words: Wording, controls: Controls) -> BoardView:
+def board_view(situation: Situation, words: ScreenWording, controls: Controls) -> BoardView:
     """Return what the board shows in a situation."""
     return _with_ear(_piece_view(situation, words, controls), situation, words)
 
 
 def next_view(
-    situation: Situation, before: Situation, shown: BoardView, words: Wording, controls: Controls
+    situation: Situation,
+    before: Situation,
+    shown: BoardView,
+    words: ScreenWording,
+    controls: Controls,
 ) -> BoardView:
     """
     Return what the board shows after `before`, of which `shown` is the view.
@@ -66,7 +70,7 @@ def next_view(
     return board_view(situation, words, controls)
 
 
-def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardView:
+def _with_ear(view: BoardView, situation: Situation, words: ScreenWording) -> BoardView:
     ear, word = situation.ear, situation.manner.word.value
     said = words("ear", ear.value, word=word)
     return replace(
@@ -80,7 +84,7 @@ def _with_ear(view: BoardView, situation: Situation, words: Wording) -> BoardVie
     )
 
 
-def _opening_view(state: PieceState, words: Wording) -> BoardView:
+def _opening_view(state: PieceState, words: ScreenWording) -> BoardView:
     """Return what the journal alone says, while the pattern is still being read."""
     return replace(
         bare_view(words=words("screens", "opening")),
@@ -91,7 +95,7 @@ def _opening_view(state: PieceState, words: Wording) -> BoardView:
     )
 
 
-def _piece_view(situation: Situation, words: Wording, controls: Controls) -> BoardView:
+def _piece_view(situation: Situation, words: ScreenWording, controls: Controls) -> BoardView:
     if situation.opening:
         return _opening_view(situation.state, words)
     state, course = situation.state, situation.course
@@ -128,7 +132,7 @@ def _piece_view(situation: Situation, words: Wording, controls: Controls) -> Boa
     return view
 
 
-def _with_how(view: BoardView, showing: Showing, words: Wording) -> BoardView:
+def _with_how(view: BoardView, showing: Showing, words: ScreenWording) -> BoardView:
     """Show one sentence of how something is made, large, and the stitch that it is about."""
     number = words("board", "move", number=showing.number, count=showing.count)
     made = showing.number == showing.count
@@ -149,13 +153,13 @@ def _arrow(place: Place) -> str:
     return "\N{LEFTWARDS ARROW}" if leftwards else "\N{RIGHTWARDS ARROW}"
 
 
-def _done_words(state: PieceState, words: Wording) -> str:
+def _done_words(state: PieceState, words: ScreenWording) -> str:
     if state.in_row is not None and state.in_row.after is not None:
         return words("board", "in_row", after=state.in_row.after)
     return words("board", "done", done=state.done) if state.done else words("board", "none_done")
 
 
-def _answer(situation: Situation, words: Wording) -> str:
+def _answer(situation: Situation, words: ScreenWording) -> str:
     heard = situation.heard
     if heard is not None and not heard.accepted:
         return heard.why
@@ -180,7 +184,7 @@ def _asked_for(question: Reply | None, controls: Controls) -> Control | None:
     return None
 
 
-def _notes(situation: Situation, place: Place, words: Wording) -> tuple[Note, ...]:
+def _notes(situation: Situation, place: Place, words: ScreenWording) -> tuple[Note, ...]:
     state, course = situation.state, situation.course
     notes: list[Note] = []
     if state.fork:
@@ -213,7 +217,7 @@ def count_due(situation: Situation) -> bool:
     return any(one.say is Say.COUNT_PLEASE for one in situation.replies)
 
 
-def _change(situation: Situation, words: Wording) -> list[Note]:
+def _change(situation: Situation, words: ScreenWording) -> list[Note]:
     """Return the line about the next row that is shaped, or else that differs."""
     state, course = situation.state, situation.course
     place = next_change(course, state)
@@ -230,7 +234,7 @@ def _change(situation: Situation, words: Wording) -> list[Note]:
 # --- the length ----------------------------------------------------------------------------------
 
 
-def tape_of(state: PieceState, course: Course, words: Wording) -> Tape | None:
+def tape_of(state: PieceState, course: Course, words: ScreenWording) -> Tape | None:
     """Return the tape measure: the target, the last length read, and where the piece is now."""
     wanted = target(state, course)
     last = _last_reading(state, wanted.from_row if wanted else 0)
@@ -299,7 +303,7 @@ def _tape_words(
     ahead: Distance,
     last: Reading | None,
     goal: Length | None,
-    words: Wording,
+    words: ScreenWording,
 ) -> str:
     parts: list[str] = []
     if last is not None:

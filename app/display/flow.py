@@ -18,7 +18,7 @@ Measure: TypeAlias = Callable[[str, float, bool], float]
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class TextSpan:
     """A run of words in one look: colour role `ink`, on a marked ground if `ground` is a role.
 
     `scale` is the size relative to the text's own; a line break begins a new line.
@@ -36,13 +36,13 @@ class Run:
     """Words of one span on one line: `x` from the left of the box, `width` as measured."""
 
     words: str
-    span: Span
+    span: TextSpan
     x: float
     width: float
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TextLine:
     """One line with its runs, its width, and the largest scale in it."""
 
     runs: tuple[Run, ...]
@@ -54,7 +54,7 @@ class Line:
 class Flowed:
     """A text as it fits: `size` of the letters, lines from top to bottom, and whether all fits."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
     size: float
     height: float
     width: float
@@ -65,14 +65,14 @@ class Flowed:
 class _Word:
     """What must not be broken: pieces of one or several spans without a space between them."""
 
-    pieces: tuple[tuple[str, Span], ...]
+    pieces: tuple[tuple[str, TextSpan], ...]
     breaks: bool = False
     """Whether a new line begins before it."""
 
 
-def _words(spans: Sequence[Span]) -> list[_Word]:
+def _words(spans: Sequence[TextSpan]) -> list[_Word]:
     words: list[_Word] = []
-    pieces: list[tuple[str, Span]] = []
+    pieces: list[tuple[str, TextSpan]] = []
     breaks = False
 
     def end_word() -> None:
@@ -95,9 +95,11 @@ def _words(spans: Sequence[Span]) -> list[_Word]:
     return words
 
 
-def flow(spans: Sequence[Span], width: float, size: float, measure: Measure) -> tuple[Line, ...]:
+def flow(
+    spans: Sequence[TextSpan], width: float, size: float, measure: Measure
+) -> tuple[TextLine, ...]:
     """Break spans into lines no wider than `width`; a single word may be wider than that."""
-    lines: list[Line] = []
+    lines: list[TextLine] = []
     runs: list[Run] = []
     at = 0.0
     for word in _words(spans):
@@ -123,13 +125,13 @@ def flow(spans: Sequence[Span], width: float, size: float, measure: Measure) -> 
     return tuple(lines)
 
 
-def _line(runs: list[Run]) -> Line:
+def _line(runs: list[Run]) -> TextLine:
     width = runs[-1].x + runs[-1].width if runs else 0.0
-    return Line(tuple(runs), width, max((run.span.scale for run in runs), default=1.0))
+    return TextLine(tuple(runs), width, max((run.span.scale for run in runs), default=1.0))
 
 
 def fit(
-    spans: Sequence[Span],
+    spans: Sequence[TextSpan],
     box: tuple[float, float],
     sizes: tuple[float, float],
     measure: Measure,
@@ -171,7 +173,7 @@ def shortened(
 
 
 def _at(
-    spans: Sequence[Span],
+    spans: Sequence[TextSpan],
     box: tuple[float, float],
     size: float,
     measure: Measure,

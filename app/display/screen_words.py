@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Wording:
+class ScreenWording:
     """
     Everything that turns values into words for the screens.
 

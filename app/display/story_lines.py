@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from app.display.screen_words import Wording
+    from app.display.screen_words import ScreenWording
     from engine.state import PieceState
 
 
-def story_lines(state: PieceState, words: Wording) -> tuple[tuple[int, str], ...]:
+def story_lines(state: PieceState, words: ScreenWording) -> tuple[tuple[int, str], ...]:
     """Return everything that happened, by row, the newest first."""
     found: list[tuple[int, int, str]] = []
 

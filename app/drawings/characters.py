@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.drawings.fabric import Edge, Seen
+from app.drawings.fabric import FabricEdge, Seen
 from app.drawings.piece import needles_of, row_of
 from app.drawings.shown import stitch_drawn
 
@@ -48,7 +48,7 @@ def stitch_rows(item: Item) -> tuple[str, ...]:
 
 
 def _sign(stitch: DrawnStitch) -> str:
-    if stitch.edge is not Edge.NONE:
+    if stitch.edge is not FabricEdge.NONE:
         return "_"
     if len(stitch.out_of) > 1:
         first, second = stitch.out_of[0], stitch.out_of[1]

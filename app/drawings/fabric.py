@@ -21,7 +21,7 @@ class Seen(StrEnum):
     PLAIN = "plain"
 
 
-class Edge(StrEnum):
+class FabricEdge(StrEnum):
     """What a row is beside plain rows."""
 
     NONE = "none"
@@ -41,7 +41,7 @@ class DrawnStitch:
     seen: Seen
     out_of: tuple[int, ...] = ()
     beside: float = 0.0
-    edge: Edge = Edge.NONE
+    edge: FabricEdge = FabricEdge.NONE
     crosses: bool = False
     front: bool = False
     idle: bool = False
@@ -75,7 +75,7 @@ class DrawnRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Fabric:
+class DrawnFabric:
     """What is drawn: rows done from the lowest to the last, the working row, the next different.
 
     `worked` stitches of the working row are on the receiving needle; `bit_first` and `bit_count`
@@ -106,7 +106,7 @@ class Fabric:
         return max((len(row.stitches) for row in rows), default=0)
 
 
-def mirrored(fabric: Fabric) -> Fabric:
+def mirrored(fabric: DrawnFabric) -> DrawnFabric:
     """Return the fabric as a left-hander makes it: everything the other way round."""
 
     def turn(row: DrawnRow, below: int) -> DrawnRow:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
-from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
-from app.drawings.picture import Ink, Needle, Picture, Quad, RowMark, Strip
+from app.drawings.fabric import DrawnFabric, DrawnRow, DrawnStitch, FabricEdge, Seen
+from app.drawings.picture import DrawnNeedle, Ink, Picture, Quad, RowMark, Strip
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
 
 ROW_HEIGHT: Final = 20 / 28
@@ -26,13 +26,13 @@ _YIELD: Final = 0.35
 """How far a stitch moves in one row towards its even place: wool gives slowly."""
 
 
-def height_above(fabric: Fabric) -> float:
+def height_above(fabric: DrawnFabric) -> float:
     """Return how high a fabric's picture reaches above its last row done."""
     top = NEEDLE if fabric.working is None else _PLAN_Y + ROW_HEIGHT * 1.15
     return top if fabric.hint is None else top + 0.55 + ROW_HEIGHT * 1.15
 
 
-def lay_out(fabric: Fabric) -> Picture:
+def lay_out(fabric: DrawnFabric) -> Picture:
     """Place every stitch of a fabric."""
     strips: list[tuple[Strip, float]] = []
     marks: list[RowMark] = []
@@ -48,7 +48,7 @@ def lay_out(fabric: Fabric) -> Picture:
         places.append(xs)
         below, level = xs, level + 1
     loops: list[Quad] = []
-    needles: list[Needle] = []
+    needles: list[DrawnNeedle] = []
     bit, work_x, top = None, 0.0, NEEDLE
     if fabric.working is not None:
         working = _lay_working(fabric, fabric.working, below)
@@ -86,13 +86,13 @@ class _Working:
     xs: tuple[float, ...]
     strips: list[tuple[Strip, float]]
     loops: list[Quad]
-    needles: list[Needle]
+    needles: list[DrawnNeedle]
     bit: tuple[float, float] | None
     work_x: float
     plan_y: float
 
 
-def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None) -> _Working:
+def _lay_working(fabric: DrawnFabric, row: DrawnRow, below: tuple[float, ...] | None) -> _Working:
     """Place the working row: what is worked on one needle, what is still to be worked above."""
     xs = _columns(row, below)
     count = len(xs)
@@ -138,21 +138,25 @@ def _lay_working(fabric: Fabric, row: DrawnRow, below: tuple[float, ...] | None)
     )
 
 
-def _needles(waiting: list[float], fresh: list[float], work_x: float, step: float) -> list[Needle]:
+def _needles(
+    waiting: list[float], fresh: list[float], work_x: float, step: float
+) -> list[DrawnNeedle]:
     """Place the needle with the waiting stitches and the one that takes the worked ones.
 
     `step` is the direction of work, -1 leftwards.
     """
     low, high = NEEDLE * 0.55, ROW_HEIGHT + NEEDLE * 0.55
-    needles: list[Needle] = []
+    needles: list[DrawnNeedle] = []
     if waiting:
         far = min(waiting) if step < 0 else max(waiting)
-        needles.append(Needle(far + step * 2.2, low, work_x - step * 0.9, low))
+        needles.append(DrawnNeedle(far + step * 2.2, low, work_x - step * 0.9, low))
     if fresh:
         far = max(fresh) if step < 0 else min(fresh)
-        needles.append(Needle(far - step * 2.2, high, work_x + step * 0.9, high - 0.35))
+        needles.append(DrawnNeedle(far - step * 2.2, high, work_x + step * 0.9, high - 0.35))
     else:
-        needles.append(Needle(work_x - step * 4.2, low + 0.9, work_x + step * 0.75, low - 0.12))
+        needles.append(
+            DrawnNeedle(work_x - step * 4.2, low + 0.9, work_x + step * 0.75, low - 0.12)
+        )
     return needles
 
 
@@ -162,10 +166,10 @@ def _yarns(row: DrawnRow) -> tuple[str, ...]:
 
 def _all_on_one(
     below: tuple[float, ...], yarns: tuple[str, ...], *, leftwards: bool
-) -> tuple[list[Needle], list[Quad]]:
+) -> tuple[list[DrawnNeedle], list[Quad]]:
     y = NEEDLE * 0.55
     far, near = (min(below) - 2.2, max(below) + 1.6) if leftwards else (max(below), min(below))
-    return [Needle(far, y, near, y)], [
+    return [DrawnNeedle(far, y, near, y)], [
         _loop(x, 0.0, Ink.WOOL, yarn) for x, yarn in zip(below, yarns, strict=True)
     ]
 
@@ -258,7 +262,7 @@ def _row_quads(
     for index in order:
         stitch = row.stitches[index]
         x = xs[index]
-        if stitch.edge is not Edge.NONE:
+        if stitch.edge is not FabricEdge.NONE:
             front.append(_quad(Tile.EDGE, ink, x, x, y))
             continue
         feet = _feet(stitch, x, below)
@@ -300,7 +304,7 @@ def _between(
         if index + 1 >= len(xs) or not _NARROW_GAP < xs[index + 1] - xs[index] < _WIDE_GAP:
             continue
         pair = row.stitches[index : index + 2]
-        if any(one.seen is Seen.OVER or one.edge is not Edge.NONE for one in pair):
+        if any(one.seen is Seen.OVER or one.edge is not FabricEdge.NONE for one in pair):
             continue
         feet = [_feet(one, x, below)[0] for one, x in zip(pair, xs[index:], strict=False)]
         shadow.append(_quad(Tile.GROUND, ink, sum(feet) / 2, (xs[index] + xs[index + 1]) / 2, 0.0))

@@ -55,7 +55,7 @@ class RowMark:
 
 
 @dataclass(frozen=True, slots=True)
-class Needle:
+class DrawnNeedle:
     """A needle from its far end to its tip, in stitch widths."""
 
     end_x: float
@@ -88,7 +88,7 @@ class Picture:
 
     strips: tuple[tuple[Strip, float], ...]
     loops: tuple[Quad, ...]
-    needles: tuple[Needle, ...]
+    needles: tuple[DrawnNeedle, ...]
     marks: tuple[RowMark, ...]
     bit: tuple[float, float] | None
     """From where to where the bit that is worked now reaches."""

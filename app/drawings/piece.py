@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen
+from app.drawings.fabric import DrawnFabric, DrawnRow, DrawnStitch, FabricEdge, Seen
 from engine.limits import spend
 from engine.pattern.drawn_needle import Needles
 from engine.pattern.drawn_steps import Facing, Over, steps_of
@@ -27,7 +27,7 @@ _LOOKED_AT: Final = 8  # changes that are looked at for one that is shaped
 _WIDEST: Final = 2000
 
 
-def fabric_of(state: PieceState, course: Course) -> Fabric:
+def fabric_of(state: PieceState, course: Course) -> DrawnFabric:
     """Return the fabric as it hangs from the needle now."""
     ended = state.loops_ended
     needles = needles_of(course, ended)
@@ -41,12 +41,12 @@ def fabric_of(state: PieceState, course: Course) -> Fabric:
     below = rows[-1] if rows else None
     place = course.where(ended, state.working)
     if state.finished or place.finished:
-        return Fabric(tuple(rows[-ROWS_DRAWN:]))
+        return DrawnFabric(tuple(rows[-ROWS_DRAWN:]))
     needle = needles.before(state.working)
     steps = _steps(place, needle)
     working = row_of(place, below, needle)
     worked, bit_first, bit_count = _progress(state, place, steps)
-    return Fabric(
+    return DrawnFabric(
         done=tuple(rows[-ROWS_DRAWN:]),
         working=working,
         worked=worked,
@@ -58,7 +58,7 @@ def fabric_of(state: PieceState, course: Course) -> Fabric:
 
 def cast_on_row(count: int) -> DrawnRow:
     """Return the cast-on edge."""
-    stitch = DrawnStitch(Seen.PLAIN, edge=Edge.CAST_ON)
+    stitch = DrawnStitch(Seen.PLAIN, edge=FabricEdge.CAST_ON)
     return DrawnRow(0, (stitch,) * min(count, _WIDEST))
 
 
@@ -184,7 +184,9 @@ def drawn(
             loops.insert(0, loops.pop(len(loops) // 2))
         beside = before - 0.5 - taken if right_side else taken - 0.5
         if step.bound_off:
-            bound.append(DrawnStitch(Seen.PLAIN, tuple(loops), edge=Edge.BIND_OFF, colour=yarn))
+            bound.append(
+                DrawnStitch(Seen.PLAIN, tuple(loops), edge=FabricEdge.BIND_OFF, colour=yarn)
+            )
         order += [
             DrawnStitch(
                 _seen(facing, loops, below, right_side=right_side),

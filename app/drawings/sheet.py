@@ -34,7 +34,7 @@ _IN_A_ROW: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
-class _Sheet:
+class _StitchSheet:
     """The measures of the sheet, in pixels: powers of two, so that it can be drawn small finely."""
 
     width: int
@@ -57,6 +57,6 @@ class _Sheet:
         return top / self.height, (top + TILE) / self.height
 
 
-SHEET: Final = _Sheet(_IN_A_ROW * TILE, 2 * TILE)
+SHEET: Final = _StitchSheet(_IN_A_ROW * TILE, 2 * TILE)
 PLACES: Final = {tile: (*SHEET.across(tile), *SHEET.down(tile)) for tile in Tile}
 """Left, right, top and bottom of every tile on the sheet, in 0..1."""

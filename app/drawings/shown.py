@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.fabric import Fabric
+from app.drawings.fabric import DrawnFabric
 from app.drawings.piece import cast_on_row, drawn
 from engine.pattern.drawn_steps import steps_of
 from engine.pattern.needle import fixed
@@ -22,7 +22,7 @@ _BELOW: Final = 2
 """Plain rows below it."""
 
 
-def stitch_drawn(item: Item, *, made: bool) -> Fabric | None:
+def stitch_drawn(item: Item, *, made: bool) -> DrawnFabric | None:
     """
     Return a small piece of fabric with an item in its middle; None if it makes no stitch.
 
@@ -41,7 +41,7 @@ def stitch_drawn(item: Item, *, made: bool) -> Fabric | None:
     rows += [_plain(before, number, _seen(rows[-1])) for number in range(1, _BELOW + 1)]
     working = drawn(steps.steps, _BELOW + 1, _seen(rows[-1]), right_side=True, before=before)
     count = steps.made(steps.ends[-2]) - _BESIDE
-    return Fabric(
+    return DrawnFabric(
         tuple(rows), working, _BESIDE + (count if made else 0), bit_first=_BESIDE, bit_count=count
     )
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from app import resources
 from app.pieces.summaries import Summaries, Summary
 from engine.journal.errors import JournalError, NotAJournalError
-from engine.journal.exchange import Reading, read_file
+from engine.journal.exchange import JournalReading, read_file
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_errors import speaking
 
@@ -44,7 +44,7 @@ def holds_pieces(path: Path) -> bool:
         return True
 
 
-def reading_of(path: Path) -> Reading:
+def reading_of(path: Path) -> JournalReading:
     """
     Return what a journal file holds, database or exported lines, without changing it.
 
@@ -56,7 +56,7 @@ def reading_of(path: Path) -> Reading:
     """
     try:
         with SqliteJournal.open_to_read(path) as journal:
-            return Reading(journal.records(), (), journal.gap)
+            return JournalReading(journal.records(), (), journal.gap)
     except NotAJournalError:
         return read_file(path)
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, assert_never
 from engine.plan.gauge import GaugeAdvice, GaugeMatch
 from engine.plan.piece import Caveat, PiecePlan
 from engine.plan.rounding import companion, worked_out
-from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate, Times
-from engine.plan.tables import CategoryAnswer, CategoryFit, FibreCare, Needle
+from engine.plan.shaping import Counting, EvenSpacing, Layout, Rate, ShapingTimes
+from engine.plan.tables import CategoryAnswer, CategoryFit, FibreCare, NeedleSize
 from engine.plan.yarn import Basis
 from engine.quantities import Length, LengthUnit, number_text
 
@@ -79,7 +79,7 @@ def _length_lines(plan: PiecePlan) -> Iterator[str]:
         yield f"Before the wash the ruler reads {both(length.in_hand)} for them."
 
 
-def _match_lines(match: GaugeMatch, other: Needle | None) -> Iterator[str]:
+def _match_lines(match: GaugeMatch, other: NeedleSize | None) -> Iterator[str]:
     more = "more" if match.stitch_difference > 0 else "fewer"
     off = f"{percent(match.stitch_difference)} {more} stitches than the pattern"
     to = f", that is {number_text(other.mm)} mm" if other else ""
@@ -208,7 +208,7 @@ def rate_lines(rate: Rate) -> Iterator[str]:
         yield f"{left} left at the end."
 
 
-def _step_words(step: Times, *, first: bool) -> str:
+def _step_words(step: ShapingTimes, *, first: bool) -> str:
     """Say "every 4th row 5 times" as a person does where it is every row, or once."""
     if step.times == 1:
         if not first:

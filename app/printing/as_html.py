@@ -11,7 +11,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from app.printing.shapes import Drawing
-    from app.printing.sheet import ChartSheet, Figure, Part, PatternSheet, PieceSheet, Row
+    from app.printing.sheet import (
+        ChartSheet,
+        Illustration,
+        PatternSheet,
+        PieceSheet,
+        SheetPart,
+        SheetRow,
+    )
 
 LARGE_PRINT = "html { font-size: 150%; } @media print { html { font-size: 17pt; } }"
 """Added to the style sheet for large print: 17 pt on paper."""
@@ -152,7 +159,7 @@ class _Page:
         yield from self.figure(chart.figure, "wide")
         yield "</section>"
 
-    def figure(self, figure: Figure, style: str = "") -> Iterator[str]:
+    def figure(self, figure: Illustration, style: str = "") -> Iterator[str]:
         yield f'<figure class="{style}">' if style else "<figure>"
         yield self.picture(figure.drawing)
         if figure.captions:
@@ -163,7 +170,7 @@ class _Page:
         self.drawn += 1
         return svg(drawing, f"picture{self.drawn}", scale=self.scale)
 
-    def part(self, part: Part, level: str) -> Iterator[str]:
+    def part(self, part: SheetPart, level: str) -> Iterator[str]:
         if part.title:
             yield f"<{level}>{escape(part.title)}</{level}>"
         yield '<ul class="rows">'
@@ -172,7 +179,7 @@ class _Page:
         yield "</ul>"
 
     @staticmethod
-    def row(row: Row) -> Iterator[str]:
+    def row(row: SheetRow) -> Iterator[str]:
         if row.lead:
             yield f'<span class="lead">{escape(row.lead)}</span>'
         yield f'<span class="text">{escape(row.text)}</span>'

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from app.printing.sheet import Part, PatternSheet, PieceSheet, Row
+    from app.printing.sheet import PatternSheet, PieceSheet, SheetPart, SheetRow
 
 _SPECIAL: Final = re.compile(r"([\\`*_\[\]<>#|~])")
 _AT_START: Final = re.compile(r"^(\d+)([.)])(?=\s|$)|^([-+])(?=\s|$)")
@@ -113,13 +113,13 @@ class _Text:
         for part in piece.parts:
             yield from self.part(part, f"{level}#")
 
-    def part(self, part: Part, level: str) -> Iterator[list[str]]:
+    def part(self, part: SheetPart, level: str) -> Iterator[list[str]]:
         if part.title:
             yield [f"{level} {escaped(part.title)}"]
         yield [line for row in part.rows for line in self.row(row)]
 
     @staticmethod
-    def row(row: Row) -> Iterator[str]:
+    def row(row: SheetRow) -> Iterator[str]:
         words = [f"**{escaped(row.lead)}**"] if row.lead else []
         words.append(escaped(row.text))
         if row.about:

@@ -34,7 +34,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from app.printing.shapes import Drawing
-    from app.printing.sheet import ChartSheet, Figure, Part, PatternSheet, PieceSheet, Row
+    from app.printing.sheet import (
+        ChartSheet,
+        Illustration,
+        PatternSheet,
+        PieceSheet,
+        SheetPart,
+        SheetRow,
+    )
 
 FONT: Final = "Andika"
 BOLD: Final = "Andika-Bold"
@@ -58,7 +65,7 @@ _SIZES: Final = {Paper.A4: A4, Paper.LETTER: LETTER}
 
 
 @dataclass(frozen=True)
-class Fonts:
+class PdfFonts:
     """The files of the upright and the bold font."""
 
     regular: Path
@@ -66,7 +73,7 @@ class Fonts:
 
 
 def as_pdf(
-    sheet: PatternSheet, fonts: Fonts, *, paper: Paper = Paper.A4, large: bool = False
+    sheet: PatternSheet, fonts: PdfFonts, *, paper: Paper = Paper.A4, large: bool = False
 ) -> bytes:
     """Return the whole file."""
     pdfmetrics.registerFont(TTFont(FONT, str(fonts.regular)))
@@ -249,7 +256,7 @@ class _Layout:
         space = widest, self.height * _SHARE
         return DrawingFlowable(drawing, space, (FONT, BOLD), magnify=self.magnify)
 
-    def figure(self, figure: Figure, width: float | None = None) -> list[Flowable]:
+    def figure(self, figure: Illustration, width: float | None = None) -> list[Flowable]:
         widest = self.width if width is None else width
         flowables: list[Flowable] = [self.drawing(figure.drawing, widest)]
         if figure.captions:
@@ -310,13 +317,13 @@ class _Layout:
         table.setStyle([("VALIGN", (0, 0), (-1, -1), "BOTTOM"), *_TIGHT, gap])
         return table
 
-    def part(self, part: Part) -> Iterator[Flowable]:
+    def part(self, part: SheetPart) -> Iterator[Flowable]:
         if part.title:
             yield self.text(part.title, self.subhead)
         for row in part.rows:
             yield from self.row(row)
 
-    def row(self, row: Row) -> Iterator[Flowable]:
+    def row(self, row: SheetRow) -> Iterator[Flowable]:
         words = []
         if row.lead:
             words.append(f"<b>{escape(row.lead, quote=False)}</b>")

@@ -12,7 +12,7 @@ from app.printing.shapes import (
     Area,
     Dot,
     Drawing,
-    Line,
+    LineShape,
     Plain,
     Shape,
     Words,
@@ -138,7 +138,7 @@ def sign_shapes(
         return left + (1 - x if mirrored else x) * wide, top + (1 - y) * CELL
 
     for x1, y1, x2, y2 in _STROKES.get(sign.shape.removesuffix("_dot"), ()):
-        yield Line(*at(x1, y1), *at(x2, y2), _STROKE)
+        yield LineShape(*at(x1, y1), *at(x2, y2), _STROKE)
     if sign.shape in _DOTS:
         x, y, radius = _DOTS[sign.shape]
         yield Dot(*at(x, y), radius, INK, "", 0)

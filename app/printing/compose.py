@@ -10,7 +10,7 @@ from app.printing.both_units import in_both_units
 from app.printing.instructions import Instructions
 from app.printing.materials import gauge_lines, needle_lines, own_unit
 from app.printing.measured import (
-    Measured,
+    MeasuredSizes,
     graded_measure,
     measured,
     printed,
@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from app.printing.data import PrintData
-    from app.printing.sheet import Part
-    from engine.pattern import PatternDocument, Verdict
+    from app.printing.sheet import SheetPart
+    from engine.pattern import PatternDocument, SizeVerdict
     from engine.pattern.document import PieceText
 
 _TEXTS: Final = ("source", "designer", "note", "notes", "materials", "colours")
@@ -87,7 +87,7 @@ class _Composer:
         self.numbers = tuple(range(len(names))) if self.number is None else (self.number,)
         self.names = tuple(names[number] for number in self.numbers)
         verdicts = document.check()
-        self.verdicts: tuple[Verdict, ...] = tuple(verdicts[number] for number in self.numbers)
+        self.verdicts: tuple[SizeVerdict, ...] = tuple(verdicts[number] for number in self.numbers)
         self.printer = LinePrinter(document, data.reader, self.number if document.sizes else None)
         self.instructions = Instructions(
             document, self.verdicts, self.printer, data.wording, self.number
@@ -209,7 +209,7 @@ class _Composer:
         return Measurements(columns, tuple(lines)) if lines else None
 
     def cells(
-        self, name: str, text: str, read: tuple[Measured | None, ...] | None
+        self, name: str, text: str, read: tuple[MeasuredSizes | None, ...] | None
     ) -> tuple[str, ...]:
         """Return one text a size, or a single one where they are all the same."""
         if read is None:
@@ -311,7 +311,7 @@ class _Composer:
         )
 
     def abbreviations(
-        self, pieces: Sequence[PieceSheet], patterns: Sequence[Part], gauge: Sequence[str]
+        self, pieces: Sequence[PieceSheet], patterns: Sequence[SheetPart], gauge: Sequence[str]
     ) -> tuple[Abbreviation, ...]:
         """Return the abbreviations that stand on the sheet, those of the designer's own first."""
         texts = [*gauge]
@@ -344,7 +344,7 @@ def _listed(names: Sequence[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _cells(values: Sequence[Measured | None]) -> tuple[str, ...]:
+def _cells(values: Sequence[MeasuredSizes | None]) -> tuple[str, ...]:
     """Return a text for every size; a single one where they are alike, or too many for columns."""
     if len(values) > _MOST_COLUMNS:
         return (graded_measure(values),)

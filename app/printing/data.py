@@ -15,7 +15,7 @@ from engine.plan.tables import read_care, read_needles
 
 if TYPE_CHECKING:
     from app.printing.signs import Signs
-    from app.printing.wording import Wording
+    from app.printing.wording import PrintWording
     from engine.pattern import RowReader
     from engine.plan.advice_tables import ChildRule
     from engine.plan.tables import FibreCare, NeedleTable
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 class PrintData:
     """Words, signs, tables, and the reader of written rows."""
 
-    wording: Wording
+    wording: PrintWording
     signs: Signs
     needles: NeedleTable
     fibres: tuple[FibreCare, ...]

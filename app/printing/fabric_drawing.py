@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from app.drawings.fabric import DrawnRow, Fabric, mirrored
+from app.drawings.fabric import DrawnFabric, DrawnRow, mirrored
 from app.drawings.lay_out import ROW_HEIGHT, lay_out
 from app.drawings.picture import Ink
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
 from app.drawings.strands import STRANDS
-from app.printing.shapes import Anchor, Curve, Drawing, Plain, Shape, Stamped, Words
+from app.printing.shapes import Anchor, CurveShape, Drawing, Plain, Shape, Stamped, Words
 
 if TYPE_CHECKING:
     from app.drawings.fabric import DrawnStitch
@@ -32,7 +32,7 @@ def draw_fabric(
     rows: tuple[DrawnRow, ...], describes: str, *, left_handed: bool = False
 ) -> Drawing:
     """Draw rows of fabric, the lowest first; `left_handed` draws them the other way round."""
-    fabric = Fabric(rows)
+    fabric = DrawnFabric(rows)
     picture = lay_out(mirrored(fabric) if left_handed else fabric)
     widest = picture.right - picture.left
     high = picture.top - picture.bottom
@@ -140,9 +140,12 @@ def _stamp(tile: Tile, tone: int | None, stitch: float) -> tuple[Plain, ...]:
         width = _thickness(strand) * stitch
         four = (points[0], points[1], points[2], points[3])
         if tone is None:
-            curves += [Curve(four, width, _FAINT), Curve(four, width * 0.8, "#ffffff")]
+            curves += [CurveShape(four, width, _FAINT), CurveShape(four, width * 0.8, "#ffffff")]
         else:
-            curves += [Curve(four, width, _EDGE), Curve(four, width * 0.66, _grey(strand, tone))]
+            curves += [
+                CurveShape(four, width, _EDGE),
+                CurveShape(four, width * 0.66, _grey(strand, tone)),
+            ]
     return tuple(curves)
 
 

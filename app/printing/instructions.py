@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
 from app.printing.one_size import sizes_of, stitches_text
-from app.printing.sheet import Part, Row
+from app.printing.sheet import SheetPart, SheetRow
 from engine.pattern.lines import LineKind
 from engine.pattern.notation import CastOn, amount_for
 from engine.pattern.phrases import UntilMeasures
@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 
     from app.printing.one_size import LinePrinter, PrintedLine
     from app.printing.walked import Estimate
-    from app.printing.wording import Wording
-    from engine.pattern import Count, PatternDocument, Problem, Verdict
+    from app.printing.wording import PrintWording
+    from engine.pattern import PatternDocument, Problem, RowCount, SizeVerdict
     from engine.pattern.document import PieceText
     from engine.pattern.lines import Prepared
 
-Counts = dict[tuple[str, int, str], deque["Count"]]
+Counts = dict[tuple[str, int, str], deque["RowCount"]]
 
 
 class Instructions:
@@ -33,9 +33,9 @@ class Instructions:
     def __init__(
         self,
         document: PatternDocument,
-        verdicts: Sequence[Verdict],
+        verdicts: Sequence[SizeVerdict],
         printer: LinePrinter,
-        wording: Wording,
+        wording: PrintWording,
         size: int | None,
     ) -> None:
         """Sort the counts and problems of the verdicts by line."""
@@ -69,7 +69,7 @@ class Instructions:
 
     def parts(
         self, piece: PieceText, estimates: Sequence[Mapping[int, Estimate]]
-    ) -> tuple[Part, ...]:
+    ) -> tuple[SheetPart, ...]:
         """Return the sections of a piece; `estimates` of open parts are one mapping a size."""
         before: dict[int, int | None] = {
             size: amount_for(piece.cast_on, size)[0] if piece.cast_on is not None else None
@@ -77,7 +77,7 @@ class Instructions:
         }
         parts = []
         for section in piece.sections:
-            rows: list[Row] = []
+            rows: list[SheetRow] = []
             at: object = None
             for line in section.lines:
                 printed = self._printer.printed(line)
@@ -90,18 +90,18 @@ class Instructions:
                 else:
                     rows.append(row)
                 at = line.source
-            parts.append(Part(section.title, tuple(rows)))
+            parts.append(SheetPart(section.title, tuple(rows)))
         return tuple(part for part in parts if part.rows)
 
-    def stitch_patterns(self) -> tuple[Part, ...]:
+    def stitch_patterns(self) -> tuple[SheetPart, ...]:
         """Return the stitch patterns that the designer has named."""
-        found: dict[str, Part] = {}
+        found: dict[str, SheetPart] = {}
         for piece in self._document.pieces:
             for section in piece.sections:
                 for name, lines in section.patterns.items():
                     printed = [(line, self._printer.printed(line)) for line in lines]
                     rows = tuple(
-                        Row(
+                        SheetRow(
                             one.sizes,
                             one.label,
                             one.text,
@@ -112,7 +112,7 @@ class Instructions:
                         if one is not None
                     )
                     if rows:
-                        found.setdefault(name, Part(name, rows))
+                        found.setdefault(name, SheetPart(name, rows))
         return tuple(found.values())
 
     def _row(
@@ -122,7 +122,7 @@ class Instructions:
         printed: PrintedLine,
         before: dict[int, int | None],
         estimates: Sequence[Mapping[int, Estimate]],
-    ) -> Row:
+    ) -> SheetRow:
         counts = {
             size: self._take(index, section, line)
             for index, size in enumerate(self._sizes)
@@ -131,7 +131,7 @@ class Instructions:
         unchecked = any(count is not None and not count.checked for count in counts.values())
         self.unchecked += unchecked
         count = self._count(printed, counts, before)
-        return Row(
+        return SheetRow(
             sizes=printed.sizes,
             label=printed.label,
             text=printed.text,
@@ -142,14 +142,14 @@ class Instructions:
             problems=tuple(self._problem(one) for one in self._problems if _is_in(one, line)),
         )
 
-    def _take(self, index: int, section: str, line: Prepared) -> Count | None:
+    def _take(self, index: int, section: str, line: Prepared) -> RowCount | None:
         waiting = self._counts[index].get((section, line.source.line, line.label))
         return waiting.popleft() if waiting else None
 
     def _count(
         self,
         printed: PrintedLine,
-        counts: Mapping[int, Count | None],
+        counts: Mapping[int, RowCount | None],
         before: dict[int, int | None],
     ) -> str:
         """Return the stitches after a row, if they change or the designer states them."""
@@ -185,7 +185,7 @@ class Instructions:
         return f"{size}{problem.message}"
 
 
-def _both(one: Row, other: Row) -> Row:
+def _both(one: SheetRow, other: SheetRow) -> SheetRow:
     """Return what is said of a line that is worked in two steps."""
     return replace(
         other,
@@ -226,7 +226,7 @@ def _is_in(problem: Problem, line: Prepared) -> bool:
     return start <= (problem.line, problem.column) <= source.place(len(str(source.value)))
 
 
-def _by_line(counts: Sequence[Count]) -> Counts:
+def _by_line(counts: Sequence[RowCount]) -> Counts:
     sorted_: Counts = defaultdict(deque)
     for count in counts:
         sorted_[count.section, count.line, count.row].append(count)

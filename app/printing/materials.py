@@ -17,7 +17,7 @@ from engine.quantities import LengthUnit, number_text, parse_number
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from app.printing.wording import Wording
+    from app.printing.wording import PrintWording
     from engine.plan.tables import NeedleTable
 
 _MM: Final = re.compile(r"(?<![\d.,])(\d{1,2}(?:[.,]\d{1,2})?)\s*-?mm\b", re.IGNORECASE)
@@ -28,7 +28,9 @@ _UK: Final = re.compile(r"\bUK\b", re.IGNORECASE)
 _ROUNDS: Final = re.compile(r"\b(?:rnds?|rounds?)\b", re.IGNORECASE)
 
 
-def needle_lines(text: str, table: NeedleTable, wording: Wording) -> tuple[list[str], list[str]]:
+def needle_lines(
+    text: str, table: NeedleTable, wording: PrintWording
+) -> tuple[list[str], list[str]]:
     """Return the needle in millimetres, US and old UK numbers, and what does not agree.
 
     The designer's words stay; only numbers that are missing are put behind the millimetres.
@@ -77,7 +79,7 @@ def _behind(text: str, mm: Fraction, words: str) -> str:
 
 
 def _from_us(
-    text: str, number: str, table: NeedleTable, wording: Wording
+    text: str, number: str, table: NeedleTable, wording: PrintWording
 ) -> tuple[list[str], list[str]]:
     found = table.by_us(number)
     if not found:
@@ -99,7 +101,7 @@ def own_unit(gauge: str) -> LengthUnit:
     return LengthUnit.CM if first is None or first.metric else LengthUnit.IN
 
 
-def gauge_lines(text: str, wording: Wording) -> list[str]:
+def gauge_lines(text: str, wording: PrintWording) -> list[str]:
     """Return the gauge in the designer's words and in the other system of units.
 
     4 in are 10.16 cm: 20 stitches to 10 cm are 20 1/4 to 4 in, not 20.

@@ -18,7 +18,7 @@ _WITHIN_CM: Final = 0.75
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredSizes:
     """One measurement for one size: as it is given and in the other system."""
 
     given: Length
@@ -34,12 +34,12 @@ class Measured:
         return abs(self.given.cm - self.other.cm) > _WITHIN_CM
 
 
-def measured(length: Length) -> Measured:
+def measured(length: Length) -> MeasuredSizes:
     """Return a length that was given, with its companion."""
-    return Measured(length, companion(length))
+    return MeasuredSizes(length, companion(length))
 
 
-def computed(length: Length) -> Measured:
+def computed(length: Length) -> MeasuredSizes:
     """Return a length that was worked out from a gauge, rounded in its own unit and in the other.
 
     A gauge is no finer than half a centimetre, however small the part.
@@ -47,7 +47,7 @@ def computed(length: Length) -> Measured:
     own = worked_out(length)
     if own.unit is LengthUnit.CM and own.value >= 1:
         own = Length((length.value * 2 + Fraction(1, 2)).__floor__() / Fraction(2), own.unit)
-    return Measured(own, companion(own))
+    return MeasuredSizes(own, companion(own))
 
 
 def printed(length: Length) -> str:
@@ -55,7 +55,7 @@ def printed(length: Length) -> str:
     return f"{printed_number(length.value, length.unit)} {length.unit}"
 
 
-def read_measurement(text: str, sizes: int) -> tuple[Measured | None, ...] | None:
+def read_measurement(text: str, sizes: int) -> tuple[MeasuredSizes | None, ...] | None:
     """Return the measurement in a text for each of so many sizes (None: not for that size).
 
     "24 cm, 9 1/2 in" keeps both figures, "44 (48, 52) cm" gets its companion. None if the text
@@ -74,17 +74,17 @@ def read_measurement(text: str, sizes: int) -> tuple[Measured | None, ...] | Non
     return tuple(_for_size(found, size) for size in range(sizes))
 
 
-def _for_size(found: Sequence[Figure], size: int) -> Measured | None:
+def _for_size(found: Sequence[Figure], size: int) -> MeasuredSizes | None:
     lengths = []
     for one in found:
         value = one.values[size if len(one.values) > 1 else 0]
         if value is None or not isinstance(one.unit, LengthUnit):
             return None
         lengths.append(Length(value, one.unit))
-    return measured(lengths[0]) if len(lengths) == 1 else Measured(lengths[0], lengths[1])
+    return measured(lengths[0]) if len(lengths) == 1 else MeasuredSizes(lengths[0], lengths[1])
 
 
-def graded_measure(values: Sequence[Measured | None]) -> str:
+def graded_measure(values: Sequence[MeasuredSizes | None]) -> str:
     """Write a measurement of all sizes: "44 (48, 52) cm / 17¼ (19, 20½) in"."""
     known = [value for value in values if value is not None]
     if not known:

@@ -21,7 +21,7 @@ _STEP: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class OutlineLevel:
     """The edges of the piece above so many rows, in stitches from the cast-on's left end."""
 
     rows: int
@@ -35,7 +35,7 @@ class Level:
 
 
 @dataclass(frozen=True, slots=True)
-class Stage:
+class OutlineStage:
     """A part of the piece between two heights, in cm from the cast-on."""
 
     title: str
@@ -51,8 +51,8 @@ class Outline:
     in `unit`, the pattern's own.
     """
 
-    levels: tuple[Level, ...]
-    stages: tuple[Stage, ...]
+    levels: tuple[OutlineLevel, ...]
+    stages: tuple[OutlineStage, ...]
     stitches_per_cm: Fraction
     rows_per_cm: Fraction
     in_the_round: bool
@@ -103,9 +103,9 @@ def outline_of(
     )
 
 
-def _levels(walked: Walked) -> tuple[tuple[Level, ...] | None, bool]:
+def _levels(walked: Walked) -> tuple[tuple[OutlineLevel, ...] | None, bool]:
     count = walked.course.cast_on or 0
-    levels = [Level(0, 0.0, float(count))]
+    levels = [OutlineLevel(0, 0.0, float(count))]
     together = walked.rows_together
     for number, row in enumerate(walked.rows):
         place = row.place
@@ -118,10 +118,10 @@ def _levels(walked: Walked) -> tuple[tuple[Level, ...] | None, bool]:
             return None, False
         last = levels[-1]
         if place.after == count:
-            level = Level(number + 1, last.left, last.right)
+            level = OutlineLevel(number + 1, last.left, last.right)
         else:
             left = last.left + _moved(row, count, place.after)
-            level = Level(number + 1, left, left + place.after)
+            level = OutlineLevel(number + 1, left, left + place.after)
         if len(levels) > 1 and _straight(levels[-2], levels[-1], level):
             levels.pop()
         levels.append(level)
@@ -129,7 +129,7 @@ def _levels(walked: Walked) -> tuple[tuple[Level, ...] | None, bool]:
     return _smooth(levels), False
 
 
-def _smooth(levels: list[Level]) -> tuple[Level, ...]:
+def _smooth(levels: list[OutlineLevel]) -> tuple[OutlineLevel, ...]:
     """Leave out the short steps of a slope that is shaped every few rows."""
     kept = [levels[0]]
     for below, level, above in zip(levels, levels[1:], levels[2:], strict=False):
@@ -140,7 +140,7 @@ def _smooth(levels: list[Level]) -> tuple[Level, ...]:
     return (*kept, *levels[1:][-1:])
 
 
-def _straight(first: Level, middle: Level, last: Level) -> bool:
+def _straight(first: OutlineLevel, middle: OutlineLevel, last: OutlineLevel) -> bool:
     return (first.left, first.right) == (middle.left, middle.right) == (last.left, last.right)
 
 
@@ -163,7 +163,7 @@ def _moved(row: WalkedRow, before: int, after: int) -> float:
 
 def _stages(
     walked: Walked, rows: int, rows_per_cm: Fraction, *, divided: bool
-) -> tuple[Stage, ...]:
+) -> tuple[OutlineStage, ...]:
     """Return the parts up to so many rows, with the designer's lengths where they are stated."""
     ends: list[tuple[str, Fraction]] = []
     for section, title in walked.course.sections:
@@ -180,7 +180,7 @@ def _stages(
     stages = []
     bottom = Fraction(0)
     for title, top in ends:
-        stages.append(Stage(title, bottom, top))
+        stages.append(OutlineStage(title, bottom, top))
         bottom = top
     return tuple(stages)
 

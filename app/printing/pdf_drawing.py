@@ -8,7 +8,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from app.printing.shapes import Anchor, Area, Curve, Dot, Line, Shape, Stamped, Words
+from app.printing.shapes import Anchor, Area, CurveShape, Dot, LineShape, Shape, Stamped, Words
 
 if TYPE_CHECKING:
     from app.printing.shapes import Drawing
@@ -74,7 +74,7 @@ def _serial(canvas: Any) -> int:
 
 def _draw(canvas: Any, shape: Shape, fonts: tuple[str, str], stamps: dict[str, str]) -> None:
     match shape:
-        case Line():
+        case LineShape():
             canvas.setStrokeColor(HexColor(shape.ink))
             canvas.setLineWidth(shape.width)
             canvas.setDash([shape.dash] if shape.dash else [])
@@ -88,7 +88,7 @@ def _draw(canvas: Any, shape: Shape, fonts: tuple[str, str], stamps: dict[str, s
             path.close()
             _colours(canvas, shape.fill, shape.ink, shape.width)
             canvas.drawPath(path, stroke=int(bool(shape.ink)), fill=int(bool(shape.fill)))
-        case Curve():
+        case CurveShape():
             (x0, y0), (x1, y1), (x2, y2), (x3, y3) = shape.points
             canvas.setStrokeColor(HexColor(shape.ink))
             canvas.setLineWidth(shape.width)

@@ -12,7 +12,7 @@ from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
 from app.printing.schematic import LARGE_TYPE, TYPE, draw_schematic
-from app.printing.sheet import ChartSheet, Figure, KeyEntry
+from app.printing.sheet import ChartSheet, Illustration, KeyEntry
 from app.printing.squares import UNWORKED
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ class Pictures:
 
     # --- schematic ------------------------------------------------------------------------------
 
-    def schematic(self, gauge: StatedGauge | None, unit: LengthUnit) -> Figure | None:
+    def schematic(self, gauge: StatedGauge | None, unit: LengthUnit) -> Illustration | None:
         """Return the outline to scale, if gauge and rows of all sizes are known."""
         outlines = [found for one in self._walked if (found := outline_of(one, gauge, unit))]
         if len(outlines) != len(self._walked):
@@ -98,7 +98,7 @@ class Pictures:
             captions.append(self._say("schematic_size", size=self._sizes[0]))
         if outlines[0].divided:
             captions.append(self._say("schematic_open"))
-        return Figure(drawing, tuple(captions), (describes,))
+        return Illustration(drawing, tuple(captions), (describes,))
 
     # --- charts ---------------------------------------------------------------------------------
 
@@ -170,7 +170,7 @@ class Pictures:
             kind = self._kind(many=first != last, chart=chart).capitalize()
             captions.append(self._say(sentence, kind=kind, first=first, last=last))
         letters = chart_in_letters(seen, self._signs)
-        return ChartSheet(title, Figure(drawing, tuple(captions), letters))
+        return ChartSheet(title, Illustration(drawing, tuple(captions), letters))
 
     def _parted(self, chart: Chart) -> bool:
         """Whether other rows of the same part have a chart of their own."""
@@ -202,7 +202,7 @@ class Pictures:
 
     # --- fabric ---------------------------------------------------------------------------------
 
-    def fabric(self) -> Figure | None:
+    def fabric(self) -> Illustration | None:
         """Return the fabric stitch by stitch, or as much of it as can be seen on paper."""
         walked = self._walked[0]
         together = walked.rows_together
@@ -231,7 +231,9 @@ class Pictures:
         describes = self._say(
             "alt_fabric", title=self._title, stitches=kept, rows=len(rows) - edge, kind=self._kind()
         )
-        return Figure(draw_fabric(rows, describes, left_handed=self._left_handed), tuple(captions))
+        return Illustration(
+            draw_fabric(rows, describes, left_handed=self._left_handed), tuple(captions)
+        )
 
 
 def stitches_in_words(row: ChartRow) -> str:

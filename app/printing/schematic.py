@@ -13,7 +13,7 @@ from app.printing.shapes import (
     Anchor,
     Area,
     Drawing,
-    Line,
+    LineShape,
     Shape,
     Words,
 )
@@ -149,12 +149,12 @@ class _Sheet:
         yield Area((*up, *down), "#f6f6f6", "", 0)
         edges = [*up, *down] if not self.outline.divided else [*up]
         for one, other in pairwise(edges):
-            yield Line(*one, *other, 0.5)
-        yield Line(*down[-1], *up[0], 0.5)
+            yield LineShape(*one, *other, 0.5)
+        yield LineShape(*down[-1], *up[0], 0.5)
         if self.outline.divided:
-            yield Line(*up[-1], *down[0], 0.5, SOFT, 2.0)
+            yield LineShape(*up[-1], *down[0], 0.5, SOFT, 2.0)
             for one, other in pairwise(down):
-                yield Line(*one, *other, 0.5)
+                yield LineShape(*one, *other, 0.5)
 
     def stages(self) -> Iterator[Shape]:
         """Part the outline where its parts meet, and name them where there is room."""
@@ -163,7 +163,7 @@ class _Sheet:
             bottom, top = self._stage_rows(index)
             if index + 1 < len(stages):
                 left, right = self._edges(top)
-                yield Line(left, self.y(top), right, self.y(top), 0.25, SOFT, 1.0)
+                yield LineShape(left, self.y(top), right, self.y(top), 0.25, SOFT, 1.0)
             left, right = self._edges((bottom + top) / 2)
             room = (top - bottom) * self.mm_per_row
             if (
@@ -208,7 +208,7 @@ class _Sheet:
         level = max(self.outline.levels, key=lambda one: one.width)
         y = self.y(level.rows)
         left, right = sorted((self.x(level.left), self.x(level.right)))
-        yield Line(left, y, right, y, 0.25, SOFT, 1.0)
+        yield LineShape(left, y, right, y, 0.25, SOFT, 1.0)
         yield from self._words((left + right) / 2, y - self.line - 1.2, label, around)
 
     def _measure_across(
@@ -221,9 +221,9 @@ class _Sheet:
         *,
         below: bool,
     ) -> Iterator[Shape]:
-        yield Line(left, y, right, y)
-        yield Line(left, y - _TICK, left, y + _TICK)
-        yield Line(right, y - _TICK, right, y + _TICK)
+        yield LineShape(left, y, right, y)
+        yield LineShape(left, y - _TICK, left, y + _TICK)
+        yield LineShape(right, y - _TICK, right, y + _TICK)
         first = y + self.line if below else y - self.line - 1.2
         yield from self._words((left + right) / 2, first, label, around)
 
@@ -255,6 +255,6 @@ class _Sheet:
 
     @staticmethod
     def _measure_up(x: float, bottom: float, top: float) -> Iterator[Shape]:
-        yield Line(x, bottom, x, top)
-        yield Line(x - _TICK, bottom, x + _TICK, bottom)
-        yield Line(x - _TICK, top, x + _TICK, top)
+        yield LineShape(x, bottom, x, top)
+        yield LineShape(x - _TICK, bottom, x + _TICK, bottom)
+        yield LineShape(x - _TICK, top, x + _TICK, top)

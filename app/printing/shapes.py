@@ -25,7 +25,7 @@ class Anchor(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LineShape:
     """A straight line; `dash` is the length of its strokes (0: none)."""
 
     x1: float
@@ -48,7 +48,7 @@ class Area:
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class CurveShape:
     """A strand: a cubic Bezier curve through its four control points, with round ends."""
 
     points: tuple[
@@ -94,8 +94,8 @@ class Stamped:
     matrix: tuple[float, float, float, float, float, float]
 
 
-Shape = Line | Area | Curve | Dot | Words | Stamped
-Plain = Line | Area | Curve | Dot | Words
+Shape = LineShape | Area | CurveShape | Dot | Words | Stamped
+Plain = LineShape | Area | CurveShape | Dot | Words
 
 
 @dataclass(frozen=True, slots=True)

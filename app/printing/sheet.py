@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class SheetRow:
     """A written row as it is printed.
 
     `sizes` says for which sizes it is, where not for all; `count` the stitches after it, where they
@@ -42,15 +42,15 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SheetPart:
     """A section of a piece, or a stitch pattern: a title and its rows."""
 
     title: str
-    rows: tuple[Row, ...]
+    rows: tuple[SheetRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Illustration:
     """A picture with its caption; `letters` is the same in lines of letters, if it can be."""
 
     drawing: Drawing
@@ -72,7 +72,7 @@ class ChartSheet:
     """A chart with its title."""
 
     title: str
-    figure: Figure
+    figure: Illustration
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +84,12 @@ class PieceSheet:
 
     title: str
     cast_on: str
-    parts: tuple[Part, ...]
+    parts: tuple[SheetPart, ...]
     chart_reading: str = ""
-    schematic: Figure | None = None
+    schematic: Illustration | None = None
     charts: tuple[ChartSheet, ...] = ()
     key: tuple[KeyEntry, ...] = ()
-    fabric: Figure | None = None
+    fabric: Illustration | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,16 +121,16 @@ class PatternSheet:
     materials: tuple[tuple[str, tuple[str, ...]], ...]
     gauge: tuple[str, ...]
     abbreviations: tuple[Abbreviation, ...]
-    stitch_patterns: tuple[Part, ...]
+    stitch_patterns: tuple[SheetPart, ...]
     pieces: tuple[PieceSheet, ...]
     care: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     foot: str
 
     @property
-    def schematics(self) -> tuple[tuple[str, Figure], ...]:
+    def schematics(self) -> tuple[tuple[str, Illustration], ...]:
         """The outlines with the titles of their pieces; pieces of one outline share it."""
-        found: dict[object, tuple[list[str], Figure]] = {}
+        found: dict[object, tuple[list[str], Illustration]] = {}
         for piece in self.pieces:
             if piece.schematic is not None:
                 shapes = piece.schematic.drawing.shapes

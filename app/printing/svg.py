@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, assert_never
 from xml.sax.saxutils import escape, quoteattr
 
-from app.printing.shapes import Area, Curve, Dot, Line, Shape, Stamped, Words
+from app.printing.shapes import Area, CurveShape, Dot, LineShape, Shape, Stamped, Words
 
 if TYPE_CHECKING:
     from app.printing.shapes import Drawing
@@ -37,7 +37,7 @@ def svg(drawing: Drawing, name: str, *, scale: float = 1.0) -> str:
 
 def _shape(shape: Shape, name: str) -> str:
     match shape:
-        case Line():
+        case LineShape():
             dash = f' stroke-dasharray="{_n(shape.dash)}"' if shape.dash else ""
             return (
                 f'<line x1="{_n(shape.x1)}" y1="{_n(shape.y1)}" x2="{_n(shape.x2)}" '
@@ -46,7 +46,7 @@ def _shape(shape: Shape, name: str) -> str:
         case Area():
             points = " ".join(f"{_n(x)},{_n(y)}" for x, y in shape.points)
             return f'<polygon points="{points}" {_filled(shape.fill, shape.ink, shape.width)}/>'
-        case Curve():
+        case CurveShape():
             (x0, y0), (x1, y1), (x2, y2), (x3, y3) = shape.points
             return (
                 f'<path d="M{_n(x0)} {_n(y0)}C{_n(x1)} {_n(y1)} {_n(x2)} {_n(y2)} {_n(x3)} '

@@ -17,7 +17,7 @@ from engine.pattern.course import PartnerRows
 from engine.pattern.drawn_needle import first_needle, needle_after
 from engine.pattern.drawn_steps import steps_of
 from engine.pattern.headings import Side
-from engine.pattern.notation import BindOff, Hold, TakeUp, Turn
+from engine.pattern.notation import BindOff, Hold, TakeUp, TurnWork
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ _SYMBOLIC: Final = 8
 """Rows of an open part whose length nobody can tell, for charts only."""
 
 
-class Datum(StrEnum):
+class WalkedDatum(StrEnum):
     """Where the length of an open part is measured from."""
 
     CAST_ON = "cast-on"
@@ -94,29 +94,31 @@ class Walked:
         return tuple(drawn)
 
 
-def datum_of(text: str, where: str, *, for_length: bool) -> Datum:
+def datum_of(text: str, where: str, *, for_length: bool) -> WalkedDatum:
     """Return where a line measures from; from the cast-on if it says nothing else."""
     if re.search(r"\barmholes? measures?", text, re.IGNORECASE):
-        return Datum.ARMHOLE
+        return WalkedDatum.ARMHOLE
     if for_length or re.search(
         r"\b(?:yoke|border|band|edging|collar|cuff|crown|thumb|foot) measures?", text, re.IGNORECASE
     ):
-        return Datum.HERE
+        return WalkedDatum.HERE
     told = where.casefold()
     known = not told or any(word in told for word in ("cast", "beg", "start", "lower edge"))
-    return Datum.CAST_ON if known else Datum.HERE
+    return WalkedDatum.CAST_ON if known else WalkedDatum.HERE
 
 
 def _divides(row: WalkedRow) -> bool:
     """Whether the row parts the stitches into groups, or does not work all of them."""
     items = row.place.instruction.items
-    if any(isinstance(item, Hold | TakeUp | Turn) for item in items):
+    if any(isinstance(item, Hold | TakeUp | TurnWork) for item in items):
         return True
     return any(isinstance(item, BindOff) for item in items[1:-1])
 
 
 def walk(
-    course: Course, rows_per_10cm: Fraction | None, measured_from: Mapping[int, Datum] | None = None
+    course: Course,
+    rows_per_10cm: Fraction | None,
+    measured_from: Mapping[int, WalkedDatum] | None = None,
 ) -> Walked:
     """Walk a course; `measured_from` says for the lines of open parts where they measure from."""
     data = measured_from or {}
@@ -135,7 +137,7 @@ def walk(
         if loop is not None and loop.id not in ended:
             start = starts.setdefault(loop.id, len(rows))
             part = next(part for part in course.parts if part.loop is loop)
-            datum = data.get(_line_of(part), Datum.CAST_ON)
+            datum = data.get(_line_of(part), WalkedDatum.CAST_ON)
             base = _base(datum, start, rows)
             closed = _closed(loop, base, start, place, rows_per_10cm)
             scaled = scaled and closed is not None
@@ -177,14 +179,14 @@ def _centimetres(length: Length) -> Fraction:
     return length.to(LengthUnit.CM).value
 
 
-def _base(datum: Datum, start: int, rows: Sequence[WalkedRow]) -> int:
+def _base(datum: WalkedDatum, start: int, rows: Sequence[WalkedRow]) -> int:
     """Return the row from which a part that begins after `start` rows is measured."""
     match datum:
-        case Datum.CAST_ON:
+        case WalkedDatum.CAST_ON:
             return 0
-        case Datum.HERE:
+        case WalkedDatum.HERE:
             return start
-        case Datum.ARMHOLE:
+        case WalkedDatum.ARMHOLE:
             # An armhole begins where stitches were bound off last, on both sides of the piece.
             bound = [at for at, row in enumerate(rows) if _binds_off(row)]
             return max((at for at in bound if at - 1 not in bound), default=start)

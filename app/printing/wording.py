@@ -38,7 +38,7 @@ class _Known:
 
 
 @dataclass(frozen=True)
-class Wording:
+class PrintWording:
     """Headings, labels, sentences and lists of words of one language."""
 
     language: str
@@ -109,11 +109,11 @@ class Wording:
         return (*listed, *signs)
 
 
-def read_wording(words: str, abbreviations: str) -> Wording:
+def read_wording(words: str, abbreviations: str) -> PrintWording:
     """Read `print/words.*.toml` and `print/abbreviations.*.toml`. Raises KeyError if damaged."""
     data: dict[str, Any] = tomllib.loads(words)
     known: dict[str, Any] = tomllib.loads(abbreviations)
-    return Wording(
+    return PrintWording(
         language=data["language"],
         headings=data["headings"],
         labels=data["labels"],

@@ -22,16 +22,16 @@ from app.session.hearing_status import told
 from app.session.inbox import (
     Awaited,
     Behave,
-    CastOn,
+    CastOnPiece,
     EndOfTrying,
     Held,
     Merged,
     Message,
+    OwnVoice,
+    PutAway,
     Reminders,
     Said,
-    Speaking,
-    Stop,
-    TakeUp,
+    TakeUpPiece,
     Typed,
 )
 from app.session.not_understood import guess, taken_for
@@ -158,15 +158,15 @@ class Assistant:
 
     def take_up(self, piece: str) -> None:
         """Work on another piece of the journal, named by its id, where it was left."""
-        self._inbox.put(TakeUp(piece))
+        self._inbox.put(TakeUpPiece(piece))
 
     def cast_on(self, new: NewPiece, source: Source) -> None:
         """Begin a new piece and work on it."""
-        self._inbox.put(CastOn(new, source))
+        self._inbox.put(CastOnPiece(new, source))
 
     def speaking(self, *, on: bool) -> None:
         """Tell that Walesong's own voice closes the microphone (`on`), or that it is open again."""
-        self._inbox.put(Speaking(on))
+        self._inbox.put(OwnVoice(on))
 
     def remind(self, settings: BreakSettings) -> None:
         """Offer a rest as these settings say from now on."""
@@ -182,7 +182,7 @@ class Assistant:
 
     def stop(self, timeout: float = 5.0) -> None:
         """Finish what is in the inbox, close the journal and end the thread."""
-        self._inbox.put(Stop())
+        self._inbox.put(PutAway())
         if self._thread.is_alive():
             self._thread.join(timeout)
 
@@ -219,7 +219,7 @@ class Assistant:
             self._show(self._situation)
             self._sound(greeting)
             self._opened.set()
-            while not isinstance(message := self._next(talk), Stop):
+            while not isinstance(message := self._next(talk), PutAway):
                 talk = self._take_or_tell(talk, message)
         finally:
             talk.close()
@@ -262,10 +262,10 @@ class Assistant:
         pieces = self._situation.pieces if self._situation is not None else ()
         return piece_named(talk.piece, pieces)
 
-    def _change_piece(self, talk: Conversation, wish: TakeUp | CastOn) -> Conversation:
+    def _change_piece(self, talk: Conversation, wish: TakeUpPiece | CastOnPiece) -> Conversation:
         """Go to the piece that was touched; the same talk goes on if that fails."""
-        where = wish.new if isinstance(wish, CastOn) else wish.piece
-        source = wish.source if isinstance(wish, CastOn) else Source.TOUCH
+        where = wish.new if isinstance(wish, CastOnPiece) else wish.piece
+        source = wish.source if isinstance(wish, CastOnPiece) else Source.TOUCH
         other, trouble = self._go(talk, where, source)
         if trouble:
             self._refresh(talk, trouble=trouble)
@@ -324,7 +324,7 @@ class Assistant:
                 return self._act(talk, candidates, source, None)
             case Typed(words):
                 return self._act_on_words(talk, words)
-            case TakeUp() | CastOn():
+            case TakeUpPiece() | CastOnPiece():
                 return self._change_piece(talk, message)
             case Awaited(message=inner, done=done):
                 try:
@@ -346,9 +346,9 @@ class Assistant:
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
                 self._finish(talk, outcome, Source.VOICE, line, span)
-            case Stop():
+            case PutAway():
                 pass
-            case Speaking() | Behave() | Held() | EndOfTrying() | hearing.Refused():
+            case OwnVoice() | Behave() | Held() | EndOfTrying() | hearing.RefusedSpeech():
                 raise TypeError("What concerns the listening alone was taken before this.")
             case other:
                 self._ear(talk, other)

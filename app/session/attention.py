@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from app.session.inbox import Behave, EndOfTrying, Held, Message, Speaking
+from app.session.inbox import Behave, EndOfTrying, Held, Message, OwnVoice
 from app.session.manner import USUAL, Listening, Manner
 from app.session.outcome import Outcome
 from app.session.ports import Deaf
@@ -18,7 +18,7 @@ from app.session.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply
 from engine.talk import Show, TryVoice
 from speech.hearing import events as hearing
-from speech.hearing.voice_check import Advice, VoiceCheck
+from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -33,11 +33,11 @@ _MODES: Final = {
     Listening.FREELY: Ear.LISTENING,
 }
 _ADVICE: Final = {
-    Advice.ALL_WELL: Say.VOICE_ALL_WELL,
-    Advice.TOO_LOUD: Say.VOICE_TOO_LOUD,
-    Advice.TOO_QUIET: Say.VOICE_TOO_QUIET,
-    Advice.LOUD_ROOM: Say.VOICE_LOUD_ROOM,
-    Advice.NOT_UNDERSTOOD: Say.VOICE_NOT_UNDERSTOOD,
+    VoiceAdvice.ALL_WELL: Say.VOICE_ALL_WELL,
+    VoiceAdvice.TOO_LOUD: Say.VOICE_TOO_LOUD,
+    VoiceAdvice.TOO_QUIET: Say.VOICE_TOO_QUIET,
+    VoiceAdvice.LOUD_ROOM: Say.VOICE_LOUD_ROOM,
+    VoiceAdvice.NOT_UNDERSTOOD: Say.VOICE_NOT_UNDERSTOOD,
 }
 
 
@@ -101,10 +101,10 @@ class Attention:
 
     def take(self, message: Message, dialogue: Dialogue) -> Taken | None:
         """Take what concerns the listening alone; None for everything else."""
-        if isinstance(message, hearing.Heard | hearing.Refused | hearing.Dictated):
+        if isinstance(message, hearing.Heard | hearing.RefusedSpeech | hearing.Dictated):
             return self._utterance(message)
         match message:
-            case Speaking(on):
+            case OwnVoice(on):
                 self._own_voice = on
             case Behave(manner):
                 self._behave(manner)
@@ -120,13 +120,17 @@ class Attention:
                 return None
         return Taken()
 
-    def _utterance(self, event: hearing.Heard | hearing.Refused | hearing.Dictated) -> Taken | None:
+    def _utterance(
+        self, event: hearing.Heard | hearing.RefusedSpeech | hearing.Dictated
+    ) -> Taken | None:
         """Take an utterance that is refused or belongs to the voice check."""
         if self.hears is Ear.HEARING:
             self.hears = Ear.LISTENING  # whoever spoke near the microphone is silent again
-        too_long = isinstance(event, hearing.Refused) and event.reason is hearing.Reason.TOO_LONG
+        too_long = (
+            isinstance(event, hearing.RefusedSpeech) and event.reason is hearing.Reason.TOO_LONG
+        )
         held, self._answer_due = self._answer_due or (self._holding and too_long), False
-        if not isinstance(event, hearing.Refused):
+        if not isinstance(event, hearing.RefusedSpeech):
             return self._attempt(event) if isinstance(event, hearing.Heard) else None
         if too_long:
             self._holding = False  # held for too long: it is over, whatever the key does
@@ -199,7 +203,7 @@ class Attention:
         self.check = VoiceCheck()
         return self._asked(self.check)
 
-    def _attempt(self, event: hearing.Heard | hearing.Refused) -> Taken | None:
+    def _attempt(self, event: hearing.Heard | hearing.RefusedSpeech) -> Taken | None:
         """Take an attempt at a sentence of the check that goes on; None if there is none."""
         if self.check is None or self.check.phrase is None:
             return None
@@ -217,9 +221,9 @@ class Attention:
         return (reply(Say.VOICE_TRY, Tone.HEARD, words=words),)
 
 
-def _line(event: hearing.Heard | hearing.Refused) -> HeardLine:
+def _line(event: hearing.Heard | hearing.RefusedSpeech) -> HeardLine:
     """Return an utterance as it is shown; sound that is no word is an ellipsis."""
     words = event.words.replace("[unk]", "\N{HORIZONTAL ELLIPSIS}")
-    if isinstance(event, hearing.Refused):
+    if isinstance(event, hearing.RefusedSpeech):
         return HeardLine(words, accepted=False, why=event.sentence)
     return HeardLine(words, accepted=True)

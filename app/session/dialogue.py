@@ -86,7 +86,7 @@ class Dialogue:
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class DialogueTurn:
     """What a talk leads to: the new dialogue, words to answer, and a command that was confirmed."""
 
     dialogue: Dialogue
@@ -96,7 +96,7 @@ class Turn:
 
 def converse(  # noqa: PLR0911 (one case a talk: together they are the whole table)
     dialogue: Dialogue, talk: Talk, now_ms: int
-) -> Turn:
+) -> DialogueTurn:
     """
     Return the turn that follows `talk`; nothing is changed in place.
 
@@ -110,29 +110,29 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             return _no(dialogue, now_ms)
         case SayAgain():
             if dialogue.last:  # a question among it, and nothing came since: it stands again
-                return Turn(replace(dialogue, asked_ms=now_ms), dialogue.last)
-            return Turn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
+                return DialogueTurn(replace(dialogue, asked_ms=now_ms), dialogue.last)
+            return DialogueTurn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
         case Help():
-            return Turn(dialogue, (reply(Say.HELP, heard),))
+            return DialogueTurn(dialogue, (reply(Say.HELP, heard),))
         case StopListening():
             paused = replace(dialogue, listening=False, dictating=False, dictating_row=None)
-            return Turn(paused, (reply(Say.NOT_LISTENING, heard),))
+            return DialogueTurn(paused, (reply(Say.NOT_LISTENING, heard),))
         case StartListening():
-            return Turn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
+            return DialogueTurn(replace(dialogue, listening=True), (reply(Say.LISTENING, heard),))
         case TonesOnly() | SpeakAgain() | WithoutSound():
             return _answering(dialogue, talk)
         case WordFirst() | HoldToTalk() | ListenFreely():
             return _listening(dialogue, talk)
         case TryVoice():
             # Attention asks for the first sentence; nobody can be tried who is not listened to.
-            return Turn(replace(dialogue, listening=True, dictating=False))
+            return DialogueTurn(replace(dialogue, listening=True, dictating=False))
         case Dictate(row):
             listening = replace(closed(dialogue), dictating=True, dictating_row=row)
-            return Turn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
+            return DialogueTurn(listening, (reply(Say.SPEAK_THE_NOTE, heard),))
         case RemindLater():
             if not dialogue.reminders:
-                return Turn(dialogue, (reply(Say.REST_OFF, heard),))
-            return Turn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
+                return DialogueTurn(dialogue, (reply(Say.REST_OFF, heard),))
+            return DialogueTurn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
         case Show() | WorkOn() | OtherPiece() | BeginPiece() | SameAgain():
             raise TypeError("The dialogue does not know where that leads.")
         case _:
@@ -157,7 +157,7 @@ def closed(dialogue: Dialogue) -> Dialogue:
 
 def answered(
     dialogue: Dialogue, replies: tuple[Reply, ...], now_ms: int, *, asks_again: bool
-) -> Turn:
+) -> DialogueTurn:
     """
     Return the dialogue after an answer, and the answer as it is to be said.
 
@@ -172,7 +172,7 @@ def answered(
     else:
         dialogue = closed(dialogue)
     spoken = tuple(one for one in replies if one.say is not Say.TICK)
-    return Turn(replace(dialogue, last=spoken) if spoken else dialogue, replies)
+    return DialogueTurn(replace(dialogue, last=spoken) if spoken else dialogue, replies)
 
 
 _ANSWERS = {
@@ -182,49 +182,51 @@ _ANSWERS = {
 }
 
 
-def _answering(dialogue: Dialogue, talk: TonesOnly | SpeakAgain | WithoutSound) -> Turn:
+def _answering(dialogue: Dialogue, talk: TonesOnly | SpeakAgain | WithoutSound) -> DialogueTurn:
     """Answer in another way from now on."""
     answering, say = _ANSWERS[type(talk)]
     manner = replace(dialogue.manner, answering=answering)
-    return Turn(replace(dialogue, manner=manner), (reply(say, Tone.HEARD),))
+    return DialogueTurn(replace(dialogue, manner=manner), (reply(say, Tone.HEARD),))
 
 
-def _listening(dialogue: Dialogue, talk: WordFirst | HoldToTalk | ListenFreely) -> Turn:
+def _listening(dialogue: Dialogue, talk: WordFirst | HoldToTalk | ListenFreely) -> DialogueTurn:
     """Listen in another way from now on; a pause stays a pause."""
     before = dialogue.manner
     match talk:
         case WordFirst(word):
             manner = replace(before, listening=Listening.WORD, word=word or before.word)
             answer = reply(Say.WORD_FIRST, Tone.HEARD, words=manner.word.value)
-            return Turn(replace(dialogue, manner=manner), (answer,))
+            return DialogueTurn(replace(dialogue, manner=manner), (answer,))
         case HoldToTalk():
             if not dialogue.can_hold:
-                return Turn(dialogue, (reply(Say.NO_HOLDING, Tone.NOT_HEARD),))
+                return DialogueTurn(dialogue, (reply(Say.NO_HOLDING, Tone.NOT_HEARD),))
             manner = replace(before, listening=Listening.HELD)
-            return Turn(replace(dialogue, manner=manner), (reply(Say.HOLD_TO_TALK, Tone.HEARD),))
+            return DialogueTurn(
+                replace(dialogue, manner=manner), (reply(Say.HOLD_TO_TALK, Tone.HEARD),)
+            )
         case ListenFreely():
             manner = replace(before, listening=Listening.FREELY)
             answer = reply(Say.LISTENING_FREELY, Tone.HEARD)
-            return Turn(replace(dialogue, manner=manner), (answer,))
+            return DialogueTurn(replace(dialogue, manner=manner), (answer,))
         case _:
             assert_never(talk)
 
 
-def _yes(dialogue: Dialogue, now_ms: int) -> Turn:
+def _yes(dialogue: Dialogue, now_ms: int) -> DialogueTurn:
     question = dialogue.standing(now_ms)
     if question is None:
-        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+        return DialogueTurn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
     if question.yes is None:  # it wants a number, not a yes: ask again
-        return Turn(asking(dialogue, question, now_ms), (question.asks,))
-    return Turn(closed(dialogue), confirmed=question.yes)
+        return DialogueTurn(asking(dialogue, question, now_ms), (question.asks,))
+    return DialogueTurn(closed(dialogue), confirmed=question.yes)
 
 
-def _no(dialogue: Dialogue, now_ms: int) -> Turn:
+def _no(dialogue: Dialogue, now_ms: int) -> DialogueTurn:
     question = dialogue.standing(now_ms)
     if question is None:
-        return Turn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
+        return DialogueTurn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
     following = question.otherwise
     if isinstance(following, Question):
-        return Turn(asking(dialogue, following, now_ms), (following.asks,))
+        return DialogueTurn(asking(dialogue, following, now_ms), (following.asks,))
     words = following or reply(Say.LEFT_AS_IT_WAS, Tone.HEARD)
-    return Turn(closed(dialogue), (words,))
+    return DialogueTurn(closed(dialogue), (words,))

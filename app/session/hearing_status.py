@@ -18,7 +18,7 @@ _QUIET_DB = 60.0
 def told(event: hearing.HearingEvent, hears: Ear, known: Situation) -> tuple[Ear, Situation] | None:
     """Return what the listening does now and what is to be shown; None: nothing new."""
     match event:
-        case hearing.Level(now_db=now_db):
+        case hearing.SoundLevel(now_db=now_db):
             level = min(max((now_db + _QUIET_DB) / _QUIET_DB, 0.0), 1.0)
             return hears, replace(known, level=level)
         case hearing.SpeechStarted():

@@ -46,14 +46,14 @@ class Merged:
 
 
 @dataclass(frozen=True, slots=True)
-class TakeUp:
+class TakeUpPiece:
     """Another piece of the journal is to be worked on."""
 
     piece: str
 
 
 @dataclass(frozen=True, slots=True)
-class CastOn:
+class CastOnPiece:
     """A new piece is to be begun."""
 
     new: NewPiece
@@ -61,7 +61,7 @@ class CastOn:
 
 
 @dataclass(frozen=True, slots=True)
-class Speaking:
+class OwnVoice:
     """Walesong's own voice has begun or ended, so the microphone is closed or open."""
 
     on: bool
@@ -94,7 +94,7 @@ class EndOfTrying:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class PutAway:
     """The work is put away."""
 
 
@@ -103,13 +103,13 @@ Message = (
     | Typed
     | Merged
     | Awaited
-    | TakeUp
-    | CastOn
-    | Speaking
+    | TakeUpPiece
+    | CastOnPiece
+    | OwnVoice
     | Reminders
     | Behave
     | Held
     | EndOfTrying
-    | Stop
+    | PutAway
     | hearing.HearingEvent
 )

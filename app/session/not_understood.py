@@ -62,7 +62,7 @@ def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying:
     """
     noting = talk.dialogue.dictating
     match message:
-        case hearing.Refused() if not trying and not noting and talk.can_ask(message.maybe):
+        case hearing.RefusedSpeech() if not trying and not noting and talk.can_ask(message.maybe):
             # Only the number is in doubt: who knows the piece picks the possible one, or asks.
             return hearing.Heard(message.maybe, message.words, message.span)
         case hearing.Dictated(text, span) if not noting:
@@ -71,7 +71,7 @@ def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying:
             if meant:
                 return hearing.Heard(meant, text, span)
             reason = hearing.Reason.NOT_A_COMMAND
-            return hearing.Refused(reason, SENTENCES[reason], text, None, span)
+            return hearing.RefusedSpeech(reason, SENTENCES[reason], text, None, span)
         case _:
             return message
 

@@ -14,7 +14,7 @@ from engine.pattern import PatternDocument
 if TYPE_CHECKING:
     import argparse
 
-    from engine.pattern import Count, Problem, Verdict
+    from engine.pattern import Problem, RowCount, SizeVerdict
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
@@ -89,7 +89,7 @@ def _check(path: Path, options: argparse.Namespace) -> int:
     return 0 if all(verdict.ok for verdict in verdicts) else 1
 
 
-def _show_verdict(path: Path, verdict: Verdict, options: argparse.Namespace) -> None:
+def _show_verdict(path: Path, verdict: SizeVerdict, options: argparse.Namespace) -> None:
     _show(path, verdict.size, verdict.problems, verdict.warnings, verdict.counts, options)
 
 
@@ -98,7 +98,7 @@ def _show(
     size: str | None,
     problems: tuple[Problem, ...],
     warnings: tuple[Problem, ...],
-    counts: tuple[Count, ...],
+    counts: tuple[RowCount, ...],
     options: argparse.Namespace,
 ) -> None:
     if options.json:
@@ -146,7 +146,7 @@ def _problem_json(problem: Problem) -> dict[str, object]:
     }
 
 
-def _count_json(count: Count) -> dict[str, object]:
+def _count_json(count: RowCount) -> dict[str, object]:
     return {
         "section": count.section,
         "row": count.row,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from app.terminal.knitting import details, plain
 from app.wiring.hearing import Recording, RecordingError
 from engine.talk import value_of
-from speech.hearing.events import Dictated, Heard, Refused
+from speech.hearing.events import Dictated, Heard, RefusedSpeech
 
 if TYPE_CHECKING:
     import argparse
@@ -91,15 +91,17 @@ def _utterances(
     begun = listening.heard_s
     while (piece := source.read(0.0)) is not None:
         for event in listening.feed(piece):
-            if isinstance(event, Heard | Refused | Dictated):
+            if isinstance(event, Heard | RefusedSpeech | Dictated):
                 yield _described(event, name, begun)
 
 
-def _described(event: Heard | Refused | Dictated, name: str, begun: float) -> dict[str, object]:
+def _described(
+    event: Heard | RefusedSpeech | Dictated, name: str, begun: float
+) -> dict[str, object]:
     span = event.span
     candidates = event.candidates if isinstance(event, Heard) else ()
     first = candidates[0] if candidates else None
-    others = event.maybe if isinstance(event, Refused) else candidates[1:]
+    others = event.maybe if isinstance(event, RefusedSpeech) else candidates[1:]
     return {
         "file": name,
         "start_s": round(span.start_s - begun, 3),
@@ -112,8 +114,8 @@ def _described(event: Heard | Refused | Dictated, name: str, begun: float) -> di
         "value": plain(value_of(first)) if first else None,
         "details": details(first) if first else {},
         "candidates": [{"command": one.name, "value": plain(value_of(one))} for one in others],
-        "why": event.sentence if isinstance(event, Refused) else None,
-        "reason": event.reason.value if isinstance(event, Refused) else None,
+        "why": event.sentence if isinstance(event, RefusedSpeech) else None,
+        "reason": event.reason.value if isinstance(event, RefusedSpeech) else None,
     }
 
 

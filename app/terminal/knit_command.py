@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from app import language, resources, wording
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.drawings.characters import fabric_row
 from app.pieces import plan_input as read
 from app.pieces.casting_on import new_piece
@@ -339,7 +339,7 @@ def _is_a_person(stream: TextIO | None) -> bool:
 def _terminal(*, as_json: bool) -> Terminal:
     help_lines = language.phrase_book().help_lines()
     replies = wording.reply_wording()
-    words = Wording(
+    words = ScreenWording(
         read_texts(resources.text("shared/window/words.toml")),
         replies.written,
         replies.rows.say,

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Iterator
 
-    from engine.journal.exchange import Reading, TakenIn
+    from engine.journal.exchange import JournalReading, TakenIn
     from engine.journal.journal import Journal
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _report(path: Path, reading: Reading, gained: TakenIn) -> str:
+def _report(path: Path, reading: JournalReading, gained: TakenIn) -> str:
     lines = [f'"{path}": {gained.new} of {len(reading.records)} records were new.']
     if gained.refused:
         lines.append(f"{len(gained.refused)} say what cannot be and were left out.")

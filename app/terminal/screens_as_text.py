@@ -12,7 +12,7 @@ from engine.talk import Screen
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from app.display.screen_words import Wording
+    from app.display.screen_words import ScreenWording
     from app.session.situation import Situation
 
 _ROWS = 8
@@ -22,7 +22,7 @@ _LINES = 20
 
 
 def screen_lines(
-    screen: Screen, situation: Situation, words: Wording, help_lines: Sequence[str]
+    screen: Screen, situation: Situation, words: ScreenWording, help_lines: Sequence[str]
 ) -> tuple[str, ...]:
     """Return what a screen shows, a line each; what only a window has is named."""
     match screen:
@@ -50,13 +50,13 @@ def screen_lines(
             assert_never(never)
 
 
-def _where(situation: Situation, words: Wording) -> str:
+def _where(situation: Situation, words: ScreenWording) -> str:
     state = situation.state
     done = words("board", "done", done=state.done) if state.done else words("board", "none_done")
     return f"{state.name}: {words('board', 'working').lower()} {state.working}; {done}"
 
 
-def _pieces(situation: Situation, words: Wording) -> tuple[str, ...]:
+def _pieces(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
     lines = []
     for piece in in_order(situation.pieces):
         here = piece.id == situation.state.piece
@@ -67,7 +67,7 @@ def _pieces(situation: Situation, words: Wording) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _rows(situation: Situation, words: Wording) -> tuple[str, ...]:
+def _rows(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
     state, lines = situation.state, []
     for row in range(state.working, state.working + _ROWS):
         place = situation.course.where(state.loops_ended, row)
@@ -78,7 +78,7 @@ def _rows(situation: Situation, words: Wording) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _story(situation: Situation, words: Wording) -> tuple[str, ...]:
+def _story(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
     found = story_lines(situation.state, words)
     if not found:
         return (words("story", "no_notes"),)

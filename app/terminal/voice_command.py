@@ -11,8 +11,16 @@ from typing import TYPE_CHECKING
 from app import wording
 from app.session.attention import advised
 from app.wiring.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
-from speech.hearing.events import Ended, Failed, Heard, HearingEvent, MicBack, MicLost, Refused
-from speech.hearing.voice_check import PHRASES, Advice, VoiceCheck
+from speech.hearing.events import (
+    Ended,
+    Failed,
+    Heard,
+    HearingEvent,
+    MicBack,
+    MicLost,
+    RefusedSpeech,
+)
+from speech.hearing.voice_check import PHRASES, VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
     import argparse
@@ -66,7 +74,7 @@ def run(options: argparse.Namespace) -> int:
     if isinstance(check, str):
         return _complain(check)
     print(_as_json(check) if options.json else _as_text(check))
-    return 0 if check.advice is Advice.ALL_WELL else 1
+    return 0 if check.advice is VoiceAdvice.ALL_WELL else 1
 
 
 def _complain(sentence: str) -> int:
@@ -98,7 +106,7 @@ def _ask(told: queue.SimpleQueue[HearingEvent], ears: Ears, *, quiet: bool) -> V
             case _:
                 pass
         before, check = check, check.after(event)
-        if len(check.tried) > len(before.tried) and isinstance(event, Heard | Refused):
+        if len(check.tried) > len(before.tried) and isinstance(event, Heard | RefusedSpeech):
             say(f"  {'✓' if check.right[-1] else '·'} “{event.words or '…'}”")
             if check.phrase is not None:
                 say(f"  Say: {check.phrase}")

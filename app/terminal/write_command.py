@@ -159,9 +159,9 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
 
 def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes:
     if form == "pdf":
-        from app.printing.as_pdf import Fonts, Paper, as_pdf  # noqa: PLC0415 (an optional extra)
+        from app.printing.as_pdf import Paper, PdfFonts, as_pdf  # noqa: PLC0415 (an optional extra)
 
-        fonts = Fonts(
+        fonts = PdfFonts(
             resources.path("assets/fonts/Andika-Regular.ttf"),
             resources.path("assets/fonts/Andika-Bold.ttf"),
         )

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.display.theme import read_theme
 from app.session.controls import read_controls
 from app.session.keys import read_keys
@@ -73,7 +73,7 @@ class Desk:
     controls: Controls
     keys: KeyMap
     book: PhraseBook
-    words: Wording
+    words: ScreenWording
     hands: Hands
     inbox: queue.SimpleQueue[Situation | Notice]
     settings: Settings
@@ -104,7 +104,7 @@ def furnish(
         controls=controls,
         keys=read_keys(resources.text("shared/keys.toml"), controls),
         book=read_phrases(resources.text("shared/phrases/en.toml")),
-        words=Wording(
+        words=ScreenWording(
             read_texts(resources.text("shared/window/words.toml")),
             lambda reply: wording().written(reply),
             lambda instruction: wording().rows.say(instruction),  # noqa: PLW0108 (only when called)

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from app.session.settings import Settings
     from app.session.situation import Situation
     from speech.speaking.answer_queue import Speaking
-    from speech.speaking.answering import Ears
+    from speech.speaking.answering import OwnEars
     from speech.speaking.answers import Answers
     from speech.words.level import Level
 
@@ -65,7 +65,7 @@ def silence(sentence: str) -> Mouth:
 
 
 def voice_and_tones(
-    ears: Ears, *, hears_room: bool, watch: Callable[[bool], None] | None = None
+    ears: OwnEars, *, hears_room: bool, watch: Callable[[bool], None] | None = None
 ) -> Mouth:
     """
     Return the best voice and tones of this machine; `ears` are closed while it speaks.

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from speech.hearing.acceptance import Acceptance
     from speech.hearing.events import HearingEvent
     from speech.hearing.sound import Samples
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 PRACTICE = "assets/practice/mug-sleeve.wav"
 """The recording that is played where there is no microphone."""
@@ -162,7 +162,7 @@ def model_trouble(model: Path | None) -> str:
 class Ears:
     """A listener with what a front end needs of it."""
 
-    def __init__(self, source: Source, model: Path | None, sentence: str) -> None:
+    def __init__(self, source: SoundSource, model: Path | None, sentence: str) -> None:
         """Prepare to listen to `source`; nothing is loaded before `start`."""
         self.sentence = sentence
         self.failed = ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from app.session.manner import USUAL, Answering
-from speech.speaking.answering import Answering as SpeakingAnswering
+from speech.speaking.answering import AnswerWay as SpeakingAnswering
 from speech.speaking.answers import Answers
 
 if TYPE_CHECKING:

@@ -12,9 +12,9 @@ from engine.facts.work import Unknown, Work, stitches_after, work
 from engine.forecast.yarn import (
     SWATCH_EDGES,
     CannotTell,
-    Weighing,
     YarnForecast,
     YarnPerRow,
+    YarnReading,
     rows_kept_back,
     scale_steps,
     yarn_lasts,
@@ -75,16 +75,16 @@ def _known_per_row(state: PieceState, usual: float, step_g: float) -> tuple[Yarn
     return (YarnPerRow(grams * usual, error),)
 
 
-def weighings(state: PieceState) -> tuple[Weighing, ...]:
+def weighings(state: PieceState) -> tuple[YarnReading, ...]:
     """Return the weighings that still hold; weighed again at a row, the first one was wrong."""
     last = {old.row: old for old in state.weighings if not old.aside}
-    return tuple(Weighing(row, old.mass.grams, old.stretch) for row, old in last.items())
+    return tuple(YarnReading(row, old.mass.grams, old.stretch) for row, old in last.items())
 
 
-def _told(state: PieceState) -> tuple[Weighing, ...]:
+def _told(state: PieceState) -> tuple[YarnReading, ...]:
     """Return all weighings that tell what rows take: those of rows ripped back too."""
     return tuple(
-        Weighing(old.row, old.mass.grams, old.stretch)
+        YarnReading(old.row, old.mass.grams, old.stretch)
         for old in state.weighings
         if old.ripped or not old.aside
     )

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 from engine.commands import Feel
 from engine.forecast.tension import (
     CurvePoint,
-    Look,
     SwatchGauge,
     Tension,
-    WidthReading,
+    TensionLook,
+    WidthSeen,
     curve,
     finished_size,
     looks,
@@ -64,15 +64,13 @@ class HandReport:
     width_cm: float | None
 
 
-def looks_of(state: PieceState, facts: PieceFacts) -> tuple[Look, ...]:
+def looks_of(state: PieceState, facts: PieceFacts) -> tuple[TensionLook, ...]:
     """Return the looks that the piece's own measurements allow; what was set aside is left out."""
     lengths, widths = _readings(state, facts)
     return looks(_measured(lengths), widths, facts.swatch)
 
 
-def _readings(
-    state: PieceState, facts: PieceFacts
-) -> tuple[list[LengthReading], list[WidthReading]]:
+def _readings(state: PieceState, facts: PieceFacts) -> tuple[list[LengthReading], list[WidthSeen]]:
     lengths = [
         LengthReading(old.row, old.length.cm, old.fabric, facts.part_of(old.row))
         for old in state.lengths
@@ -90,7 +88,7 @@ def _readings(
             continue
         if stitches is not None and stitches > facts.edge_stitches:
             inner = stitches - facts.edge_stitches
-            widths.append(WidthReading(old.row, old.width.cm, old.fabric, inner))
+            widths.append(WidthSeen(old.row, old.width.cm, old.fabric, inner))
     return lengths, widths
 
 

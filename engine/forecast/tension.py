@@ -63,7 +63,7 @@ class Cause(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class WidthReading:
+class WidthSeen:
     """After `row` rows, `stitches` stitches were `cm` wide, measured inside the edges.
 
     `counted`: the stitches were counted over `cm`, else `cm` was measured over the stitches.
@@ -86,7 +86,7 @@ class SwatchGauge:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class TensionLook:
     """One look at the fabric of rows `first` to `row`.
 
     `deviation` is relative to the swatch, positive when larger (looser), `error` its standard
@@ -114,31 +114,33 @@ class Tension:
     deviation: float
     worth_a_word: bool
     causes: tuple[Cause, ...]
-    looks: tuple[Look, ...]
+    looks: tuple[TensionLook, ...]
     change: float = 0.0
     chance: float = 0.0
 
 
-def row_look(first: int, row: int, cm: float, rows_per_10cm: float) -> Look:
+def row_look(first: int, row: int, cm: float, rows_per_10cm: float) -> TensionLook:
     """Return the look from rows `first` to `row` measuring `cm` (two rulings, two errors)."""
     rows = row - first + 1
     if rows < 1 or cm <= 0:
         raise ValueError("A look is at one row or more that measure something.")
     expected = rows * 10 / rows_per_10cm
-    return Look(first, row, cm / expected - 1, math.sqrt(2) * _RULER_CM / expected, cm)
+    return TensionLook(first, row, cm / expected - 1, math.sqrt(2) * _RULER_CM / expected, cm)
 
 
-def width_look(row: int, cm: float, expected_cm: float, row_cm: float) -> Look:
+def width_look(row: int, cm: float, expected_cm: float, row_cm: float) -> TensionLook:
     """Return the look from a width near row `row`; it is about the last 2 cm below the needle."""
     if cm <= 0 or expected_cm <= 0 or row_cm <= 0:
         raise ValueError("A width is more than nothing.")
     about = max(1, round(2 / row_cm))
-    return Look(max(1, row - about + 1), row, cm / expected_cm - 1, _RULER_CM / expected_cm, 2.0)
+    return TensionLook(
+        max(1, row - about + 1), row, cm / expected_cm - 1, _RULER_CM / expected_cm, 2.0
+    )
 
 
-def combine(looks: Iterable[Look]) -> tuple[Look, ...]:
+def combine(looks: Iterable[TensionLook]) -> tuple[TensionLook, ...]:
     """Put looks that end at the same row together, weighted by how sure they are."""
-    found: dict[int, list[Look]] = {}
+    found: dict[int, list[TensionLook]] = {}
     for look in looks:
         found.setdefault(look.row, []).append(look)
     combined = []
@@ -150,21 +152,23 @@ def combine(looks: Iterable[Look]) -> tuple[Look, ...]:
             sum((w * look.error) ** 2 for w, look in zip(weights, group, strict=True))
         )
         first = min(look.first for look in group)
-        combined.append(Look(first, row, mean, error / total, max(look.cm for look in group)))
+        combined.append(
+            TensionLook(first, row, mean, error / total, max(look.cm for look in group))
+        )
     return tuple(combined)
 
 
 def looks(
     lengths: Sequence[LengthReading],
-    widths: Sequence[WidthReading],
+    widths: Sequence[WidthSeen],
     swatch: Sequence[SwatchGauge],
-) -> tuple[Look, ...]:
+) -> tuple[TensionLook, ...]:
     """Return the looks that measurements allow: only states in which the swatch was counted.
 
     Lengths in one part and state are compared with the one before that lies at least 2.5 cm back.
     """
     gauges = {gauge.fabric: gauge for gauge in swatch}
-    found: list[Look] = []
+    found: list[TensionLook] = []
     for fabric, gauge in gauges.items():
         mine = sorted(
             (r for r in lengths if r.fabric is fabric and r.from_row == 0), key=lambda r: r.row
@@ -193,7 +197,7 @@ def looks(
 
 def signs(
     lengths: Sequence[LengthReading],
-    widths: Sequence[WidthReading],
+    widths: Sequence[WidthSeen],
     swatch: Sequence[SwatchGauge],
 ) -> tuple[Sign, ...]:
     """Return the looks as the sequential test takes them: lengths from their start, and widths.
@@ -226,7 +230,7 @@ def signs(
     return tuple(sorted(found, key=lambda sign: sign.seen))
 
 
-def _width_sign(width: WidthReading, stitches_per_10cm: float, row_cm: float) -> Sign:
+def _width_sign(width: WidthSeen, stitches_per_10cm: float, row_cm: float) -> Sign:
     expected = width.stitches * 10 / stitches_per_10cm
     error = math.hypot(_RULER_CM / expected, _WIDTH_SHARE)
     if width.counted:
@@ -236,7 +240,7 @@ def _width_sign(width: WidthReading, stitches_per_10cm: float, row_cm: float) ->
 
 
 def tension(
-    all_looks: Sequence[Look],
+    all_looks: Sequence[TensionLook],
     evidence: Sequence[Sign] | None = None,
     felt: Sequence[tuple[int, int]] = (),
 ) -> Tension | None:
@@ -286,7 +290,7 @@ def finished_size(
     return done + planned_cm * (1 - done_share) * (1 + deviation)
 
 
-def _over_ten_cm(ordered: Sequence[Look]) -> tuple[float, float]:
+def _over_ten_cm(ordered: Sequence[TensionLook]) -> tuple[float, float]:
     """Return the mean deviation of the looks at the last 10 cm or so, and its error."""
     weight = total = 0.0
     cm = 0.0
@@ -308,7 +312,7 @@ class CurvePoint:
     hand stays between `low` and `high` (three standard deviations).
     """
 
-    look: Look
+    look: TensionLook
     smooth: float
     low: float
     high: float
@@ -316,7 +320,7 @@ class CurvePoint:
 
 
 def curve(
-    all_looks: Sequence[Look], notes: Iterable[tuple[int, str]] = ()
+    all_looks: Sequence[TensionLook], notes: Iterable[tuple[int, str]] = ()
 ) -> tuple[CurvePoint, ...]:
     """Return the tension curve with notes (row, words: "that felt tight") beside it.
 

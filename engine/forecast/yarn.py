@@ -48,7 +48,7 @@ _ZERO: Final = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
-class Weighing:
+class YarnReading:
     """After `row` rows the yarn left weighed `grams`; `stretch` tells one ball from another.
 
     Weighings are given in the order of time: at a lower row than the one before, rows were ripped
@@ -140,7 +140,7 @@ def _multiple(weight: float, step: float) -> bool:
 
 
 def yarn_lasts(  # noqa: PLR0913 (what is said, what is known, and what is to come)
-    weighings: Sequence[Weighing],
+    weighings: Sequence[YarnReading],
     row_now: int,
     rows_needed: tuple[int, int],
     *,
@@ -204,9 +204,9 @@ def yarn_lasts(  # noqa: PLR0913 (what is said, what is known, and what is to co
     return YarnForecast(chance, rows[0], rows[2], rows[1], left, per_row, again, takes)
 
 
-def _once_a_row(weighings: Sequence[Weighing]) -> list[Weighing]:
+def _once_a_row(weighings: Sequence[YarnReading]) -> list[YarnReading]:
     """Return the weighings; weighed again at once, the first one was wrong."""
-    kept: list[Weighing] = []
+    kept: list[YarnReading] = []
     for one in weighings:
         if kept and (kept[-1].row, kept[-1].stretch) == (one.row, one.stretch):
             kept.pop()
@@ -219,7 +219,7 @@ def _minus(after: Amounts, before: Amounts) -> Amounts:
 
 
 def _guess_per_row(
-    weighings: Sequence[Weighing],
+    weighings: Sequence[YarnReading],
     known: Sequence[YarnPerRow | None],
     done: Callable[[int], Amounts],
 ) -> float | None:
@@ -247,7 +247,7 @@ class _Hypothesis:
 
 
 def _learnt(
-    weighings: Sequence[Weighing],
+    weighings: Sequence[YarnReading],
     row_now: int,
     known: Sequence[YarnPerRow | None],
     guess: float,
@@ -263,7 +263,7 @@ def _learnt(
 
 
 def _learn(  # noqa: PLR0917 (what is known, and the three figures of a hypothesis)
-    weighings: Sequence[Weighing],
+    weighings: Sequence[YarnReading],
     row_now: int,
     known: Sequence[YarnPerRow | None],
     guess: float,
@@ -284,7 +284,7 @@ def _learn(  # noqa: PLR0917 (what is known, and the three figures of a hypothes
             of_kind = [float(place == other) for other in range(1, kinds)]
             belief.observe([0.0, 1.0, *of_kind], swatch.grams, (swatch.grams * swatch.spread) ** 2)
     belief.log_likelihood = 0.0  # the swatch says nothing of the scale and of the hand's wander
-    before: Weighing | None = None
+    before: YarnReading | None = None
     for one in weighings:
         if before is not None:
             amounts = _minus(done(one.row), done(before.row))

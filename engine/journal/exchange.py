@@ -44,7 +44,7 @@ class BadLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class JournalReading:
     """
     What a file holds: records in order, each once, and the lines left out.
 
@@ -90,7 +90,7 @@ def _line(values: Json) -> bytes:
     return json.dumps(values, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
 
 
-def from_lines(lines: Iterable[bytes]) -> Reading:
+def from_lines(lines: Iterable[bytes]) -> JournalReading:
     """
     Return what the lines hold; white lines and headings in the middle are passed over.
 
@@ -113,7 +113,7 @@ def from_lines(lines: Iterable[bytes]) -> Reading:
             bad_lines.append(BadLine(number, str(error)))
     if not headed and not records:
         raise NotAJournalError("These lines are not a journal.")
-    return Reading(in_order(records), tuple(bad_lines))
+    return JournalReading(in_order(records), tuple(bad_lines))
 
 
 def _values(text: bytes) -> Json:
@@ -173,7 +173,7 @@ def _bounded(file: BinaryIO) -> Iterator[bytes]:
         whole = line.endswith(b"\n")
 
 
-def read_file(path: Path) -> Reading:
+def read_file(path: Path) -> JournalReading:
     """Return what a file of lines holds; a `JournalError` when it cannot be read or is not one."""
     with speaking(path), path.open("rb") as file:
         try:

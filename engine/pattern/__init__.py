@@ -15,16 +15,15 @@ from engine.pattern.course import (
     RepeatPlace,
     plain_course,
 )
-from engine.pattern.document import PatternDocument, Verdict
+from engine.pattern.document import PatternDocument, SizeVerdict
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.pattern_file import read_pattern
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_reader import RowReader
-from engine.pattern.so_far import Count
+from engine.pattern.so_far import RowCount
 
 __all__ = [
-    "Count",
     "Course",
     "Instruction",
     "OpenLoop",
@@ -34,9 +33,10 @@ __all__ = [
     "Place",
     "Problem",
     "RepeatPlace",
+    "RowCount",
     "RowReader",
     "Side",
-    "Verdict",
+    "SizeVerdict",
     "plain_course",
     "read_pattern",
 ]

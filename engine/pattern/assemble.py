@@ -148,9 +148,9 @@ class Assembler(AfterwardsLines):
             text = said.text if isinstance(said, ph.AsGiven) else ""
             raise PatternError(Problem(f"It is not clear which rows '{text}' means.", 1, 1))
         self._before_given(prepared, said)
-        times = prepared.first(ph.Times)
-        number = amount_for(times.amount, self.size)[0] if isinstance(times, ph.Times) else 1
-        if "again" in prepared.cache and isinstance(times, ph.Times) and times.more is False:
+        times = prepared.first(ph.PhraseTimes)
+        number = amount_for(times.amount, self.size)[0] if isinstance(times, ph.PhraseTimes) else 1
+        if "again" in prepared.cache and isinstance(times, ph.PhraseTimes) and times.more is False:
             number = (number or 1) - 1  # "repeat steps 5 and 6, 4 times in all"
         outer = self.given_at
         self.given_at = prepared.source.line if outer is None else outer
@@ -161,7 +161,7 @@ class Assembler(AfterwardsLines):
         until = prepared.first(ph.UntilCount, ph.Remaining)
         if isinstance(until, ph.UntilCount | ph.Remaining):
             self._check_stated(ph.Stated(until.amount, at=until.at), prepared)
-        if isinstance(times, ph.Times) or prepared.line.heading is not None:
+        if isinstance(times, ph.PhraseTimes) or prepared.line.heading is not None:
             self._count(prepared)
 
     def _before_given(self, prepared: Prepared, said: ph.Phrase | None) -> None:
@@ -194,7 +194,7 @@ def _at_both(phrase: ph.Phrase) -> ph.Phrase:
     match phrase:
         case ph.Change(place=ph.ChangePlace.EDGE):
             return replace(phrase, place=ph.ChangePlace.EACH_END, words="at the neck edge")
-        case ph.Place(place=ph.ChangePlace.EDGE) | ph.Again(place=ph.ChangePlace.EDGE):
+        case ph.PhrasePlace(place=ph.ChangePlace.EDGE) | ph.Again(place=ph.ChangePlace.EDGE):
             return replace(phrase, place=ph.ChangePlace.EACH_END)
         case ph.Bracket():
             return replace(phrase, phrases=tuple(_at_both(one) for one in phrase.phrases))

@@ -38,7 +38,7 @@ def on_last_row(prepared: Prepared) -> tuple[Prepared, ph.Change, str] | None:
         phrase
         for phrase in prepared.phrases
         if phrase is not change
-        and not isinstance(phrase, ph.Evenly | ph.Place | ph.Schedule)
+        and not isinstance(phrase, ph.Evenly | ph.PhrasePlace | ph.Schedule)
         and phrase is not _count_reached(prepared, change)
     )
     line = replace(prepared.line, phrases=rest)

@@ -11,24 +11,24 @@ from engine.limits import STEPS_OF_PATTERN, Allowance, TooMuchWorkError
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course
 from engine.pattern.notation import Amount, amount_for
-from engine.pattern.other_pieces import OtherPiece
+from engine.pattern.other_pieces import PieceTakenIn
 from engine.pattern.problems import PatternError, Problem, count_differs
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
     from engine.pattern.located import Value
-    from engine.pattern.so_far import Assembled, Count, SectionLines
+    from engine.pattern.so_far import Assembled, RowCount, SectionLines
     from engine.quantities import Length
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class SizeVerdict:
     """What the check of one size says: `ok` only when every row adds up."""
 
     size: str | None
     problems: tuple[Problem, ...]
     warnings: tuple[Problem, ...]
-    counts: tuple[Count, ...]
+    counts: tuple[RowCount, ...]
 
     @property
     def ok(self) -> bool:
@@ -102,13 +102,13 @@ class PatternDocument:
             self.yarn,
         )
 
-    def check(self) -> tuple[Verdict, ...]:
+    def check(self) -> tuple[SizeVerdict, ...]:
         """Return a verdict for every size (one, without a name, if the pattern has no sizes)."""
         verdicts = []
         for number in range(max(len(self.sizes), 1)):
             made = [self._assembled(number, index) for index in range(len(self.pieces))]
             verdicts.append(
-                Verdict(
+                SizeVerdict(
                     self.sizes[number] if self.sizes else None,
                     (
                         *(
@@ -146,7 +146,7 @@ class PatternDocument:
         key = (str(number), index)
         if key not in self._made:
             others = tuple(
-                OtherPiece(piece.title, partial(self._left, number, n))
+                PieceTakenIn(piece.title, partial(self._left, number, n))
                 for n, piece in enumerate(self.pieces[:index])
             )
             with self.allowance.used():
@@ -158,7 +158,7 @@ class PatternDocument:
 
 
 def _assemble(
-    document: PatternDocument, number: int, piece: PieceText, others: tuple[OtherPiece, ...]
+    document: PatternDocument, number: int, piece: PieceText, others: tuple[PieceTakenIn, ...]
 ) -> Assembled:
     cast_on = amount_for(piece.cast_on, number)[0] if piece.cast_on is not None else None
     name = document.sizes[number] if document.sizes else None
@@ -210,7 +210,7 @@ def _with_stated(
     return replace(made, problems=tuple(problems))
 
 
-def _count_after(counts: tuple[Count, ...], label: str) -> Count | None:
+def _count_after(counts: tuple[RowCount, ...], label: str) -> RowCount | None:
     for count in counts:
         if count.row.casefold() == label.casefold():
             return count

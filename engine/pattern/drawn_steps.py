@@ -27,7 +27,7 @@ from engine.pattern.notation import (
     PickUp,
     Remark,
     StopAt,
-    Turn,
+    TurnWork,
     Work,
 )
 from engine.pattern.stitches import Kind
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from engine.pattern.crossings import Crossing
-    from engine.pattern.notation import Item, Stop
+    from engine.pattern.notation import Item, StopWork
     from engine.pattern.stitches import Stitch
 
 _MOST: Final = 4000
@@ -106,7 +106,7 @@ def steps_of(items: Sequence[Item], before: int | Needle) -> Steps | None:
     """
     if isinstance(before, Needle) and before.adrift:
         return None
-    hands = _Hands(before if isinstance(before, Needle) else Needle((before,)))
+    hands = _DrawingHands(before if isinstance(before, Needle) else Needle((before,)))
     ends: list[int] = []
     try:
         for at, item in enumerate(items):
@@ -118,7 +118,7 @@ def steps_of(items: Sequence[Item], before: int | Needle) -> Steps | None:
     return Steps(tuple(hands.steps), tuple(ends)) if hands.taken == hands.total else None
 
 
-class _Hands:
+class _DrawingHands:
     def __init__(self, needle: Needle) -> None:
         self.total = needle.total
         self.in_the_round = needle.in_the_round
@@ -150,7 +150,7 @@ class _Hands:
     def one(  # noqa: C901, PLR0912 (one case an item)
         self, item: Item, following: tuple[Item, ...]
     ) -> None:
-        if self.turned and not isinstance(item, Remark | Turn):
+        if self.turned and not isinstance(item, Remark | TurnWork):
             raise _UnknownError  # two rows in one line: they are not one line of stitches
         match item:
             case Work():
@@ -180,7 +180,7 @@ class _Hands:
                 self._step(Worked(0, (Facing.KNIT,) * _amount(item.amount)))
             case Marker():
                 self._marker(item)
-            case Turn():
+            case TurnWork():
                 self.turned = True
             case Hold(amount=(int(count),), which=HoldWhich.NEXT):
                 for _ in range(count):
@@ -191,7 +191,7 @@ class _Hands:
                 raise _UnknownError
 
     def _in_stitch(self, item: InStitch) -> None:
-        inner = _Hands(Needle((item.takes,)))
+        inner = _DrawingHands(Needle((item.takes,)))
         for part in item.body:
             if isinstance(part, Work):
                 inner.steps += [_worked(part)] * _amount(part.amount)
@@ -221,7 +221,7 @@ class _Hands:
             self.marks.pop(0)
         self.steps.append(step)
 
-    def _end(self, stop: Stop, following: tuple[Item, ...]) -> int:
+    def _end(self, stop: StopWork, following: tuple[Item, ...]) -> int:
         match stop.kind:
             case StopAt.END:
                 return self.total - _amount(stop.left)

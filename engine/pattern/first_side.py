@@ -23,7 +23,7 @@ from engine.pattern.notation import (
     Item,
     Remark,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
 )
 from engine.pattern.row_text import amount_text
@@ -95,13 +95,13 @@ def _joins(line: Prepared) -> bool:
 def _divides(line: Prepared) -> bool:
     items = _items(line)
     rest = any(isinstance(item, Hold) and item.which is HoldWhich.REST for item in items)
-    turned = any(isinstance(item, Turn) for item in items)
+    turned = any(isinstance(item, TurnWork) for item in items)
     return rest or (turned and any(isinstance(item, Hold) for item in items))
 
 
 def _stitches(items: tuple[Item, ...]) -> tuple[Item, ...]:
     """Return what is worked in a row before it is turned or the rest is laid aside."""
-    worked = takewhile(lambda item: not isinstance(item, Turn), items)
+    worked = takewhile(lambda item: not isinstance(item, TurnWork), items)
     return tuple(item for item in worked if not isinstance(item, Hold | TakeUp | Remark))
 
 
@@ -121,10 +121,10 @@ def _bound_first(
         return None
     words = f"bo {amount_text(first.amount)} sts at beg of next row"
     phrases = (
-        ph.Bracket((first, ph.Place(ph.ChangePlace.BEGINNING))),
+        ph.Bracket((first, ph.PhrasePlace(ph.ChangePlace.BEGINNING))),
         ph.Schedule(first=1, times=(1,)),
     )
-    return prepare(divided.source, ph.Line(words, phrases, sizes=divided.line.sizes))
+    return prepare(divided.source, ph.PhraseLine(words, phrases, sizes=divided.line.sizes))
 
 
 def _mirrored(divided: Prepared, head: tuple[Item, ...]) -> Prepared | None:

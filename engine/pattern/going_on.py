@@ -25,7 +25,7 @@ from engine.pattern.notation import (
     PickUp,
     Remark,
     TakeUp,
-    Turn,
+    TurnWork,
 )
 from engine.pattern.routines import AS_SET, named_only
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from engine.pattern.tree import Routine
 
 _NOT_TURNED = re.compile(r"\b(?:do not|don't|without) turn|^slid(?:e|ing)\b", re.IGNORECASE)
-ONCE = (BindOff, Hold, JoinRound, PickUp, TakeUp, Turn)
+ONCE = (BindOff, Hold, JoinRound, PickUp, TakeUp, TurnWork)
 """Steps after which the needle is another one, so that a row is not worked like that twice."""
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from engine.pattern.hands import work
 from engine.pattern.needle import Misfit, Needle
-from engine.pattern.notation import Item, Remark, Turn, amount_for
+from engine.pattern.notation import Item, Remark, TurnWork, amount_for
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def left_to_graft(needle: Needle, items: tuple[Item, ...]) -> int | None:
     if not isinstance(after, Misfit):
         return after.total
     worked = tuple(item for item in items if not isinstance(item, Remark))
-    folded = work(needle, (*worked, Turn()))
+    folded = work(needle, (*worked, TurnWork()))
     if isinstance(folded, Misfit) or 2 * folded.behind != folded.total:
         return None
     return folded.total

@@ -46,10 +46,10 @@ from engine.pattern.notation import (
     MarkerMove,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
 )
 from engine.pattern.on_hold import DONE, REST, OnHold, only_yarn, taken_next
@@ -142,7 +142,7 @@ class _Hands:
         spend()
         if self.steps > _MOST_STEPS:
             raise MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
-        if self.turned and not isinstance(item, Hold | Remark | Turn):
+        if self.turned and not isinstance(item, Hold | Remark | TurnWork):
             self._turn_round()
         if not isinstance(item, Remark | Marker):
             self.bound_over = []
@@ -163,7 +163,7 @@ class _Hands:
                 self._bind_off(item, following)
             case Marker():
                 self._marker(item)
-            case Turn():
+            case TurnWork():
                 self.turned = True
             case Hold():
                 self._where_the_yarn_is_joined(item, following)
@@ -247,7 +247,7 @@ class _Hands:
                 Misfit(end - self.taken, too_few(self.taken - end, self.total), item.at)
             )
 
-    def _end_of(self, stop: Stop, following: tuple[Item, ...], at: int) -> int:
+    def _end_of(self, stop: StopWork, following: tuple[Item, ...], at: int) -> int:
         left = one(stop.left)
         match stop.kind:
             case StopAt.END:

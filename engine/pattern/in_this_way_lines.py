@@ -10,7 +10,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import GAP, Misfit, Needle, net_of
-from engine.pattern.notation import Along, Group, Item, Turn, Work, amount_for
+from engine.pattern.notation import Along, Group, Item, TurnWork, Work, amount_for
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.repeat_lines import RepeatLines
 from engine.pattern.row_effects import spec_of
@@ -51,7 +51,7 @@ class InThisWayLines(RepeatLines):
 
     def _by_schedule(self, rows: tuple[RowSpec, ...], prepared: Prepared) -> bool:
         """Like "dec as set on every alt row 4 times more": the last shaped row again."""
-        schedule, times = prepared.first(ph.Schedule), prepared.first(ph.Times)
+        schedule, times = prepared.first(ph.Schedule), prepared.first(ph.PhraseTimes)
         needle = self.needle
         if needle is None or schedule is None or times is None:
             return False
@@ -215,7 +215,7 @@ def _changes(spec: RowSpec, needle: Needle) -> bool:
 
 
 def _turned(items: tuple[Item, ...]) -> bool:
-    return any(isinstance(item, Turn) for item in items)
+    return any(isinstance(item, TurnWork) for item in items)
 
 
 def _longest(items: tuple[Item, ...]) -> int:

@@ -6,7 +6,16 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from engine.pattern.needle import fixed
-from engine.pattern.notation import Along, Group, InStitch, Marker, MarkerMove, Stop, StopAt, Work
+from engine.pattern.notation import (
+    Along,
+    Group,
+    InStitch,
+    Marker,
+    MarkerMove,
+    StopAt,
+    StopWork,
+    Work,
+)
 from engine.pattern.row_text import items_text
 from engine.pattern.stitches import STITCHES, Kind
 
@@ -71,7 +80,7 @@ class Instruction:
         """Return the row with shaping at its beginning and end."""
         taken = fixed(after)
         left = taken[0] if taken is not None else 0
-        middle = Along((self._one_stitch(),), Stop(left=(left,)))
+        middle = Along((self._one_stitch(),), StopWork(left=(left,)))
         return replace(self, items=(*before, middle, *after))
 
     def _one_stitch(self) -> Work:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from lark import Token, Transformer
 
 from engine.pattern import phrases as ph
-from engine.pattern.notation import Stop
+from engine.pattern.notation import StopWork
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.spelling import (
     amount_of,
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 Child = object
 
 
-class LineParts(Transformer[Token, ph.Line]):
+class LineParts(Transformer[Token, ph.PhraseLine]):
     """The text of a line while it is parsed; `signs` are the names of the pattern file."""
 
     def __init__(self) -> None:
@@ -72,9 +72,9 @@ def first_amount(children: Iterable[Child]) -> Amount:
     return amount_among(children) or (1,)
 
 
-def stop_of(part: Stop | ph.Remaining) -> Stop:
+def stop_of(part: StopWork | ph.Remaining) -> StopWork:
     """Return the end within a row; "until 8 sts rem" is eight before the row's end."""
-    return part if isinstance(part, Stop) else Stop(left=part.amount)
+    return part if isinstance(part, StopWork) else StopWork(left=part.amount)
 
 
 def token_of(child: Child) -> Token:

@@ -25,7 +25,7 @@ from engine.pattern.notation import (
     PickUp,
     Remark,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
     amounts,
     is_graded,
@@ -69,7 +69,7 @@ class Prepared:
     """
 
     source: Value
-    line: ph.Line
+    line: ph.PhraseLine
     kind: LineKind
     row: Row | None = None
     stated: ph.Stated | None = None
@@ -103,11 +103,11 @@ class Prepared:
 LONGEST_LABEL = 60
 
 _ASIDE = (Hold, TakeUp, JoinRound, Marker, Remark, ph.OnHolder)
-_SAID_ONLY = (ph.Manner, ph.SideFacing, ph.Meanwhile, ph.Evenly)
+_SAID_ONLY = (ph.ShapingManner, ph.SideFacing, ph.Meanwhile, ph.Evenly)
 
 
 def prepare(
-    source: Value, line: ph.Line, *, stated: Amount | None = None, note: str = ""
+    source: Value, line: ph.PhraseLine, *, stated: Amount | None = None, note: str = ""
 ) -> Prepared:
     """Return what a line means; raises PatternError where it means nothing."""
     if line.unchecked is not None:
@@ -117,7 +117,7 @@ def prepare(
     line = _colour_alone(_given_again(line))
     phrases, marks = _without_marks(line)
     phrases = _announced(_placed_first(_stitch_placed(_rows_until(_going_on(phrases)))))
-    line = ph.Line(line.text, phrases, line.heading, line.sizes, None)
+    line = ph.PhraseLine(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     _nothing_dropped(kind, line)
     row: Row | None = None
@@ -149,7 +149,7 @@ def _not_every_row(phrases: tuple[ph.Phrase, ...], row: Row) -> None:
             raise PatternError(Problem(sentence, 1, phrase.at + 1))
 
 
-def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
+def _nothing_dropped(kind: LineKind, line: ph.PhraseLine) -> None:
     """Raise at stitches in a line that means other rows: they would not be worked."""
     if kind not in {LineKind.REPEAT, LineKind.STRETCH, LineKind.IN_THIS_WAY, LineKind.ROUTINE}:
         return
@@ -158,7 +158,14 @@ def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
             case ph.Bracket() if _only_counts(phrase):
                 continue
             case (
-                ph.To() | ph.Bracket() | BindOff() | CastOn() | Hold() | PickUp() | Turn() | Work()
+                ph.To()
+                | ph.Bracket()
+                | BindOff()
+                | CastOn()
+                | Hold()
+                | PickUp()
+                | TurnWork()
+                | Work()
             ):
                 sentence = "This is no part of the rows before it; write it as a line of its own."
                 raise PatternError(Problem(sentence, 1, phrase.at + 1))
@@ -171,7 +178,7 @@ def _nothing_dropped(kind: LineKind, line: ph.Line) -> None:
 _SHAPED_ALONE = "Write this shaping as a line of its own: on which row it is worked is not clear."
 
 
-def _colour_alone(line: ph.Line) -> ph.Line:
+def _colour_alone(line: ph.PhraseLine) -> ph.PhraseLine:
     """Read "With MC:" on a line of its own as words that stand before the next row."""
     only = all(isinstance(phrase, ph.ColourChange) for phrase in line.phrases)
     if not line.phrases or not only or line.heading is not None:
@@ -179,11 +186,11 @@ def _colour_alone(line: ph.Line) -> ph.Line:
     return replace(line, phrases=(Remark(line.text.strip(" :.\n"), line.phrases[0].at),))
 
 
-def _given_again(line: ph.Line) -> ph.Line:
+def _given_again(line: ph.PhraseLine) -> ph.PhraseLine:
     """Read a line that only says "rep from ** to **" as rows that were given before."""
     said = [phrase for phrase in line.phrases if not isinstance(phrase, Remark | ph.Stated)]
     match said:
-        case [ph.RepeatFrom() as again] | [ph.RepeatFrom() as again, ph.Times()]:
+        case [ph.RepeatFrom() as again] | [ph.RepeatFrom() as again, ph.PhraseTimes()]:
             pass
         case _:
             return line
@@ -221,7 +228,7 @@ def _going_on(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
 def _stitch_placed(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     """Read "k2tog at each end of next row" like "dec 1 st at each end of next row"."""
     match phrases:
-        case (Work() as work, ph.Place() as place, *rest) if abs(work.stitch.net) == 1:
+        case (Work() as work, ph.PhrasePlace() as place, *rest) if abs(work.stitch.net) == 1:
             up = work.stitch.net > 0
             change = ph.Change(up, work.amount, place.place, work.stitch.name, work.at)
             return (change, *rest)
@@ -238,7 +245,14 @@ def _announced(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
         return phrases
     for one in phrases[:end]:
         match one:
-            case ph.Change() | ph.Place() | ph.Evenly() | ph.Stated() | ph.SideFacing() | Remark():
+            case (
+                ph.Change()
+                | ph.PhrasePlace()
+                | ph.Evenly()
+                | ph.Stated()
+                | ph.SideFacing()
+                | Remark()
+            ):
                 continue
             case ph.Schedule() if one.times == (1,) and one.first in {None, 1}:
                 continue
@@ -258,28 +272,33 @@ def _said(phrase: ph.Phrase) -> str:
 def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
     """Read "at beg of next 2 rows, bo 4 sts" like "bo 4 sts at beg of next 2 rows"."""
     match phrases:
-        case (ph.Place() as place, ph.Schedule() as when, BindOff() | CastOn() as what, *rest):
+        case (
+            ph.PhrasePlace() as place,
+            ph.Schedule() as when,
+            BindOff() | CastOn() as what,
+            *rest,
+        ):
             return (ph.Bracket((what, place), at=what.at), when, *rest)
         case (
             BindOff(amount=None, stop=None) as what,
             Remark() as aside,
-            ph.Place() as place,
+            ph.PhrasePlace() as place,
             *rest,
         ):
             return (aside, ph.Bracket((what, place), at=what.at), *rest)
-        case (Remark() as aside, ph.Place() as place, *rest):
+        case (Remark() as aside, ph.PhrasePlace() as place, *rest):
             return (aside, *_placed_first((place, *rest)))
-        case (ph.Place() as place, ph.Change(place=ph.ChangePlace.ANYWHERE) as what, *rest):
+        case (ph.PhrasePlace() as place, ph.Change(place=ph.ChangePlace.ANYWHERE) as what, *rest):
             return (replace(what, place=place.place, words=place.words), *rest)
-        case (ph.Place() as place, BindOff() | CastOn() as what, *rest):
+        case (ph.PhrasePlace() as place, BindOff() | CastOn() as what, *rest):
             return (ph.Bracket((what, place), at=what.at), *rest)
-        case (ph.Place() as place, ph.Bracket(phrases=(BindOff() as what,)) as bound, *rest):
+        case (ph.PhrasePlace() as place, ph.Bracket(phrases=(BindOff() as what,)) as bound, *rest):
             return (replace(bound, phrases=(what, place)), *rest)
         case _:
             return phrases
 
 
-def _without_marks(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], tuple[str, ...]]:
+def _without_marks(line: ph.PhraseLine) -> tuple[tuple[ph.Phrase, ...], tuple[str, ...]]:
     """Take out the stars of two and more that stand alone: they mark a place, no repeat."""
     used = {
         phrase.sign[: len(phrase.sign)]
@@ -302,7 +321,7 @@ def _without_marks(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], tuple[str, ...
     return tuple(kept), tuple(marks)
 
 
-def _kind(line: ph.Line) -> LineKind:  # noqa: PLR0911 (one line a kind)
+def _kind(line: ph.PhraseLine) -> LineKind:  # noqa: PLR0911 (one line a kind)
     said = [phrase for phrase in line.phrases if not isinstance(phrase, _SAID_ONLY)]
     kinds = {type(phrase) for phrase in said}
     if not said:
@@ -343,19 +362,20 @@ def _is_shaping(said: Sequence[ph.Phrase]) -> bool:
     if ph.Change not in kinds:
         return False
     others = kinds - {
-        ph.Beginning, ph.Change, ph.Schedule, ph.Times, ph.UntilCount, ph.Stated, ph.BareNumber,
-        ph.Place,
+        ph.Beginning, ph.Change, ph.Schedule, ph.PhraseTimes, ph.UntilCount, ph.Stated,
+        ph.BareNumber,
+        ph.PhrasePlace,
         ph.EveryRow, ph.Evenly, ph.Ending, ph.InPattern, ph.HowManyRows, ph.UntilMeasures, Remark,
         ph.Bare, ph.SideFacing, ph.UntilSame, ph.Again, ph.When, ph.Meanwhile, ph.ColourChange,
-        ph.Manner,
+        ph.ShapingManner,
     }  # fmt: skip
     return not others
 
 
-def _like_before(line: ph.Line) -> bool:
+def _like_before(line: ph.PhraseLine) -> bool:
     """Whether a shaping without a number of its own goes on "in this way"."""
     changes = [phrase for phrase in line.phrases if isinstance(phrase, ph.Change)]
-    ways = [phrase for phrase in line.phrases if isinstance(phrase, ph.Manner)]
+    ways = [phrase for phrase in line.phrases if isinstance(phrase, ph.ShapingManner)]
     for one, after in pairwise(line.phrases):
         if isinstance(one, ph.Change) and one.place is ph.ChangePlace.ANYWHERE:
             goes_on = isinstance(after, ph.InPattern) and after.name == "as set"
@@ -377,7 +397,7 @@ def _only_counts(phrase: ph.Phrase) -> bool:
 
 def _placed_bind_off(phrase: ph.Phrase) -> bool:
     return isinstance(phrase, ph.Bracket) and any(
-        isinstance(part, ph.Place) for part in phrase.phrases
+        isinstance(part, ph.PhrasePlace) for part in phrase.phrases
     )
 
 
@@ -410,12 +430,12 @@ def _stated_in_words(unchecked: Unchecked) -> ph.Stated | None:
     return ph.Stated(amount, at=unchecked.at + found.start())
 
 
-def _stated(line: ph.Line) -> ph.Stated | None:
+def _stated(line: ph.PhraseLine) -> ph.Stated | None:
     for index in range(len(line.phrases) - 1, -1, -1):
         phrase = line.phrases[index]
         after = line.phrases[index + 1] if index + 1 < len(line.phrases) else None
         match phrase:
-            case ph.Stated() if isinstance(after, ph.Times | ph.Schedule):
+            case ph.Stated() if isinstance(after, ph.PhraseTimes | ph.Schedule):
                 continue  # "bo 4 sts once, 2 sts twice"
             case ph.Stated():
                 return phrase
@@ -428,7 +448,7 @@ def _stated(line: ph.Line) -> ph.Stated | None:
     return None
 
 
-def all_amounts(line: ph.Line, row: Row | None) -> Iterator[tuple[Amount, int]]:
+def all_amounts(line: ph.PhraseLine, row: Row | None) -> Iterator[tuple[Amount, int]]:
     """Yield every amount in a line, with where it stands."""
     if row is not None:
         yield from amounts(row.items)
@@ -442,7 +462,7 @@ def all_amounts(line: ph.Line, row: Row | None) -> Iterator[tuple[Amount, int]]:
 def _phrase_amounts(phrase: ph.Phrase) -> Iterator[tuple[Amount, int]]:
     match phrase:
         case (
-            ph.Times()
+            ph.PhraseTimes()
             | ph.Stated()
             | ph.BareNumber()
             | ph.HowManyRows()
@@ -465,7 +485,7 @@ def _phrase_amounts(phrase: ph.Phrase) -> Iterator[tuple[Amount, int]]:
             return
 
 
-def _is_graded(line: ph.Line, row: Row | None, stated: ph.Stated | None) -> bool:
+def _is_graded(line: ph.PhraseLine, row: Row | None, stated: ph.Stated | None) -> bool:
     if row is not None and is_graded(row.items):
         return True
     if stated is not None and len(stated.amount) > 1:

@@ -27,10 +27,10 @@ from engine.pattern.notation import (
     Marker,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
 )
 
@@ -128,7 +128,7 @@ def fixed_item(item: Item) -> tuple[int, int] | None:
             if item.which is HoldWhich.NEXT and item.amount is not None:
                 return one(item.amount), 0
             return None
-        case Along() | Turn() | TakeUp():
+        case Along() | TurnWork() | TakeUp():
             return None
         case Marker() | JoinRound() | Remark():
             return 0, 0
@@ -144,7 +144,7 @@ def count_map(items: tuple[Item, ...]) -> CountMap | None:
     """
     takes = leaves = 0
     for index, item in enumerate(items):
-        if isinstance(item, Marker | Turn | Hold | TakeUp):
+        if isinstance(item, Marker | TurnWork | Hold | TakeUp):
             return None
         both = fixed_item(item)
         if both is not None and not has_markers(item):
@@ -183,7 +183,7 @@ def _stretch(item: Item, following: tuple[Item, ...]) -> tuple[int, int, int] | 
             return None
 
 
-def _left(stop: Stop, following: tuple[Item, ...]) -> int | None:
+def _left(stop: StopWork, following: tuple[Item, ...]) -> int | None:
     match stop.kind:
         case StopAt.END:
             return one(stop.left)
@@ -210,7 +210,7 @@ def needed(following: tuple[Item, ...]) -> int:
 def has_markers(item: Item) -> bool:
     """Whether markers, turns or stitches on hold are in an item."""
     match item:
-        case Marker() | Turn() | Hold() | TakeUp():
+        case Marker() | TurnWork() | Hold() | TakeUp():
             return True
         case Group() | InStitch() | Along():
             return any(has_markers(inner) for inner in item.body)

@@ -27,7 +27,7 @@ from engine.pattern.notation import (
     JoinRound,
     PickUp,
     Remark,
-    Stop,
+    StopWork,
     TakeUp,
 )
 from engine.pattern.over_gaps import GAPS_NAMED
@@ -53,25 +53,25 @@ class NeedlePhrases(LineParts):
         """Read "bo 5 sts", "cast off all sts", "bo 5 at beg of ..."."""
         word = token_of(children[0])
         amount: Amount | None = None
-        stop: Stop | None = None
+        stop: StopWork | None = None
         how: list[str] = []
-        place: ph.Place | None = None
-        times: ph.Times | None = None
+        place: ph.PhrasePlace | None = None
+        times: ph.PhraseTimes | None = None
         for part in children[1:]:
             match part:
                 case Token(type="EACH_PART"):
-                    place = ph.Place(ph.ChangePlace.EACH_END)
-                case Stop() | ph.Remaining():
+                    place = ph.PhrasePlace(ph.ChangePlace.EACH_END)
+                case StopWork() | ph.Remaining():
                     stop = stop_of(part)
-                case ph.Times():
+                case ph.PhraseTimes():
                     times = part
                 case tuple():
                     amount = part
-                case ph.Place():
+                case ph.PhrasePlace():
                     place = part
                 case str() if not isinstance(part, Token):
                     how.append(part)
-        if stop is not None and stop == Stop() and amount is None:
+        if stop is not None and stop == StopWork() and amount is None:
             stop = None
         if place is not None and place.words:
             how.append(place.words)
@@ -84,14 +84,14 @@ class NeedlePhrases(LineParts):
             return ph.Bracket((item,), times=times, at=token_start(word))
         return item
 
-    def _end_named(self, word: Token) -> ph.Place | None:
+    def _end_named(self, word: Token) -> ph.PhrasePlace | None:
         """Return the end of the row in "binding off the last 4 sts", said of a whole row."""
         named = _END_NAMED.match(self.text, token_end(word))
         if named is None:
             return None
         first = named[1].casefold() == "first"
         place = ph.ChangePlace.BEGINNING if first else ph.ChangePlace.END
-        return ph.Place(place, at=token_start(word))
+        return ph.PhrasePlace(place, at=token_start(word))
 
     def cast_on(self, children: list[Child]) -> ph.Phrase:
         """Read "co 6", "cast on 24 sts over gap"."""
@@ -107,7 +107,7 @@ class NeedlePhrases(LineParts):
             and GAPS_NAMED.search(str(child).casefold())
         )
         item = CastOn(amount, how.strip(), token_start(word))
-        place = next((child for child in children if isinstance(child, ph.Place)), None)
+        place = next((child for child in children if isinstance(child, ph.PhrasePlace)), None)
         return ph.Bracket((item, place), at=item.at) if place is not None else item
 
     def pick_up(self, children: list[Child]) -> ph.Phrase:

@@ -9,7 +9,7 @@ from its end; between them stitches may only be passed.
 from __future__ import annotations
 
 from engine.pattern.needle import Misfit, Needle, fixed, has_markers, net_of
-from engine.pattern.notation import NEEDLE, Along, Item, Stop, StopAt, Work
+from engine.pattern.notation import NEEDLE, Along, Item, StopAt, StopWork, Work
 from engine.pattern.problems import too_few
 from engine.pattern.stitches import STITCHES
 
@@ -24,7 +24,7 @@ def with_needles_joined(items: tuple[Item, ...]) -> tuple[Item, ...] | None:
     if wanted is None or net_of(between) != 0 or any(map(has_markers, between)):
         return None
     left = 0 if after else _left_by(items[ends[-1]])
-    passed = Along((Work(STITCHES["sl"]),), Stop(StopAt.END, (wanted[0] + left,)))
+    passed = Along((Work(STITCHES["sl"]),), StopWork(StopAt.END, (wanted[0] + left,)))
     return (*before, passed, *after)
 
 

@@ -38,7 +38,7 @@ class StopAt(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class StopWork:
     """An end: `left` stitches before the end of the row, a marker (by name, "" any) or a gap."""
 
     kind: StopAt = StopAt.END
@@ -46,7 +46,7 @@ class Stop:
     mark: str = ""
 
 
-TO_END = Stop()
+TO_END = StopWork()
 ALL_MARKERS = "all"
 """The name by which all the markers are removed."""
 CENTRE = "centre"
@@ -97,7 +97,7 @@ class Along:
     """The items again and again until a stop; `whole` where the row says nothing but "knit"."""
 
     body: tuple[Item, ...]
-    stop: Stop = TO_END
+    stop: StopWork = TO_END
     star: bool = False
     at: int = _at()
 
@@ -112,7 +112,7 @@ class BindOff:
     """
 
     amount: Amount | None = None
-    stop: Stop | None = None
+    stop: StopWork | None = None
     how: tuple[str, ...] = ()
     at: int = _at()
     manner: str = ""
@@ -161,7 +161,7 @@ class TurnKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class TurnWork:
     """The row ends here and the work is turned."""
 
     kind: TurnKind = TurnKind.PLAIN
@@ -230,7 +230,7 @@ Item = (
     | CastOn
     | PickUp
     | Marker
-    | Turn
+    | TurnWork
     | Hold
     | TakeUp
     | JoinRound
@@ -284,11 +284,11 @@ def _items_for(  # noqa: C901, PLR0912 (one case an item)
                     yield item
                 elif (amount := amount_for(item.amount, size))[0] is not None:
                     yield replace(item, amount=amount)
-            case Marker() | Turn() | JoinRound() | Remark():
+            case Marker() | TurnWork() | JoinRound() | Remark():
                 yield item
 
 
-def _stop_for(stop: Stop, size: int) -> Stop:
+def _stop_for(stop: StopWork, size: int) -> StopWork:
     left = amount_for(stop.left, size)
     return replace(stop, left=left if left[0] is not None else NONE_LEFT)
 
@@ -315,7 +315,7 @@ def amounts(items: Iterable[Item]) -> Iterable[tuple[Amount, int]]:
             case Hold() | TakeUp():
                 if item.amount is not None:
                     yield item.amount, item.at
-            case Marker() | Turn() | JoinRound() | Remark():
+            case Marker() | TurnWork() | JoinRound() | Remark():
                 pass
 
 

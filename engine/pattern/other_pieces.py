@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class OtherPiece:
+class PieceTakenIn:
     """
     A piece that is written before this one.
 
@@ -39,7 +39,7 @@ def takes_from_others(items: Sequence[Item]) -> bool:
 
 def with_other_pieces(
     items: tuple[Item, ...],
-    pieces: Sequence[OtherPiece],
+    pieces: Sequence[PieceTakenIn],
     needle: Needle | None,
     *,
     begun: bool,
@@ -67,7 +67,7 @@ def with_other_pieces(
 
 
 def _taken(
-    item: TakeUp, pieces: Sequence[OtherPiece], needle: Needle | None, *, begun: bool
+    item: TakeUp, pieces: Sequence[PieceTakenIn], needle: Needle | None, *, begun: bool
 ) -> TakeUp:
     said = item.amount[0] if item.amount is not None else None
     held = needle.held if needle is not None else ()
@@ -90,7 +90,7 @@ def _taken(
     return replace(item, name=ELSEWHERE, amount=(said,) if said is not None else None)
 
 
-def _named(words: str, pieces: Sequence[OtherPiece]) -> OtherPiece | None:
+def _named(words: str, pieces: Sequence[PieceTakenIn]) -> PieceTakenIn | None:
     """Return the one piece whose title fits the words best; None if there is none, or several."""
     said = _stems(words)
     fits = [(_fit(said, _stems(piece.title)), piece) for piece in pieces]

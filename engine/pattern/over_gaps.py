@@ -19,8 +19,8 @@ from engine.pattern.notation import (
     Group,
     Item,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
 )
 
 GAPS_NAMED = re.compile(
@@ -40,7 +40,7 @@ def cast_on_over_gaps(items: tuple[Item, ...]) -> CastOn | None:
         return None
     work = tuple(item for item in items if not isinstance(item, Remark))
     match work:
-        case (*_, Along(stop=Stop(kind=StopAt.END, left=(0,))), CastOn() as last) if (
+        case (*_, Along(stop=StopWork(kind=StopAt.END, left=(0,))), CastOn() as last) if (
             GAPS_NAMED.search(last.how)
         ):
             return last
@@ -66,7 +66,7 @@ def over_each_gap(
     along = next(item for item in reversed(items) if isinstance(item, Along))
     at = items.index(along)
     cast_on = replace(last, how="")
-    to_gap = replace(along, stop=Stop(StopAt.MARKER, mark=BOUND_OFF))
+    to_gap = replace(along, stop=StopWork(StopAt.MARKER, mark=BOUND_OFF))
     return (
         *items[:at],
         *(item for _ in range(gaps) for item in (to_gap, cast_on)),

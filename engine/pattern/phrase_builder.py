@@ -41,7 +41,7 @@ _UNMARKED = re.compile(r"\s*[(\[]\s*unchecked\s*[)\]]\s*:?|^\s*unchecked\s*:", r
 class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
     """Turns the grammar's rules into phrases; the line and its heading are built here."""
 
-    def start(self, children: list[Child]) -> ph.Line:
+    def start(self, children: list[Child]) -> ph.PhraseLine:
         """Gather a whole line."""
         heading = sizes = unchecked = None
         found: list[ph.Phrase] = []
@@ -65,7 +65,7 @@ class PhraseBuilder(StitchPhrases, NeedlePhrases, RowPhrases):
             label = f"{heading.label} {first.colour}"
             mark = heading.mark or first.colour.casefold()
             heading = replace(heading, mark=mark, label=label)
-        return ph.Line(self.text, tuple(found), heading, sizes, unchecked)
+        return ph.PhraseLine(self.text, tuple(found), heading, sizes, unchecked)
 
     def _lead(self, token: Token) -> ph.Phrase:
         """Keep what stands before the heading: a mark such as "**", or "Shape crown"."""

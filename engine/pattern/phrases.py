@@ -15,7 +15,7 @@ from engine.pattern.notation import Item
 
 if TYPE_CHECKING:
     from engine.pattern.headings import Heading, Side, SizesOnly, Unchecked
-    from engine.pattern.notation import Amount, Stop
+    from engine.pattern.notation import Amount, StopWork
     from engine.quantities import Length
 
 
@@ -32,7 +32,7 @@ class Star:
 
 
 @dataclass(frozen=True, slots=True)
-class Times:
+class PhraseTimes:
     """Like "3 times": `more` says that the first time is not among them, None if not clear."""
 
     amount: Amount
@@ -49,8 +49,8 @@ class RepeatFrom:
     """
 
     sign: str
-    stop: Stop | None = None
-    times: Times | None = None
+    stop: StopWork | None = None
+    times: PhraseTimes | None = None
     said: bool = True
     over: Amount | None = None
     at: int = _at()
@@ -61,8 +61,8 @@ class Bracket:
     """Phrases in brackets and what is said of them."""
 
     phrases: tuple[Phrase, ...]
-    stop: Stop | None = None
-    times: Times | None = None
+    stop: StopWork | None = None
+    times: PhraseTimes | None = None
     into: int | None = None
     at: int = _at()
 
@@ -72,7 +72,7 @@ class To:
     """A plain stitch or a named one that is worked to a stop; `amount` only if it was said."""
 
     item: Item
-    stop: Stop
+    stop: StopWork
     said_amount: bool
     made: Made | None = None
     at: int = _at()
@@ -347,7 +347,7 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PhrasePlace:
     """
     Like "At beg of", "at neck edge", "each side of marker", standing apart from its verb.
 
@@ -410,7 +410,7 @@ class SideFacing:
 
 
 @dataclass(frozen=True, slots=True)
-class Manner:
+class ShapingManner:
     """Like "Loosely", "in pattern", after something bound off."""
 
     text: str
@@ -459,16 +459,17 @@ class OnHolder:
 
 
 Phrase = (
-    Item | Star | Times | RepeatFrom | Bracket | To | Bare | Into | PassOver | ColourChange
+    Item | Star | PhraseTimes | RepeatFrom | Bracket | To | Bare | Into | PassOver | ColourChange
     | Stated | BareNumber | RepeatRows | HowManyRows | EveryRow | InPattern | UntilMeasures
     | UntilSame | UntilCount | AcrossHeld | These | Remaining | UntilWorked | Wraps | Made | OnCable
-    | When | Again | Ending | Beginning | Change | Place | Schedule | Evenly | AsGiven
-    | Meanwhile | SideFacing | OnNeedle | EndWith | AlsoPickedUp | InThisWay | Manner | OnHolder
+    | When | Again | Ending | Beginning | Change | PhrasePlace | Schedule | Evenly | AsGiven
+    | Meanwhile | SideFacing | OnNeedle | EndWith | AlsoPickedUp | InThisWay | ShapingManner
+    | OnHolder
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PhraseLine:
     """One line of a pattern: for which sizes, its heading, its phrases."""
 
     text: str

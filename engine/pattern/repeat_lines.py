@@ -111,7 +111,7 @@ class RepeatLines(ShapingLines):
         compare_with_rows(prepared, body, self.size)
         until = prepared.first(ph.UntilMeasures, ph.UntilSame)
         count = prepared.first(ph.UntilCount)
-        times = prepared.first(ph.Times)
+        times = prepared.first(ph.PhraseTimes)
         rows = prepared.first(ph.HowManyRows)
         if until is not None:
             specs = tuple(replace(spec, side=None, stated=None, note="") for spec in body)
@@ -123,7 +123,7 @@ class RepeatLines(ShapingLines):
             more = self._times_until(body, count, prepared)
         elif prepared.first(ph.UntilWorked) is not None:
             more = self._times_until_worked(body)
-        elif isinstance(times, ph.Times):
+        elif isinstance(times, ph.PhraseTimes):
             more = self._more_times(times, body, prepared)
         elif isinstance(rows, ph.HowManyRows):
             more, rest = divmod(amount_for(rows.amount, self.size)[0] or 0, len(body))
@@ -166,9 +166,9 @@ class RepeatLines(ShapingLines):
             return
         if prepared.first(ph.UntilCount, ph.UntilWorked, ph.Change) is not None:
             raise PatternError(Problem("Say how often these rows are worked.", 1, said.at + 1))
-        times, rows = prepared.first(ph.Times), prepared.first(ph.HowManyRows)
+        times, rows = prepared.first(ph.PhraseTimes), prepared.first(ph.HowManyRows)
         number = len(body)
-        if isinstance(times, ph.Times):
+        if isinstance(times, ph.PhraseTimes):
             number *= amount_for(times.amount, self.size)[0] or 0
         elif isinstance(rows, ph.HowManyRows):
             number = amount_for(rows.amount, self.size)[0] or 0
@@ -177,7 +177,9 @@ class RepeatLines(ShapingLines):
             self._emit(Leaf(self._work_spec(spec, 1, prepared)))
         self._replace_count(prepared)
 
-    def _more_times(self, times: ph.Times, body: tuple[RowSpec, ...], prepared: Prepared) -> int:
+    def _more_times(
+        self, times: ph.PhraseTimes, body: tuple[RowSpec, ...], prepared: Prepared
+    ) -> int:
         number = amount_for(times.amount, self.size)[0] or 0
         if times.more is False:
             return max(number - 1, 0)
@@ -411,10 +413,10 @@ class RepeatLines(ShapingLines):
             self._open(chosen, until, prepared, first_rows=self._take_back(self._folds((clean,))))
             return
         count = prepared.first(ph.UntilCount)
-        times = prepared.first(ph.Times)
+        times = prepared.first(ph.PhraseTimes)
         if isinstance(count, ph.UntilCount):
             more = self._times_until((clean,), count, prepared)
-        elif isinstance(times, ph.Times):
+        elif isinstance(times, ph.PhraseTimes):
             more = self._more_times(times, (clean,), prepared)
         else:
             more = 1

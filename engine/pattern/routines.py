@@ -12,7 +12,7 @@ from functools import cache
 from engine.pattern.count_map import IDENTITY
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import count_map
-from engine.pattern.notation import Along, Item, Stop, Work
+from engine.pattern.notation import Along, Item, StopWork, Work
 from engine.pattern.stitches import STITCHES
 from engine.pattern.tree import Routine, RowSpec
 
@@ -71,7 +71,7 @@ def _seed(name: str, stitches: int | None, *, in_the_round: bool) -> Routine:
     turned: tuple[Item, ...] = (_PURL, _KNIT)
     if stitches is not None and stitches % 2 and not in_the_round:
         # Over an odd number every row begins and ends with a knit stitch.
-        row: tuple[Item, ...] = (Along(pair, Stop(left=(1,)), star=True), _KNIT)
+        row: tuple[Item, ...] = (Along(pair, StopWork(left=(1,)), star=True), _KNIT)
         return Routine(name, (_spec(name, row),), by_side=True)
     first, second = (Along(pair, star=True),), (Along(turned, star=True),)
     return Routine(name, (_spec(name, first), _spec(name, second)))
@@ -84,9 +84,9 @@ def _rib(
     if in_the_round:
         return [(Along((knit, purl), star=True),)]
     if stitches is not None and stitches % (knits + purls) == knits:
-        right: tuple[Item, ...] = (Along((knit, purl), Stop(left=(knits,)), star=True), knit)
+        right: tuple[Item, ...] = (Along((knit, purl), StopWork(left=(knits,)), star=True), knit)
         back, forth = Work(STITCHES["p"], (knits,)), Work(STITCHES["k"], (purls,))
-        wrong: tuple[Item, ...] = (Along((back, forth), Stop(left=(knits,)), star=True), back)
+        wrong: tuple[Item, ...] = (Along((back, forth), StopWork(left=(knits,)), star=True), back)
         return [right, wrong]
     right = (Along((knit, purl), star=True),)
     back, forth = Work(STITCHES["k"], (purls,)), Work(STITCHES["p"], (knits,))

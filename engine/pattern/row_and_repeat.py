@@ -6,15 +6,16 @@ import re
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.notation import BindOff, CastOn, Remark, Turn, Work
+from engine.pattern.notation import BindOff, CastOn, Remark, TurnWork, Work
 
 if TYPE_CHECKING:
     from engine.pattern.phrases import Phrase
 
 _STITCHES = (ph.To, ph.Bracket, ph.Star, Work, BindOff, CastOn)
 _OF_REPEATS = (
-    ph.RepeatRows, ph.Schedule, ph.EveryRow, ph.Times, ph.UntilCount, ph.Remaining, ph.HowManyRows,
-    ph.UntilMeasures, ph.UntilSame, ph.Ending, ph.Stated, ph.BareNumber, ph.Manner, Remark,
+    ph.RepeatRows, ph.Schedule, ph.EveryRow, ph.PhraseTimes, ph.UntilCount, ph.Remaining,
+    ph.HowManyRows,
+    ph.UntilMeasures, ph.UntilSame, ph.Ending, ph.Stated, ph.BareNumber, ph.ShapingManner, Remark,
 )  # fmt: skip
 
 Phrases = tuple["Phrase", ...]
@@ -46,7 +47,7 @@ def row_then_side(phrases: Phrases) -> tuple[Phrases, Phrases] | None:
         if not isinstance(one, Remark) or not _THESE_ONLY.search(one.text):
             continue
         before, after = phrases[:start], phrases[start:]
-        turned = any(isinstance(phrase, Turn) for phrase in before)
+        turned = any(isinstance(phrase, TurnWork) for phrase in before)
         if turned and any(isinstance(phrase, ph.Change | ph.HowManyRows) for phrase in after):
             return before, after
     return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from engine.pattern import phrases as ph
-from engine.pattern.notation import Along, BindOff, Item, Stop, StopAt, Work
+from engine.pattern.notation import Along, BindOff, Item, StopAt, StopWork, Work
 from engine.pattern.row_parts import plain_count, problem_in_row
 from engine.pattern.stitches import STITCHES
 
@@ -22,9 +22,9 @@ def add_change(items: list[Item], phrase: ph.Change) -> None:
     if isinstance(last, BindOff) and last.amount is None:
         return  # "bind off, working 2 tog at each end": nothing is left all the same
     change = Work(STITCHES["inc" if phrase.increases else "dec"], phrase.amount, at=phrase.at)
-    whole = isinstance(last, Along) and last.stop == Stop()
+    whole = isinstance(last, Along) and last.stop == StopWork()
     if isinstance(last, Along) and whole:
-        items[-1] = replace(last, stop=Stop(StopAt.REST))
+        items[-1] = replace(last, stop=StopWork(StopAt.REST))
     at_both, at_first = ph.ChangePlace.EACH_END, ph.ChangePlace.BEGINNING
     if phrase.place is ph.ChangePlace.MARKERS or (phrase.place is at_both and not whole):
         raise problem_in_row(_WRITE_IT_OUT, phrase.at)

@@ -15,8 +15,8 @@ from engine.pattern.notation import (
     Item,
     Marker,
     Remark,
-    Stop,
-    Turn,
+    StopWork,
+    TurnWork,
     Work,
 )
 from engine.pattern.problems import PatternError, Problem
@@ -34,7 +34,7 @@ PASSED: dict[tuple[str, Amount, str, int], str] = {
 }
 
 
-def grouped(body: tuple[Item, ...], times: ph.Times, *, star: bool, at: int) -> Item:
+def grouped(body: tuple[Item, ...], times: ph.PhraseTimes, *, star: bool, at: int) -> Item:
     """Like "(k2, p2) 3 times": three in all; "3 more times": three more; "(yo) twice": yo2."""
     if times.more:
         count = tuple(None if number is None else number + 1 for number in times.amount)
@@ -74,7 +74,7 @@ def start_of_repeated(items: list[Item], phrase: ph.RepeatFrom) -> int:
     if len(items) - start == 1:
         return start
     inside = all(isinstance(item, Work | InStitch) for item in items[start:])
-    to_end = phrase.stop is None or phrase.stop == Stop()
+    to_end = phrase.stop is None or phrase.stop == StopWork()
     if not inside or not to_end:
         sentence = "Put a star or brackets around what is repeated; it is not clear here."
         raise problem_in_row(sentence, phrase.at)
@@ -134,9 +134,9 @@ def cast_on_after_turning(items: tuple[Item, ...]) -> tuple[Item, ...]:
         after = items[index + 1 : index + 3]
         before = items[index - 2 : index] if index > 1 else ()
         match item, before, after:
-            case Turn(), _, (CastOn(),) | (CastOn(), Turn()):
+            case TurnWork(), _, (CastOn(),) | (CastOn(), TurnWork()):
                 continue
-            case Turn(), (Turn(), CastOn()), _:
+            case TurnWork(), (TurnWork(), CastOn()), _:
                 continue
             case _:
                 made.append(item)

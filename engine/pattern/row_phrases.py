@@ -182,15 +182,15 @@ class RowPhrases(LineParts):
         word = token_of(children[0])
         amount = next((child for child in children if isinstance(child, tuple)), (1,))
         if word.type == "WORKED_TOG" and "first" in word:
-            children = [*children, ph.Place(ph.ChangePlace.BEGINNING)]
-        places = [child.place for child in children if isinstance(child, ph.Place)]
+            children = [*children, ph.PhrasePlace(ph.ChangePlace.BEGINNING)]
+        places = [child.place for child in children if isinstance(child, ph.PhrasePlace)]
         if any(isinstance(child, Token) and child.type == "EACH_PART" for child in children):
             places.append(ph.ChangePlace.EACH_END)
         place = places[0] if places else ph.ChangePlace.ANYWHERE
-        words = next((child.words for child in children if isinstance(child, ph.Place)), "")
+        words = next((child.words for child in children if isinstance(child, ph.PhrasePlace)), "")
         return ph.Change(str(word).startswith("inc"), amount, place, words, at=token_start(word))
 
-    def place(self, children: list[Token]) -> ph.Place:
+    def place(self, children: list[Token]) -> ph.PhrasePlace:
         """Read "each end of"."""
         places = {
             "EACH_END": ph.ChangePlace.EACH_END,
@@ -202,7 +202,7 @@ class RowPhrases(LineParts):
         }
         word = children[0]
         words = "at the neck edge" if word.type == "BOTH_ENDS" and "neck" in word else ""
-        return ph.Place(places[word.type], words, at=token_start(word))
+        return ph.PhrasePlace(places[word.type], words, at=token_start(word))
 
     def schedule(self, children: list[Token]) -> ph.Schedule:
         """Read "on next and every foll 6th row"."""
@@ -225,9 +225,9 @@ class RowPhrases(LineParts):
         side = side_of(str(children[0])) or Side.RIGHT
         return ph.SideFacing(side, token_start(children[0]))
 
-    def manner(self, children: list[Token]) -> ph.Manner:
+    def manner(self, children: list[Token]) -> ph.ShapingManner:
         """Read "loosely"."""
-        return ph.Manner(str(children[0]), token_start(children[0]))
+        return ph.ShapingManner(str(children[0]), token_start(children[0]))
 
     def remark(self, children: list[Token]) -> Remark:
         """Keep words that change no stitch."""

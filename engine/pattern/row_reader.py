@@ -18,7 +18,7 @@ from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, Un
 from engine.limits import LONGEST_LINE, MOST_DIGITS, MOST_NAMES, spend
 from engine.pattern.clauses_apart import closed_up, parted, without_dots, yarn_moved
 from engine.pattern.phrase_builder import PhraseBuilder
-from engine.pattern.phrases import Line
+from engine.pattern.phrases import PhraseLine
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_tables import KeptTables, parser_of
 from engine.pattern.spelling import row_number
@@ -61,11 +61,13 @@ class RowReader:
         self._builder = PhraseBuilder()
         self._places = _Places()
 
-    def read(self, text: str, names: Names = NO_NAMES) -> Line:
+    def read(self, text: str, names: Names = NO_NAMES) -> PhraseLine:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
         return LineReader(self, names).read(text)
 
-    def parse(self, prepared: str, names: _Signs, text: str, places: list[int] | None) -> Line:
+    def parse(
+        self, prepared: str, names: _Signs, text: str, places: list[int] | None
+    ) -> PhraseLine:
         """Return the line that a prepared text means; raises lark's errors."""
         self._places.places = places
         if self._parser is None:
@@ -73,7 +75,7 @@ class RowReader:
         self._builder.signs = names.meaning
         self._builder.text = text
         line = self._parser.parse(prepared)
-        if not isinstance(line, Line):
+        if not isinstance(line, PhraseLine):
             raise TypeError("The grammar does not begin with a line.")
         return line
 
@@ -106,9 +108,9 @@ class LineReader:
         """Prepare the names."""
         self._reader = reader
         self._signs = _Signs(names)
-        self._known: dict[str, Line] = {}
+        self._known: dict[str, PhraseLine] = {}
 
-    def read(self, text: str) -> Line:
+    def read(self, text: str) -> PhraseLine:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
         if (problem := too_much_of(text)) is not None:
             raise PatternError(problem)
@@ -137,7 +139,7 @@ class LineReader:
         heading = replace(known.heading, numbers=(row_number(number.group(1)),), label=label)
         return replace(known, text=text, heading=heading)
 
-    def _parsed(self, prepared: str, text: str, places: list[int] | None) -> Line:
+    def _parsed(self, prepared: str, text: str, places: list[int] | None) -> PhraseLine:
         try:
             return self._reader.parse(prepared, self._signs, text, places)
         except UnexpectedInput as error:

@@ -18,10 +18,10 @@ from engine.pattern.notation import (
     Marker,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
 )
 
@@ -66,7 +66,7 @@ def _item_text(item: Item, depth: int) -> str:  # noqa: C901, PLR0911, PLR0912 (
             return f"pick up and k {amount_text(item.amount)} sts{along}"
         case Marker():
             return f"{item.move}{f' {item.name}' if item.name else ''}"
-        case Turn():
+        case TurnWork():
             return str(item.kind)
         case Hold():
             return _hold_text(item)
@@ -123,7 +123,7 @@ def _inner(items: tuple[Item, ...], depth: int) -> str:
     return ", ".join(_item_text(item, depth + 1) for item in items)
 
 
-def stop_text(stop: Stop) -> str:
+def stop_text(stop: StopWork) -> str:
     """Write a stop: "to end", "to last 2 sts", "to 3 sts before m"."""
     left = amount_text(stop.left)
     match stop.kind:

@@ -25,10 +25,10 @@ from engine.pattern.notation import (
     Marker,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
+    TurnWork,
     Work,
 )
 from engine.pattern.row_changes import add_change, work_until_made
@@ -46,7 +46,8 @@ from engine.pattern.row_parts import (
 from engine.pattern.stitches import STITCHES, Kind
 
 ItemTypes = (
-    Work, Group, InStitch, Along, BindOff, CastOn, PickUp, Marker, Turn, Hold, TakeUp, JoinRound,
+    Work, Group, InStitch, Along, BindOff, CastOn, PickUp, Marker, TurnWork, Hold, TakeUp,
+    JoinRound,
     Remark,
 )  # fmt: skip
 
@@ -90,7 +91,7 @@ def _needle_by_needle(phrases: tuple[ph.Phrase, ...]) -> Row:
 
 def _ended_at(item: Item, needle: str) -> Item:
     if isinstance(item, Along) and item.stop.kind in {StopAt.END, StopAt.REST}:
-        return replace(item, stop=Stop(StopAt.MARKER, item.stop.left, needle))
+        return replace(item, stop=StopWork(StopAt.MARKER, item.stop.left, needle))
     return item
 
 
@@ -128,7 +129,7 @@ class _RowBuilder:
                 self._star(phrase)
             case ph.RepeatFrom():
                 self._repeat(phrase)
-            case ph.Times():
+            case ph.PhraseTimes():
                 self._repeat(ph.RepeatFrom("", times=phrase, said=False, at=phrase.at))
             case ph.Into():
                 self._into(phrase)
@@ -146,9 +147,9 @@ class _RowBuilder:
                 self._on_holder(ph.OnHolder(phrase.name, these=True, at=phrase.at))
             case ph.InPattern():
                 self._in_pattern(phrase)
-            case ph.Manner() if self.items and isinstance(self.items[-1], BindOff):
+            case ph.ShapingManner() if self.items and isinstance(self.items[-1], BindOff):
                 self.items[-1] = replace(self.items[-1], manner=phrase.text.strip())
-            case ph.Manner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
+            case ph.ShapingManner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
                 pass
             case ph.UntilCount():
                 self.stated = ph.Stated(phrase.amount, at=phrase.at)
@@ -173,7 +174,9 @@ class _RowBuilder:
             case ph.OnNeedle():
                 self.items.append(Remark(f"{phrase.name.capitalize()}:", phrase.at))
             case ph.Remaining():
-                self._repeat(ph.RepeatFrom("", Stop(left=phrase.amount), said=False, at=phrase.at))
+                self._repeat(
+                    ph.RepeatFrom("", StopWork(left=phrase.amount), said=False, at=phrase.at)
+                )
             case ph.Made():
                 work_until_made(self.items, phrase)
             case ph.OnCable():
@@ -181,7 +184,7 @@ class _RowBuilder:
             case (
                 ph.When() | ph.Again() | ph.UntilWorked()
                 | ph.RepeatRows() | ph.HowManyRows() | ph.UntilMeasures() | ph.UntilSame()
-                | ph.Ending() | ph.Beginning() | ph.Place() | ph.Schedule() | ph.AsGiven()
+                | ph.Ending() | ph.Beginning() | ph.PhrasePlace() | ph.Schedule() | ph.AsGiven()
                 | ph.Meanwhile() | ph.InThisWay()
             ):  # fmt: skip
                 raise problem_in_row(
@@ -271,10 +274,10 @@ class _RowBuilder:
             return False
         last = self.items[-1] if self.items else None
         match alone:
-            case ph.Times() if isinstance(last, Along):
+            case ph.PhraseTimes() if isinstance(last, Along):
                 if not last.star:
                     raise problem_in_row("It is not clear what is done so often.", alone.at)
-            case ph.Times() | ph.Change():
+            case ph.PhraseTimes() | ph.Change():
                 self.add(alone)
             case ph.RepeatFrom() if alone.said:
                 self.add(alone)
@@ -285,7 +288,7 @@ class _RowBuilder:
     def _drop_verb(self) -> None:
         """Like "Work (k1, p1) twice": "work" only says that something is done."""
         last = self.items[-1] if self.items else None
-        if isinstance(last, Along) and last.stop == Stop() and not last.star:
+        if isinstance(last, Along) and last.stop == StopWork() and not last.star:
             only = last.body[0]
             if isinstance(only, Work) and only.stitch.name == "work":
                 self.items.pop()
@@ -293,8 +296,8 @@ class _RowBuilder:
     def _end_with(self) -> None:
         """Like "K2, p2 across, ending k2": the end is before what is still to be said."""
         last = self.items[-1] if self.items else None
-        if isinstance(last, Along) and last.stop == Stop():
-            self.items[-1] = replace(last, stop=Stop(StopAt.REST))
+        if isinstance(last, Along) and last.stop == StopWork():
+            self.items[-1] = replace(last, stop=StopWork(StopAt.REST))
 
     def _star(self, phrase: ph.Star) -> None:
         self._drop_verb()
@@ -344,7 +347,7 @@ class _RowBuilder:
         if phrase.over is not None:
             return over_so_many(body, phrase.over, phrase.at, first=first)
         if phrase.times is None:
-            stop = phrase.stop or Stop(StopAt.REST)
+            stop = phrase.stop or StopWork(StopAt.REST)
             return Along(body, stop, star=True, at=phrase.at)
         times = phrase.times
         if not phrase.said:
@@ -364,7 +367,7 @@ class _RowBuilder:
         last = self.items[-1]
         if (
             isinstance(last, Along)
-            and last.stop == Stop()
+            and last.stop == StopWork()
             and not last.star
             and phrase.stop is not None
             and not phrase.said

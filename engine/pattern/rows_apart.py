@@ -24,7 +24,7 @@ _THEN = re.compile(r"\bthen\s*$", re.IGNORECASE)
 _LASTS = (ph.HowManyRows, ph.UntilMeasures, ph.UntilSame)
 
 
-def rows_apart(line: ph.Line) -> tuple[tuple[ph.Phrase, ...], ...]:
+def rows_apart(line: ph.PhraseLine) -> tuple[tuple[ph.Phrase, ...], ...]:
     """Return the phrases of each of the stretches that a line says; one if it says one thing."""
     phrases = line.phrases
     if line.heading is not None or line.unchecked is not None:
@@ -66,12 +66,12 @@ def _cast_on_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
 def _again(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
     """Return "[purl 1 row, knit 1 row] 3 times" as its stretches and their repeating."""
     match phrases:
-        case (ph.Bracket(stop=None, into=None, times=ph.Times() as times) as bracket, *tail):
+        case (ph.Bracket(stop=None, into=None, times=ph.PhraseTimes() as times) as bracket, *tail):
             pass
         case _:
             return ()
     fewer = tuple(number and number - 1 for number in times.amount)
-    return _stretches_again(bracket.phrases, ph.Times(fewer, more=True, at=times.at), tail)
+    return _stretches_again(bracket.phrases, ph.PhraseTimes(fewer, more=True, at=times.at), tail)
 
 
 def _from_star(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
@@ -89,7 +89,7 @@ def _from_star(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...
 
 
 def _stretches_again(
-    body: Sequence[ph.Phrase], more: ph.Times, tail: Sequence[ph.Phrase]
+    body: Sequence[ph.Phrase], more: ph.PhraseTimes, tail: Sequence[ph.Phrase]
 ) -> tuple[tuple[ph.Phrase, ...], ...]:
     stretch = (ph.Bare, ph.InPattern, ph.HowManyRows)
     rows = [one.amount for one in body if isinstance(one, ph.HowManyRows)]
@@ -129,7 +129,7 @@ def _says_how_long(part: Sequence[ph.Phrase]) -> bool:
         return True
     shaped = any(isinstance(phrase, ph.Change) or _binds_off(phrase) for phrase in part)
     return shaped and any(
-        isinstance(phrase, ph.Times | ph.UntilCount)
+        isinstance(phrase, ph.PhraseTimes | ph.UntilCount)
         or (isinstance(phrase, ph.Schedule) and phrase.times is not None)
         for phrase in part
     )

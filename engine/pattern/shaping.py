@@ -21,8 +21,8 @@ from engine.pattern.notation import (
     Item,
     Marker,
     MarkerMove,
-    Stop,
     StopAt,
+    StopWork,
     Work,
     amount_for,
     items_for,
@@ -49,7 +49,7 @@ class Clause:
 
     what: What
     schedule: ph.Schedule
-    times: ph.Times | None = None
+    times: ph.PhraseTimes | None = None
     until: Amount | None = None
     at_once: bool = False
     """All on one row: "dec evenly to 54 sts"."""
@@ -83,7 +83,7 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
                 what = bound
                 if phrase.times is not None:
                     found.append(Clause(what, _every(what), phrase.times, at=phrase.at))
-            case ph.Place() if said is not None:
+            case ph.PhrasePlace() if said is not None:
                 said = replace(said, place=phrase.place)
                 what = _changed(said, size, markers)
             case ph.Again() if what is not None:
@@ -108,11 +108,11 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
                     continue
                 schedule = ph.Schedule(first=1, every=1, times=phrase.amount)
                 found.append(Clause(what, schedule, at=phrase.at))
-            case ph.Times() if found and (found[-1].what is what or what is None):
+            case ph.PhraseTimes() if found and (found[-1].what is what or what is None):
                 found[-1] = replace(found[-1], times=phrase)
             case ph.UntilCount() if found and (found[-1].what is what or what is None):
                 found[-1] = replace(found[-1], until=phrase.amount)
-            case ph.Times() if what is not None:
+            case ph.PhraseTimes() if what is not None:
                 found.append(Clause(what, rhythm or _every(what), phrase, at=phrase.at))
             case ph.UntilCount() if what is not None:
                 every = ph.Schedule(first=1, every=1)
@@ -290,7 +290,7 @@ def _beside_markers(*, increases: bool, amount: int, markers: int) -> tuple[Item
     plain = (Work(STITCHES["work"]),)
     stitch = STITCHES["m1" if increases else "dec"]
     shaped = Work(stitch, (amount,))
-    to_marker = Along(plain, Stop(StopAt.MARKER, (stitch.takes * amount,)))
+    to_marker = Along(plain, StopWork(StopAt.MARKER, (stitch.takes * amount,)))
     at_each: tuple[Item, ...] = (to_marker, shaped, Marker(MarkerMove.SLIP), shaped)
     return (*at_each * markers, Along(plain))
 
@@ -301,7 +301,7 @@ def _again_so_many(said: ph.Stated, what: What | None, after: ph.Phrase | None) 
         what is not None
         and not said.change
         and not said.led
-        and isinstance(after, ph.Times | ph.Schedule)
+        and isinstance(after, ph.PhraseTimes | ph.Schedule)
     )
 
 
@@ -338,8 +338,8 @@ def _with_amount(item: Item, amount: Amount) -> Item:
 
 
 def _bound(phrase: ph.Bracket, size: int) -> What | None:
-    places = [part.place for part in phrase.phrases if isinstance(part, ph.Place)]
-    items = tuple(part for part in phrase.phrases if not isinstance(part, ph.Place))
+    places = [part.place for part in phrase.phrases if isinstance(part, ph.PhrasePlace)]
+    items = tuple(part for part in phrase.phrases if not isinstance(part, ph.PhrasePlace))
     if not places or len(items) != 1:
         return None
     bound = items_for(items, size)  # type: ignore[arg-type]

@@ -34,7 +34,7 @@ class ShapingLines(StretchLines):
     def _shaping(self, prepared: Prepared) -> None:
         heading = prepared.line.heading
         if heading is not None and heading.kind in {HeadingKind.NEXT, HeadingKind.NAMED}:
-            schedules = prepared.first(ph.Schedule, ph.UntilCount, ph.Times)
+            schedules = prepared.first(ph.Schedule, ph.UntilCount, ph.PhraseTimes)
             if schedules is None:
                 self._row_line(prepared)
                 return

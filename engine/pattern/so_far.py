@@ -30,7 +30,7 @@ from engine.pattern.tree import (
 if TYPE_CHECKING:
     from engine.pattern.located import Value
     from engine.pattern.notation import Item
-    from engine.pattern.other_pieces import OtherPiece
+    from engine.pattern.other_pieces import PieceTakenIn
 
 
 TOO_MUCH = (
@@ -40,7 +40,7 @@ TOO_MUCH = (
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class RowCount:
     """The stitches after a written line: None where they are not known."""
 
     section: str
@@ -65,7 +65,7 @@ class Assembled:
     """A piece for one size: its parts, and what was found on the way."""
 
     parts: tuple[Part, ...]
-    counts: tuple[Count, ...]
+    counts: tuple[RowCount, ...]
     problems: tuple[Problem, ...]
     warnings: tuple[Problem, ...]
     left: tuple[int, ...] | None = None
@@ -102,7 +102,7 @@ class SoFar:
         self.last_plain: dict[bool, RowSpec] = {}
         self.block = Block()
         self.named: dict[str, RowSpec] = {}
-        self.counts: list[Count] = []
+        self.counts: list[RowCount] = []
         self.problems: list[Problem] = []
         self.warnings: list[Problem] = []
         self.section: SectionLines = SectionLines("", "", ())
@@ -116,7 +116,7 @@ class SoFar:
         self.trusted = False
         self.given_at: int | None = None
         """The line that means the lines of another part, while they are gone through."""
-        self.others: tuple[OtherPiece, ...] = ()
+        self.others: tuple[PieceTakenIn, ...] = ()
         """The pieces that are written before this one."""
         self.two_sides = False
         """Whether both sides of a neck are worked at once, each with a ball of its own."""
@@ -262,7 +262,7 @@ class SoFar:
         self.counted = prepared.source
         self._compare_part(prepared)
         line = prepared.source.line if self.given_at is None else self.given_at
-        self.counts.append(Count(self.section.title, label, total, checked, line))
+        self.counts.append(RowCount(self.section.title, label, total, checked, line))
 
     def _compare_part(self, prepared: Prepared) -> None:
         """Compare "17 sts each side", "12 sts between markers"."""

@@ -25,10 +25,10 @@ from engine.pattern.notation import (
     Amount,
     Marker,
     MarkerMove,
-    Stop,
     StopAt,
-    Turn,
+    StopWork,
     TurnKind,
+    TurnWork,
     Work,
 )
 from engine.pattern.spelling import (
@@ -84,18 +84,18 @@ class StitchPhrases(LineParts):
         amount: Amount | None = None
         how: list[str] = []
         colour = ""
-        stop: Stop | None = None
-        times: ph.Times | None = None
+        stop: StopWork | None = None
+        times: ph.PhraseTimes | None = None
         made: ph.Made | None = None
         held: Amount | None = None
         whose = whence = ""
         for part in parts:
             match part:
-                case Stop() | ph.Remaining():
+                case StopWork() | ph.Remaining():
                     stop = stop_of(part)
                 case ph.Made():
                     made = part
-                case ph.Times():
+                case ph.PhraseTimes():
                     times = part
                 case tuple():
                     amount = part
@@ -116,7 +116,7 @@ class StitchPhrases(LineParts):
             return ph.AcrossHeld(replace(work, amount=held), held, whose, at=at)
         if made is not None or stop is not None:
             _not_so_often(times)
-            return ph.To(work, stop or Stop(), amount is not None, made, at)
+            return ph.To(work, stop or StopWork(), amount is not None, made, at)
         if times is not None:
             return ph.Bracket((work,), times=times, at=at)
         if amount is None and not named:
@@ -131,9 +131,9 @@ class StitchPhrases(LineParts):
         """Read "next st"."""
         return (1,)
 
-    def all_of_them(self, _: list[Child]) -> Stop:
+    def all_of_them(self, _: list[Child]) -> StopWork:
         """Read "all sts"."""
-        return Stop()
+        return StopWork()
 
     def graded(self, children: list[Token]) -> Amount:
         """Read a number, with one for every size if there are several."""
@@ -175,8 +175,8 @@ class StitchPhrases(LineParts):
     def group(self, children: list[Child]) -> ph.Bracket:
         """Read what stands in brackets."""
         inner: list[ph.Phrase] = []
-        stop: Stop | None = None
-        times: ph.Times | None = None
+        stop: StopWork | None = None
+        times: ph.PhraseTimes | None = None
         into: int | None = None
         closed = False
         for child in children[1:]:
@@ -187,9 +187,9 @@ class StitchPhrases(LineParts):
                     into = _into(child)
                 case Token():
                     pass
-                case Stop() | ph.Remaining() if closed:
+                case StopWork() | ph.Remaining() if closed:
                     stop = stop_of(child)
-                case ph.Times() if closed:
+                case ph.PhraseTimes() if closed:
                     times = child
                 case _:
                     inner.append(child)  # type: ignore[arg-type]
@@ -213,7 +213,7 @@ class StitchPhrases(LineParts):
         if needles:
             if "each" in needles[0]:
                 raise problem_at("Say on how many needles this is done.", token_start(word))
-            once = ph.Times((1,), more=True, at=token_start(word))
+            once = ph.PhraseTimes((1,), more=True, at=token_start(word))
             return self._repeat(signs, word, [once], said=True)
         return self._repeat(signs, word, children[1:], said=True)
 
@@ -224,12 +224,12 @@ class StitchPhrases(LineParts):
             return self._repeat("", word, children[1:], said=True)
         if isinstance(word, ph.Remaining | ph.Made):
             return word
-        return ph.RepeatFrom("", word if isinstance(word, Stop) else None, said=False)
+        return ph.RepeatFrom("", word if isinstance(word, StopWork) else None, said=False)
 
     def times_first(self, children: list[Child]) -> ph.Phrase:
         """Read "2 x k2tog"."""
         word = token_of(children[0])
-        times = ph.Times((int(word.partition("x")[0]),), at=token_start(word))
+        times = ph.PhraseTimes((int(word.partition("x")[0]),), at=token_start(word))
         match children[1]:
             case ph.Bracket(stop=None, times=None) as group:
                 return replace(group, times=times)
@@ -243,9 +243,9 @@ class StitchPhrases(LineParts):
         return children[1]
 
     def _repeat(self, sign: str, word: Token, parts: list[Child], *, said: bool) -> ph.RepeatFrom:
-        stops = (stop_of(part) for part in parts if isinstance(part, Stop | ph.Remaining))
+        stops = (stop_of(part) for part in parts if isinstance(part, StopWork | ph.Remaining))
         stop = next(stops, None)
-        times = next((part for part in parts if isinstance(part, ph.Times)), None)
+        times = next((part for part in parts if isinstance(part, ph.PhraseTimes)), None)
         over = next((part for part in parts if isinstance(part, tuple)), None)
         return ph.RepeatFrom(sign, stop, times, said, over, token_start(word))
 
@@ -262,51 +262,51 @@ class StitchPhrases(LineParts):
         count = 2 if "2" in word or "two" in word or "both" in word else 3 if "3" in word else 1
         return ph.PassOver(count, token_start(children[0]))
 
-    def to_end(self, _: list[Child]) -> Stop:
+    def to_end(self, _: list[Child]) -> StopWork:
         """Read "to end"."""
-        return Stop()
+        return StopWork()
 
-    def to_last(self, children: list[Child]) -> Stop:
+    def to_last(self, children: list[Child]) -> StopWork:
         """Read "to last 2 sts", "to last 3 sts on needle 1"."""
         last = children[-1]
         if isinstance(last, Token) and last.type == "OF_NEEDLE":
-            return Stop(StopAt.MARKER, first_amount(children), needle_name(last))
-        return Stop(left=first_amount(children))
+            return StopWork(StopAt.MARKER, first_amount(children), needle_name(last))
+        return StopWork(left=first_amount(children))
 
     def to_remain(self, children: list[Child]) -> ph.Remaining:
         """Read "until 8 sts remain", which is an end of a stitch or of rows."""
         return ph.Remaining(first_amount(children))
 
-    def to_centre(self, _: list[Child]) -> Stop:
+    def to_centre(self, _: list[Child]) -> StopWork:
         """Read "to centre st"."""
-        return Stop(StopAt.MARKER, mark=CENTRE)
+        return StopWork(StopAt.MARKER, mark=CENTRE)
 
     def to_made(self, children: list[Child]) -> ph.Made:
         """Read "until there are 20 sts on right needle"."""
         return ph.Made(first_amount(children))
 
-    def to_bound_off(self, _: list[Child]) -> Stop:
+    def to_bound_off(self, _: list[Child]) -> StopWork:
         """Read "to bound-off sts": where stitches were bound off on the row before."""
-        return Stop(StopAt.MARKER, mark=BOUND_OFF)
+        return StopWork(StopAt.MARKER, mark=BOUND_OFF)
 
-    def to_mark(self, children: list[Token]) -> Stop:
+    def to_mark(self, children: list[Token]) -> StopWork:
         """Read "to m"."""
-        return Stop(StopAt.MARKER, mark=marker_name(children[0]))
+        return StopWork(StopAt.MARKER, mark=marker_name(children[0]))
 
-    def to_before_mark(self, children: list[Child]) -> Stop:
+    def to_before_mark(self, children: list[Child]) -> StopWork:
         """Read "to 2 sts before m"."""
         mark = token_of(children[-1])
         if "rnd" in mark or "round" in mark or "bor" in mark:
-            return Stop(left=first_amount(children))
-        return Stop(StopAt.MARKER, first_amount(children), marker_name(mark))
+            return StopWork(left=first_amount(children))
+        return StopWork(StopAt.MARKER, first_amount(children), marker_name(mark))
 
-    def to_gap(self, _: list[Child]) -> Stop:
+    def to_gap(self, _: list[Child]) -> StopWork:
         """Read "to gap"."""
-        return Stop(StopAt.GAP)
+        return StopWork(StopAt.GAP)
 
-    def to_before_gap(self, children: list[Child]) -> Stop:
+    def to_before_gap(self, children: list[Child]) -> StopWork:
         """Read "to 1 st before gap"."""
-        return Stop(StopAt.GAP, first_amount(children))
+        return StopWork(StopAt.GAP, first_amount(children))
 
     def end_with(self, children: list[Child]) -> ph.EndWith:
         """Read "ending with" before the last stitches of a row."""
@@ -366,21 +366,21 @@ class StitchPhrases(LineParts):
 
     def again(self, children: list[Child]) -> ph.Again:
         """Read "2 sts at beg of", after a shaping of the same kind."""
-        places = [child for child in children if isinstance(child, ph.Place)]
+        places = [child for child in children if isinstance(child, ph.PhrasePlace)]
         return ph.Again(first_amount(children), places[0].place, places[0].at)
 
-    def counted_times(self, children: list[Token]) -> ph.Times:
+    def counted_times(self, children: list[Token]) -> ph.PhraseTimes:
         """Read "3 (4, 5) more times", "x3"."""
         words = " ".join(str(child) for child in children)
         number = next(child for child in children if child.type in {"NUMBER_TIMES", "NUMBER"})
-        return ph.Times(self._amount(number), _more(words), token_start(children[0]))
+        return ph.PhraseTimes(self._amount(number), _more(words), token_start(children[0]))
 
-    def worded_times(self, children: list[Token]) -> ph.Times:
+    def worded_times(self, children: list[Token]) -> ph.PhraseTimes:
         """Read "twice", "three times", "once more"."""
         word = str(children[0]).strip("([)]")
         count = {"once": 1, "twice": 2, "thrice": 3}.get(word.split(maxsplit=1)[0])
         amount = (count,) if count is not None else amount_of(word) or (1,)
-        return ph.Times(amount, _more(word), token_start(children[0]))
+        return ph.PhraseTimes(amount, _more(word), token_start(children[0]))
 
     def mark_place(self, children: list[Token]) -> Marker:
         """Read "pm"."""
@@ -397,11 +397,11 @@ class StitchPhrases(LineParts):
         name = ALL_MARKERS if every else marker_name(children[0])
         return Marker(MarkerMove.REMOVE, name, token_start(children[0]))
 
-    def turn(self, children: list[Token]) -> Turn:
+    def turn(self, children: list[Token]) -> TurnWork:
         """Read "turn", "w&t"."""
         word = str(children[0])
         kind = TurnKind.WRAP if word.startswith("w") else TurnKind.PLAIN
-        return Turn(kind, token_start(children[0]))
+        return TurnWork(kind, token_start(children[0]))
 
 
 _IN_LAST = re.compile(r"in(?:to)? (?:the )?last (?:st|stitch)$")
@@ -416,7 +416,7 @@ _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
 
 
-def _not_so_often(times: ph.Times | None) -> None:
+def _not_so_often(times: ph.PhraseTimes | None) -> None:
     """Raise at "each st twice": a stitch worked to an end is worked once."""
     if times is not None and times.amount != (1,):
         raise problem_at("It is not clear what is done so often.", times.at)

@@ -41,8 +41,8 @@ _WHOLE = {
     LineKind.ROW, LineKind.EVENT, LineKind.REMARK, LineKind.COUNT, LineKind.MARK,
     LineKind.UNCHECKED,
 }  # fmt: skip
-_LASTING = (ph.Ending, ph.Stated, ph.BareNumber, ph.Manner, Remark)
-_TAILS = (ph.Stated, ph.BareNumber, ph.Ending, ph.Times, ph.Evenly, ph.Manner)
+_LASTING = (ph.Ending, ph.Stated, ph.BareNumber, ph.ShapingManner, Remark)
+_TAILS = (ph.Stated, ph.BareNumber, ph.Ending, ph.PhraseTimes, ph.Evenly, ph.ShapingManner)
 
 
 class WrittenLines:
@@ -118,7 +118,7 @@ class WrittenLines:
         if heading is not None and heading.span is not None:
             heading = None  # how many rows these are is not known
         label = heading.label if heading is not None else " ".join(text.split())[:60]
-        line = ph.Line(text, (), heading, None, Unchecked(label, text.strip()))
+        line = ph.PhraseLine(text, (), heading, None, Unchecked(label, text.strip()))
         made = prepare(source, line, stated=stated)
         said = made.stated
         if said is not None and len(said.amount) not in {1, max(len(self._sizes), 1)}:
@@ -163,7 +163,9 @@ class WrittenLines:
             return ()
         return (row, replace(rest, part=1))
 
-    def _row_and_repeat(self, source: Value, line: ph.Line, note: str) -> tuple[Prepared, ...]:
+    def _row_and_repeat(
+        self, source: Value, line: ph.PhraseLine, note: str
+    ) -> tuple[Prepared, ...]:
         """Return a row and how it is repeated, said in one sentence; nothing for other lines."""
         apart = row_then_repeat(line.phrases) or row_then_side(line.phrases)
         named = repeat_of_row(line.phrases) if apart is None else None
@@ -237,7 +239,7 @@ class WrittenLines:
             return self._one(source, text, None, "")
         start = len(text) - len(text.lstrip())
         words = " ".join(text.split())
-        made = prepare(source, ph.Line(text, (Remark(words, start),)))
+        made = prepare(source, ph.PhraseLine(text, (Remark(words, start),)))
         made.cache["prose"] = start
         return made
 
@@ -247,7 +249,9 @@ class WrittenLines:
             text = _COUNT_ALONE.sub(";", text)
         return self._of_line(source, self._lines.read(text), stated, note)
 
-    def _of_line(self, source: Value, line: ph.Line, stated: Amount | None, note: str) -> Prepared:
+    def _of_line(
+        self, source: Value, line: ph.PhraseLine, stated: Amount | None, note: str
+    ) -> Prepared:
         prepared = prepare(source, line, stated=stated, note=note)
         for amount, at in _amounts_of(prepared):
             if len(amount) > 1 and len(amount) != max(len(self._sizes), 1):

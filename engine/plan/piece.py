@@ -16,8 +16,8 @@ from engine.plan.yarn import balls_needed, mixed_lots, need_from_gauge, need_fro
 from engine.quantities import Length, LengthUnit
 
 if TYPE_CHECKING:
-    from engine.plan.size import CastOn, LengthPlan
-    from engine.plan.tables import CategoryAnswer, Needle, NeedleTable, YarnTable
+    from engine.plan.size import LengthPlan, PlannedCastOn
+    from engine.plan.tables import CategoryAnswer, NeedleSize, NeedleTable, YarnTable
     from engine.plan.wish import Wish
     from engine.plan.yarn import BallsNeeded, YarnNeed
 
@@ -40,12 +40,12 @@ class Caveat(StrEnum):
 class PiecePlan:
     """The plan. What could not be worked out, for want of what the knitter did not say, is None."""
 
-    cast_on: CastOn
+    cast_on: PlannedCastOn
     length: LengthPlan
     width_in_hand: Length | None
     """What the ruler reads across before the wash, edge stitches not counted."""
     match: GaugeMatch | None
-    other_needle: Needle | None
+    other_needle: NeedleSize | None
     category: CategoryAnswer | None
     need: YarnNeed | None
     buy: BallsNeeded | None
@@ -87,7 +87,7 @@ def plan_piece(wish: Wish, yarns: YarnTable | None, needles: NeedleTable | None)
     )
 
 
-def _need(wish: Wish, stitches: CastOn, rows: LengthPlan) -> YarnNeed | None:
+def _need(wish: Wish, stitches: PlannedCastOn, rows: LengthPlan) -> YarnNeed | None:
     loops = stitches.stitches * rows.rows
     width_cm = stitches.width.cm
     if wish.weighed and wish.ball:
@@ -104,7 +104,7 @@ def _need(wish: Wish, stitches: CastOn, rows: LengthPlan) -> YarnNeed | None:
     return need_from_gauge(loops, wish.swatch.finished, width_cm, relaxed)
 
 
-def _caveats(wish: Wish, stitches: CastOn, need: YarnNeed | None) -> tuple[Caveat, ...]:
+def _caveats(wish: Wish, stitches: PlannedCastOn, need: YarnNeed | None) -> tuple[Caveat, ...]:
     found = []
     if wish.swatch.washed is None:
         found.append(Caveat.NOT_WASHED)

@@ -25,16 +25,16 @@ class Edge(StrEnum):
         return Edge.RIGHT if self is Edge.LEFT else Edge.LEFT
 
 
-class Side(StrEnum):
+class PieceSide(StrEnum):
     """Side of the fabric that faces the knitter."""
 
     RIGHT_SIDE = "right_side"
     WRONG_SIDE = "wrong_side"
 
     @property
-    def other(self) -> Side:
+    def other(self) -> PieceSide:
         """The other side."""
-        return Side.WRONG_SIDE if self is Side.RIGHT_SIDE else Side.RIGHT_SIDE
+        return PieceSide.WRONG_SIDE if self is PieceSide.RIGHT_SIDE else PieceSide.RIGHT_SIDE
 
 
 class Lean(StrEnum):
@@ -60,7 +60,7 @@ class EdgeShaping:
     """
 
     row: int
-    side: Side
+    side: PieceSide
     edge: Edge
     change: int
     lean: Lean = Lean.NONE

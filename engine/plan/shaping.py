@@ -99,7 +99,7 @@ class Counting(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Times:
+class ShapingTimes:
     """Shape every `every`th row, `times` times."""
 
     every: int
@@ -115,7 +115,7 @@ class Rate:
     """
 
     counting: Counting
-    steps: tuple[Times, ...]
+    steps: tuple[ShapingTimes, ...]
     rows: int
     left_over: int
     per_shaping: int
@@ -174,12 +174,12 @@ def shaping_rate(
     early = right_side_only and counting is Counting.EVERY  # a row sooner, from row 2 to row 1
     if spare + early < intervals * unit:
         raise ValueError("There are more shaping rows than rows to work them in.")
-    steps: tuple[Times, ...] = ()
+    steps: tuple[ShapingTimes, ...] = ()
     if intervals:
         small, larger = divmod((spare + early) // unit, intervals)
         every = [small * unit] * (intervals - larger) + [(small + 1) * unit] * larger
         every[0] -= early
-        steps = tuple(Times(gap, len(list(alike))) for gap, alike in groupby(every))
+        steps = tuple(ShapingTimes(gap, len(list(alike))) for gap, alike in groupby(every))
         spare -= sum(every)
     return Rate(
         counting, steps, rows, spare, per_shaping, stitches_from, stitches_to, right_side_only

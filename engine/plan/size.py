@@ -59,7 +59,7 @@ class Multiple:
 
 
 @dataclass(frozen=True, slots=True)
-class CastOn:
+class PlannedCastOn:
     """The stitches to cast on and what they measure.
 
     `width` is finished, without the `edge_stitches` that disappear into a seam; `wanted` is what
@@ -84,7 +84,7 @@ def cast_on(
     multiple: Multiple | None = None,
     edge_stitches: int = 0,
     rounding: Rounding = Rounding.NEAREST,
-) -> CastOn:
+) -> PlannedCastOn:
     """Return the cast-on for a finished width.
 
     `multiple` is that of the whole cast-on as patterns state it, edge stitches included ("multiple
@@ -101,7 +101,7 @@ def cast_on(
 
     neighbours = (chosen - legal.of, chosen + legal.of)
     others = tuple((n, width(n)) for n in neighbours if n > edge_stitches and legal.fits(n))
-    return CastOn(chosen, edge_stitches, width(chosen), wanted, others)
+    return PlannedCastOn(chosen, edge_stitches, width(chosen), wanted, others)
 
 
 @dataclass(frozen=True, slots=True)

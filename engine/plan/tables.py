@@ -15,7 +15,7 @@ from engine.plan.gauge import FOUR_INCHES, TEN_CM, Count
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class TableSource:
     """Where a table comes from, how it was seen, and what to beware of."""
 
     title: str
@@ -62,7 +62,7 @@ class CategoryAnswer:
 class YarnTable:
     """All yarn categories."""
 
-    source: Source
+    source: TableSource
     categories: tuple[YarnCategory, ...]
 
     def by_gauge(self, stitches: Count) -> CategoryAnswer:
@@ -95,7 +95,7 @@ class YarnTable:
 
 
 @dataclass(frozen=True, slots=True)
-class Needle:
+class NeedleSize:
     """One size of needle. `us` or `uk` empty: no number agreed; `disagreement` says who differs."""
 
     mm: Fraction
@@ -108,11 +108,11 @@ class Needle:
 class NeedleTable:
     """All needles, thinnest first."""
 
-    source: Source
-    needles: tuple[Needle, ...]
+    source: TableSource
+    needles: tuple[NeedleSize, ...]
     unsettled: tuple[tuple[str, tuple[Fraction, ...]], ...]
 
-    def by_mm(self, mm: Fraction) -> Needle | None:
+    def by_mm(self, mm: Fraction) -> NeedleSize | None:
         """Return the needle of a size, None if no table has it."""
         return next((needle for needle in self.needles if needle.mm == mm), None)
 
@@ -130,7 +130,7 @@ class NeedleTable:
         name = _number_name(number)
         return tuple(needle.mm for needle in self.needles if needle.uk == name)
 
-    def stepped(self, mm: Fraction, step: Fraction) -> Needle:
+    def stepped(self, mm: Fraction, step: Fraction) -> NeedleSize:
         """Return the needle that lies nearest to `step` mm above (or below) `mm`, never `mm`."""
         up = step > 0
         others = [n for n in self.needles if (n.mm > mm if up else n.mm < mm)] or [
@@ -172,7 +172,7 @@ def read_needles(text: str) -> NeedleTable:
     """Read `tables/needles.toml`. Raises KeyError or ValueError if it is damaged."""
     data = tomllib.loads(text, parse_float=Fraction)
     needles = [
-        Needle(
+        NeedleSize(
             Fraction(row["mm"]), row.get("us", ""), row.get("uk", ""), row.get("disagreement", "")
         )
         for row in data["needle"]
@@ -206,8 +206,8 @@ def care_of(fibres: tuple[FibreCare, ...], content: str) -> tuple[FibreCare, ...
     return tuple(found)
 
 
-def _source(row: dict[str, Any]) -> Source:
-    return Source(row["title"], row["publisher"], row["seen"], row.get("note", "").strip())
+def _source(row: dict[str, Any]) -> TableSource:
+    return TableSource(row["title"], row["publisher"], row["seen"], row.get("note", "").strip())
 
 
 def _number_name(number: str) -> str:

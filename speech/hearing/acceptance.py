@@ -26,9 +26,9 @@ from speech.hearing.events import (
     Clipping,
     Dictated,
     Heard,
-    Level,
     Reason,
-    Refused,
+    RefusedSpeech,
+    SoundLevel,
     Span,
     SpeechStarted,
 )
@@ -212,7 +212,7 @@ class Acceptance:
         happened: list[HearingEvent] = []
         if self._heard - self._told_level >= settings.level_every_s * RATE:
             self._told_level = self._heard
-            happened.append(Level(self._gate.level_db, self._gate.room_db))
+            happened.append(SoundLevel(self._gate.level_db, self._gate.room_db))
         if self._held_since is not None:
             if self._heard - self._held_since > settings.gate.longest_s * RATE:
                 since, self._held_since = self._held_since - self._begun, None  # a key that hangs
@@ -235,7 +235,7 @@ class Acceptance:
             happened += self._consider(segment, begun)
         return happened
 
-    def _too_long(self, segment: Segment) -> Refused:
+    def _too_long(self, segment: Segment) -> RefusedSpeech:
         self._gate.forget()
         self._done()
         return self._refused(Verdict("", reason=Reason.TOO_LONG), segment)
@@ -396,10 +396,12 @@ class Acceptance:
             room_db=segment.room_db,
         )
 
-    def _refused(self, verdict: Verdict, segment: Segment) -> Refused:
+    def _refused(self, verdict: Verdict, segment: Segment) -> RefusedSpeech:
         return self._refusal(verdict, self._span(segment.start, segment.end, 0.0, segment))
 
-    def _refusal(self, verdict: Verdict, span: Span) -> Refused:
+    def _refusal(self, verdict: Verdict, span: Span) -> RefusedSpeech:
         reason = verdict.reason or Reason.NOT_A_COMMAND
         like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
-        return Refused(reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates)
+        return RefusedSpeech(
+            reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates
+        )

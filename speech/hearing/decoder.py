@@ -16,7 +16,7 @@ class ModelError(RuntimeError):
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Hypothesis:
     """One way of reading an utterance."""
 
     words: str
@@ -35,7 +35,7 @@ class Decoder(Protocol):
         """Take in the next piece of the utterance."""
         ...
 
-    def finish(self) -> tuple[Reading, ...]:
+    def finish(self) -> tuple[Hypothesis, ...]:
         """End the utterance and return its readings, the likeliest first; () if there are none."""
         ...
 
@@ -63,7 +63,7 @@ class Model(Protocol):
 class ScriptedDecoder:
     """A decoder that hears what it was told to, for tests and demonstrations without a model."""
 
-    def __init__(self, script: Sequence[tuple[Reading, ...]]) -> None:
+    def __init__(self, script: Sequence[tuple[Hypothesis, ...]]) -> None:
         """Hear the entries of `script` in turn, then nothing."""
         self._script = list(script)
         self.fed: list[int] = []
@@ -77,7 +77,7 @@ class ScriptedDecoder:
             self._open = True
         self.fed[-1] += len(samples)
 
-    def finish(self) -> tuple[Reading, ...]:
+    def finish(self) -> tuple[Hypothesis, ...]:
         """Return the next entry of the script; an utterance without sound is read as nothing."""
         heard, self._open = self._open, False
         return self._script.pop(0) if self._script and heard else ()
@@ -92,9 +92,9 @@ class ScriptedModel:
 
     def __init__(
         self,
-        first: Sequence[tuple[Reading, ...]],
-        second: Sequence[tuple[Reading, ...]] = (),
-        dictated: Sequence[tuple[Reading, ...]] = (),
+        first: Sequence[tuple[Hypothesis, ...]],
+        second: Sequence[tuple[Hypothesis, ...]] = (),
+        dictated: Sequence[tuple[Hypothesis, ...]] = (),
     ) -> None:
         """Hear the scripts in the closed decoder, in the one for the second opinion, and freely."""
         self._closed = [ScriptedDecoder(first), ScriptedDecoder(second)]

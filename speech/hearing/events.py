@@ -64,7 +64,7 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RefusedSpeech:
     """An utterance that is not acted on, and why."""
 
     reason: Reason
@@ -99,7 +99,7 @@ class SpeechStarted:
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class SoundLevel:
     """How loud it is, a few times a second: in dB below full scale (0 is the loudest)."""
 
     now_db: float
@@ -157,10 +157,10 @@ class Failed:
 
 HearingEvent = (
     Heard
-    | Refused
+    | RefusedSpeech
     | Dictated
     | SpeechStarted
-    | Level
+    | SoundLevel
     | Clipping
     | MicLost
     | MicBack

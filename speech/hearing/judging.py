@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from engine.commands import Command
     from engine.talk import Talk
-    from speech.hearing.decoder import Reading
+    from speech.hearing.decoder import Hypothesis
 
 _EVERY_SPOKEN = frozenset({Way.SPOKEN, Way.ANSWER})
 
@@ -68,7 +68,7 @@ class Meaning:
 
 
 def meanings(
-    readings: Sequence[Reading], book: PhraseBook, *, attention: str | None = None
+    readings: Sequence[Hypothesis], book: PhraseBook, *, attention: str | None = None
 ) -> tuple[Meaning, ...]:
     """Return the commands among some readings, each with its best score, the likeliest first.
 
@@ -148,7 +148,7 @@ def candidates(found: Sequence[Meaning], settings: JudgingSettings) -> tuple[Com
 
 
 def unlike(
-    meaning: Meaning, second: Sequence[Reading], settings: JudgingSettings, above: float
+    meaning: Meaning, second: Sequence[Hypothesis], settings: JudgingSettings, above: float
 ) -> bool:
     """Whether everyday words fit the sound clearly better than the command does."""
     count = len(meaning.words.split())

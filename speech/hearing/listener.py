@@ -27,14 +27,14 @@ from speech.hearing.events import (
     MicLost,
     NothingHeard,
     Ready,
-    Refused,
+    RefusedSpeech,
 )
 from speech.hearing.sources import SourceError
 
 if TYPE_CHECKING:
     from speech.hearing.acceptance import Acceptance
     from speech.hearing.events import HearingEvent
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 _log = logging.getLogger(__name__)
 
@@ -63,7 +63,7 @@ class Listener:
 
     def __init__(
         self,
-        source: Source,
+        source: SoundSource,
         prepare: Callable[[], Acceptance],
         post: Callable[[HearingEvent], None],
         patience: Patience | None = None,
@@ -228,7 +228,7 @@ class Listener:
                 last_heard = now  # nobody is expected to speak
                 continue
             for event in acceptance.feed(piece):
-                if isinstance(event, Heard | Refused):
+                if isinstance(event, Heard | RefusedSpeech):
                     last_heard, told_nothing = now, False
                 self._tell(event)
                 self._take_up_wishes(acceptance)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Generator
 
     from speech.hearing.sound import Samples
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 _PIECE_MS = 40
 _MOST_WAITING = 200
@@ -93,7 +93,7 @@ def _deaf(name: str) -> bool:
     return any(word in name.casefold() for word in _NOT_A_MICROPHONE)
 
 
-def microphone() -> Source:
+def microphone() -> SoundSource:
     """Return the microphone of this machine; opening it tells whether it can be used."""
     if hasattr(sys, "getandroidapilevel"):
         from speech.hearing.android_microphone import AndroidMicrophone  # noqa: PLC0415 (needs Java)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from speech.hearing.events import Heard, Reason, Refused
+from speech.hearing.events import Heard, Reason, RefusedSpeech
 from speech.hearing.sound import RATE
 from speech.words.phrases import Way
 from speech.words.understand import understand
@@ -63,7 +63,9 @@ def taken_for(
             for one in heard
             if isinstance(one, Heard) and one.candidates[0] != meant
         ]
-        doubts = [one for one in heard if isinstance(one, Refused) and one.reason is Reason.UNSURE]
+        doubts = [
+            one for one in heard if isinstance(one, RefusedSpeech) and one.reason is Reason.UNSURE
+        ]
         if taken:
             confused[phrase] = _said(book, taken[0])
         elif doubts:
@@ -86,14 +88,14 @@ def without(book: PhraseBook, phrases: Iterable[str]) -> PhraseBook:
     )
 
 
-def _heard(acceptance: Acceptance, said: Samples) -> Heard | Refused | None:
+def _heard(acceptance: Acceptance, said: Samples) -> Heard | RefusedSpeech | None:
     """Return what comes of one phrase, spoken in a silent room at an ordinary level."""
     acceptance.start_over()
     silence = np.zeros(round(_AROUND_S * RATE), dtype=np.float32)
     loud = float(np.sqrt(np.mean(np.square(said)))) if len(said) else 0.0
     levelled = said * np.float32(_LEVEL / loud if loud else 1.0)
     events = acceptance.feed(np.concatenate([silence, levelled, silence]))
-    told = [event for event in events if isinstance(event, Heard | Refused)]
+    told = [event for event in events if isinstance(event, Heard | RefusedSpeech)]
     return told[-1] if told else None
 
 

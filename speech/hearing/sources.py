@@ -30,7 +30,7 @@ class SourceError(RuntimeError):
     """A source cannot be opened; the sentence says why and what to do."""
 
 
-class Source(Protocol):
+class SoundSource(Protocol):
     """Sound, read by one thread. `read` never waits longer than it is told."""
 
     hears_room: bool

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from engine.commands import Command
     from engine.talk import Talk
     from speech.hearing.acceptance_rules import AcceptanceSettings
-    from speech.hearing.decoder import Decoder, Model, Reading
+    from speech.hearing.decoder import Decoder, Hypothesis, Model
     from speech.hearing.sound import Samples
     from speech.words.phrases import PhraseBook
 
@@ -104,7 +104,7 @@ class Judge:
     def _read(self, voice: Samples) -> tuple[Meaning, ...]:
         return meanings(decode(self._first, voice), self._book, attention=self._attention)
 
-    def _no_command(self, found: Sequence[Reading], words: str) -> Verdict:
+    def _no_command(self, found: Sequence[Hypothesis], words: str) -> Verdict:
         if all(one.words == UNKNOWN for one in found):
             return Verdict("", reason=Reason.NO_WORDS)
         if self._attention is not None and not words.startswith(self._attention):
@@ -133,7 +133,7 @@ def above(voice: Samples, room: Samples) -> float:
     return math.inf if noise == 0 else 10 * math.log10(max(power / noise, 1e-6))
 
 
-def decode(decoder: Decoder, voice: Samples) -> tuple[Reading, ...]:
+def decode(decoder: Decoder, voice: Samples) -> tuple[Hypothesis, ...]:
     """Return the readings of one utterance."""
     decoder.feed(voice)
     return decoder.finish()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from speech.hearing.events import Clipping, Heard, HearingEvent, Reason, Refused, Span
+from speech.hearing.events import Clipping, Heard, HearingEvent, Reason, RefusedSpeech, Span
 
 PHRASES = ("how far left", "measure eleven centimetres", "row done")
 """What is said: a short, a long and the shortest sentence."""
@@ -20,7 +20,7 @@ _LEAST_LEVEL_DB = -50.0
 """Below this the microphone itself is heard."""
 
 
-class Advice(StrEnum):
+class VoiceAdvice(StrEnum):
     """What would help most."""
 
     ALL_WELL = "all_well"
@@ -52,9 +52,9 @@ class VoiceCheck:
             case Heard(words=words, span=span):
                 right = (*self.right, words == self.phrase)
                 return replace(self, tried=(*self.tried, span), right=right)
-            case Refused(reason=Reason.TOO_SHORT):
+            case RefusedSpeech(reason=Reason.TOO_SHORT):
                 return self  # a click is no attempt
-            case Refused(span=span):
+            case RefusedSpeech(span=span):
                 return replace(self, tried=(*self.tried, span), right=(*self.right, False))
             case Clipping():
                 return replace(self, clipped=True)
@@ -79,18 +79,18 @@ class VoiceCheck:
         return margins[len(margins) // 2] if margins else None
 
     @property
-    def advice(self) -> Advice | None:
+    def advice(self) -> VoiceAdvice | None:
         """What would help most; None while the check goes on."""
         level, margin = self.level_db, self.margin_db
         if self.phrase is not None or level is None or margin is None:
             return None
         if self.clipped:
-            return Advice.TOO_LOUD
+            return VoiceAdvice.TOO_LOUD
         if level < _LEAST_LEVEL_DB:
-            return Advice.TOO_QUIET
+            return VoiceAdvice.TOO_QUIET
         all_heard = self.heard == len(PHRASES)
         if margin < (_LEAST_MARGIN_DB if all_heard else _EASY_MARGIN_DB):
-            return Advice.LOUD_ROOM
+            return VoiceAdvice.LOUD_ROOM
         if self.heard < len(PHRASES) - 1:
-            return Advice.NOT_UNDERSTOOD
-        return Advice.ALL_WELL
+            return VoiceAdvice.NOT_UNDERSTOOD
+        return VoiceAdvice.ALL_WELL

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from speech.hearing.decoder import ModelError, Reading
+from speech.hearing.decoder import Hypothesis, ModelError
 from speech.hearing.model_folder import check_model
 from speech.hearing.sound import RATE, pcm16
 
@@ -140,7 +140,7 @@ class VoskDecoder:
         self._recogniser.AcceptWaveform(pcm16(samples + _dither(self._fed, len(samples))))
         self._fed += len(samples)
 
-    def finish(self) -> tuple[Reading, ...]:
+    def finish(self) -> tuple[Hypothesis, ...]:
         """End the utterance and return its readings, the likeliest first."""
         self._only_mine()
         if not self._open:
@@ -150,7 +150,7 @@ class VoskDecoder:
         if self._heard_s > _RECYCLE_AFTER_S:
             self._recogniser = self._new()
         return tuple(
-            Reading(str(one.get("text", "")).strip(), float(one.get("confidence", 0.0)))
+            Hypothesis(str(one.get("text", "")).strip(), float(one.get("confidence", 0.0)))
             for one in answer.get("alternatives", [])
             if str(one.get("text", "")).strip()
         )

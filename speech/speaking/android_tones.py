@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from jnius import autoclass, detach
 
 from speech.speaking.errands import Errands
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -56,7 +56,7 @@ class AndroidTones:
         """Play `tone`; see `TonePlayer.play`."""
         self.stop()
         if self._closed:
-            done(Outcome.FAILED)
+            done(PlaybackOutcome.FAILED)
             return
         stop = threading.Event()
         with self._lock:
@@ -79,29 +79,29 @@ class AndroidTones:
 
 def _run(sound: ToneSound, stop: threading.Event, done: Done) -> None:
     """Play one sound to its end, or until told to stop, and report it."""
-    outcome = Outcome.FAILED
+    outcome = PlaybackOutcome.FAILED
     try:
-        outcome = Outcome.INTERRUPTED if stop.is_set() else _played(sound, stop)
+        outcome = PlaybackOutcome.INTERRUPTED if stop.is_set() else _played(sound, stop)
     finally:
         done(outcome)
 
 
-def _played(sound: ToneSound, stop: threading.Event) -> Outcome:
+def _played(sound: ToneSound, stop: threading.Event) -> PlaybackOutcome:
     track = _track(sound)
     try:
         written = track.write(sound.samples, 0, len(sound.samples))
         if written != len(sound.samples) or track.getState() != _STATE_INITIALIZED:
-            return Outcome.FAILED
+            return PlaybackOutcome.FAILED
         track.play()
         frames = len(sound.samples) // 2
         deadline = time.monotonic() + sound.seconds + _PATIENCE_S
         while track.getPlaybackHeadPosition() < frames:
             if stop.wait(_LOOK_EVERY_S):
                 track.stop()
-                return Outcome.INTERRUPTED
+                return PlaybackOutcome.INTERRUPTED
             if time.monotonic() > deadline:
-                return Outcome.FAILED
-        return Outcome.INTERRUPTED if stop.is_set() else Outcome.DONE
+                return PlaybackOutcome.FAILED
+        return PlaybackOutcome.INTERRUPTED if stop.is_set() else PlaybackOutcome.DONE
     finally:
         track.release()
 

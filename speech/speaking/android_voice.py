@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from jnius import PythonJavaClass, autoclass, detach, java_method
 
 from speech.speaking.errands import Errands
-from speech.speaking.playback import Outcome, bounded_rate, speakable
+from speech.speaking.playback import PlaybackOutcome, bounded_rate, speakable
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -65,7 +65,7 @@ class AndroidVoice:
         self.stop()
         plain = speakable(text)
         if self._closed or self.fault is not None or not plain:
-            done(Outcome.DONE if not plain and not self._closed else Outcome.FAILED)
+            done(PlaybackOutcome.DONE if not plain and not self._closed else PlaybackOutcome.FAILED)
             return
         present = _Saying(str(next(self._numbers)), plain, bounded_rate(rate), done)
         with self._lock:
@@ -136,24 +136,24 @@ class AndroidVoice:
         with self._lock:
             present = self._present
         if present is not None:
-            self._end(present, Outcome.FAILED)
+            self._end(present, PlaybackOutcome.FAILED)
 
     def _begin(self, present: _Saying) -> None:
         if self.fault is not None:
-            self._end(present, Outcome.FAILED)
+            self._end(present, PlaybackOutcome.FAILED)
         if present.ended or present.begun or not self._usable:
             return
         present.begun = True
         self._engine.setSpeechRate(present.rate)
         status = self._engine.speak(present.text, _QUEUE_FLUSH, None, present.name)
         if status != _SUCCESS:
-            self._end(present, Outcome.FAILED)
+            self._end(present, PlaybackOutcome.FAILED)
 
     def _stop(self, present: _Saying) -> None:
         if not present.ended:
             if present.begun:
                 self._engine.stop()
-            self._end(present, Outcome.INTERRUPTED)
+            self._end(present, PlaybackOutcome.INTERRUPTED)
 
     def _shut_down(self) -> None:
         try:
@@ -168,9 +168,9 @@ class AndroidVoice:
         with self._lock:
             present = self._present
         if present is not None and present.name == name:
-            self._end(present, Outcome.DONE)
+            self._end(present, PlaybackOutcome.DONE)
 
-    def _end(self, present: _Saying, outcome: Outcome) -> None:
+    def _end(self, present: _Saying, outcome: PlaybackOutcome) -> None:
         """Report the end of `present`, if nobody has done so."""
         with self._lock:
             if present.ended:

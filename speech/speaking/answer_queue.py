@@ -21,9 +21,9 @@ from functools import partial
 from typing import TYPE_CHECKING, assert_never
 
 from engine.replies import Tone
-from speech.speaking.answering import Answering, Manner
+from speech.speaking.answering import AnswerManner, AnswerWay
 from speech.speaking.errands import Errands
-from speech.speaking.playback import Outcome, speaking_seconds
+from speech.speaking.playback import PlaybackOutcome, speaking_seconds
 from speech.speaking.tones import tone_seconds
 from speech.speaking.turns import (
     Begin,
@@ -50,7 +50,7 @@ from speech.speaking.turns import (
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from speech.speaking.answering import Devices, Ears
+    from speech.speaking.answering import Devices, OwnEars
     from speech.speaking.playback import Done, Speaker, TonePlayer
 
 _log = logging.getLogger(__name__)
@@ -78,7 +78,7 @@ class _Asked:
 @dataclass(frozen=True, slots=True)
 class _Add:
     asked: tuple[_Asked, ...]
-    manner: Manner
+    manner: AnswerManner
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ class Speaking:
     def __init__(
         self,
         devices: Devices,
-        ears: Ears,
+        ears: OwnEars,
         *,
         hears_room: bool = True,
         limits: Limits | None = None,
@@ -129,7 +129,7 @@ class Speaking:
         """
         self.rate = 1.0
         """How fast the voice speaks, relative to its usual pace."""
-        self.answering = Answering.VOICE
+        self.answering = AnswerWay.VOICE
         self._devices = devices
         self._ears = ears
         self._limits = limits or Limits()
@@ -155,19 +155,19 @@ class Speaking:
         return self._turn
 
     def answer(
-        self, tone: Tone | None = None, words: str = "", manner: Manner = Manner.QUEUE
+        self, tone: Tone | None = None, words: str = "", manner: AnswerManner = AnswerManner.QUEUE
     ) -> None:
         """
         Give a tone, or words, or a tone and then words, in the way the knitter has chosen.
 
         Where no words are wanted, a tone stands for them, so that she knows to look at the board.
         """
-        if tone is None and words and self.answering is not Answering.VOICE:
+        if tone is None and words and self.answering is not AnswerWay.VOICE:
             tone = Tone.HEARD
-        if self.answering is not Answering.VOICE:
+        if self.answering is not AnswerWay.VOICE:
             words = ""
         wanted: list[Tone | str] = [what for what in (tone, words) if what]
-        if self.answering is Answering.SILENT:
+        if self.answering is AnswerWay.SILENT:
             wanted = []
         now, rate = time.monotonic(), self.rate
         asked = tuple(_Asked(next(self._numbers), what, now, rate) for what in wanted)
@@ -232,7 +232,7 @@ class Speaking:
     def _deal_with(self, message: _Message) -> None:
         match message:
             case _Add(asked, manner):
-                if manner is Manner.INTERRUPT:
+                if manner is AnswerManner.INTERRUPT:
                     self._hush()
                 self._wait_in_line(asked)
             case _Hush():
@@ -313,12 +313,12 @@ class Speaking:
         match one.what:
             case Tone() as tone:
                 stale = time.monotonic() - one.at_s > STALE_TONE_S
-                if stale or answering is Answering.SILENT:
+                if stale or answering is AnswerWay.SILENT:
                     return None
-                player = devices.vibration if answering is Answering.VIBRATION else devices.tones
+                player = devices.vibration if answering is AnswerWay.VIBRATION else devices.tones
                 return _Sound(player, tone_seconds(tone), partial(player.play, tone))
             case words:
-                if answering is not Answering.VOICE:
+                if answering is not AnswerWay.VOICE:
                     return None
                 say = partial(devices.speaker.say, words, rate=one.rate)
                 return _Sound(devices.speaker, speaking_seconds(words, one.rate), say)
@@ -329,7 +329,7 @@ class Speaking:
         elif self._turn.hears_room and self._ears_open:
             # The microphone would not close: better no answer than one that is heard.
             self._settle(number)
-            self._report(number, Outcome.FAILED)
+            self._report(number, PlaybackOutcome.FAILED)
             return
         else:
             self._floor = number
@@ -370,10 +370,10 @@ class Speaking:
         try:
             sound.begin(partial(self._report, number))
         except Exception:
-            self._report(number, Outcome.FAILED)
+            self._report(number, PlaybackOutcome.FAILED)
             raise
 
-    def _report(self, number: int, outcome: Outcome) -> None:
+    def _report(self, number: int, outcome: PlaybackOutcome) -> None:
         self._inbox.put(PlaybackEnded(number, outcome))
 
     def _stop_devices(self) -> None:

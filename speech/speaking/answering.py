@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from speech.speaking.playback import Speaker, TonePlayer
 
 
-class Ears(Protocol):
+class OwnEars(Protocol):
     """What listens, as far as speaking is concerned.
 
     Both calls return at once and may be repeated.
@@ -27,7 +27,7 @@ class Ears(Protocol):
         ...
 
 
-class Manner(StrEnum):
+class AnswerManner(StrEnum):
     """What becomes of answers that are still being given."""
 
     QUEUE = "queue"
@@ -36,7 +36,7 @@ class Manner(StrEnum):
     """They are broken off."""
 
 
-class Answering(StrEnum):
+class AnswerWay(StrEnum):
     """How the knitter wants to be answered, beside the screen."""
 
     VOICE = "voice"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from engine.replies import Tone
-from speech.speaking.answering import Answering, Manner
+from speech.speaking.answering import AnswerManner, AnswerWay
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,10 +32,10 @@ class Answers:
         """
         said = self._wording.said_aloud(replies)
         tone = next((reply.tone for reply in replies if reply.tone is not None), None)
-        if said and tone is None and not (words and self._speaking.answering is Answering.VOICE):
+        if said and tone is None and not (words and self._speaking.answering is AnswerWay.VOICE):
             tone = Tone.NOT_HEARD if said.endswith("?") else Tone.HEARD
         if tone is not None or (said and words):
-            self._speaking.answer(tone, said if words else "", Manner.INTERRUPT)
+            self._speaking.answer(tone, said if words else "", AnswerManner.INTERRUPT)
 
     def reword(self, wording: Wording) -> None:
         """Answer in other words from now on."""

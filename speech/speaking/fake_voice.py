@@ -9,7 +9,7 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING
 
-from speech.speaking.playback import Outcome, speakable
+from speech.speaking.playback import PlaybackOutcome, speakable
 
 if TYPE_CHECKING:
     from engine.replies import Tone
@@ -50,9 +50,9 @@ class Rehearsal:
     def stop(self) -> None:
         """End what is being played, if it can be stopped."""
         if self.stoppable:
-            self.finish(Outcome.INTERRUPTED)
+            self.finish(PlaybackOutcome.INTERRUPTED)
 
-    def finish(self, outcome: Outcome = Outcome.DONE) -> None:
+    def finish(self, outcome: PlaybackOutcome = PlaybackOutcome.DONE) -> None:
         """End what is being played with `outcome`; without anything: nothing."""
         with self._lock:
             present, self._present = self._present, None
@@ -67,12 +67,12 @@ class Rehearsal:
     def close(self) -> None:
         """End what is being played and refuse the rest."""
         self._closed = True
-        self.finish(Outcome.INTERRUPTED)
+        self.finish(PlaybackOutcome.INTERRUPTED)
 
     def _begin(self, what: Tone | str, done: Done, *, empty: bool = False) -> None:
-        self.finish(Outcome.INTERRUPTED)
+        self.finish(PlaybackOutcome.INTERRUPTED)
         if self._closed or empty:
-            done(Outcome.FAILED if self._closed else Outcome.DONE)
+            done(PlaybackOutcome.FAILED if self._closed else PlaybackOutcome.DONE)
             return
         with self._lock:
             self.played.append(what)

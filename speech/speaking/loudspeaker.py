@@ -12,7 +12,7 @@ import threading
 from typing import TYPE_CHECKING
 
 from speech.alsa import hush_alsa
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Mapping
@@ -61,7 +61,7 @@ class Loudspeaker:
             playing = None if self._closed else _Playing(self._sounds[tone])
             self._playing = playing
         if playing is None:
-            done(Outcome.FAILED)
+            done(PlaybackOutcome.FAILED)
             return
         threading.Thread(
             target=playing.run, args=(done,), name="walesong-tone", daemon=True
@@ -99,7 +99,7 @@ class _Playing:
         """Play to the end, then report it."""
         done(self._outcome())
 
-    def _outcome(self) -> Outcome:
+    def _outcome(self) -> PlaybackOutcome:
         import miniaudio  # noqa: PLC0415 (see `loudspeaker_fault`)
 
         hush_alsa()
@@ -117,10 +117,10 @@ class _Playing:
                 # Stopping drains what is left in the device's buffer: then it has been heard.
                 device.stop()
         except miniaudio.MiniaudioError:
-            return Outcome.FAILED
+            return PlaybackOutcome.FAILED
         if self._stopped:
-            return Outcome.INTERRUPTED
-        return Outcome.DONE if played else Outcome.FAILED
+            return PlaybackOutcome.INTERRUPTED
+        return PlaybackOutcome.DONE if played else PlaybackOutcome.FAILED
 
     def _hand_over(self) -> Generator[bytes, int, None]:
         """Yield as many frames as the device asks for: the tone, then silence."""

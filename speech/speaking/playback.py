@@ -21,7 +21,7 @@ _SECONDS_PER_LETTER = 0.09
 _SECONDS_TO_START = 0.6
 
 
-class Outcome(StrEnum):
+class PlaybackOutcome(StrEnum):
     """How a playback ended, as reported by what played it."""
 
     DONE = "done"
@@ -31,7 +31,7 @@ class Outcome(StrEnum):
     """Nobody reports the end here; the time that it takes has passed."""
 
 
-Done = Callable[[Outcome], None]
+Done = Callable[[PlaybackOutcome], None]
 """Called once for each playback, from any thread, even from within the call that began it."""
 
 

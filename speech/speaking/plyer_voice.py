@@ -16,7 +16,7 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from speech.speaking.playback import Outcome, speakable, speaking_seconds
+from speech.speaking.playback import PlaybackOutcome, speakable, speaking_seconds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -86,7 +86,7 @@ class PlyerVoice:
                 self._unfinished.append(saying)
                 self._waiting.put(saying)
         if not accepted:
-            done(Outcome.FAILED if self._closed else Outcome.DONE)
+            done(PlaybackOutcome.FAILED if self._closed else PlaybackOutcome.DONE)
 
     def stop(self) -> None:
         """Begin nothing new; what sounds already goes on to its end."""
@@ -104,17 +104,17 @@ class PlyerVoice:
 
     def _work(self) -> None:
         while (saying := self._waiting.get()) is not None:
-            outcome = Outcome.INTERRUPTED if saying.stopped else self._spoken(saying)
+            outcome = PlaybackOutcome.INTERRUPTED if saying.stopped else self._spoken(saying)
             with self._lock:
                 self._unfinished.remove(saying)
-            saying.done(Outcome.INTERRUPTED if saying.stopped else outcome)
+            saying.done(PlaybackOutcome.INTERRUPTED if saying.stopped else outcome)
 
-    def _spoken(self, saying: _Saying) -> Outcome:
+    def _spoken(self, saying: _Saying) -> PlaybackOutcome:
         try:
             self._speak(saying.text)
         except Exception:  # noqa: BLE001 (whatever plyer's platforms raise, the answer is only not heard)
-            return Outcome.FAILED
+            return PlaybackOutcome.FAILED
         if not self._returns_early:
-            return Outcome.DONE
+            return PlaybackOutcome.DONE
         time.sleep(self._takes_s(saying.text))
-        return Outcome.ASSUMED
+        return PlaybackOutcome.ASSUMED

@@ -17,7 +17,7 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from speech.speaking.playback import Outcome, bounded_rate, speakable
+from speech.speaking.playback import PlaybackOutcome, bounded_rate, speakable
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -95,7 +95,7 @@ class ProgramVoice:
                 self._saying = _started(self._program, bounded_rate(rate))
             saying = self._saying
         if saying is None:
-            done(Outcome.DONE if not plain and not self._closed else Outcome.FAILED)
+            done(PlaybackOutcome.DONE if not plain and not self._closed else PlaybackOutcome.FAILED)
             return
         threading.Thread(
             target=saying.wait, args=(plain, done), name="walesong-voice", daemon=True
@@ -128,17 +128,17 @@ class _Saying:
         _, complaints = self._process.communicate(text.encode("utf-8", errors="replace"))
         done(self._outcome(complaints))
 
-    def _outcome(self, complaints: bytes) -> Outcome:
+    def _outcome(self, complaints: bytes) -> PlaybackOutcome:
         if self._stopped:
-            return Outcome.INTERRUPTED
+            return PlaybackOutcome.INTERRUPTED
         # Without a sound device espeak-ng 1.51 complains and still returns 0.
         if (
             self._process.returncode != 0
             or complaints.startswith(b"error:")
             or b"\nerror:" in complaints
         ):
-            return Outcome.FAILED
-        return Outcome.DONE
+            return PlaybackOutcome.FAILED
+        return PlaybackOutcome.DONE
 
     def stop(self) -> None:
         """Ask the whole process group to end, and make it end if it does not listen."""

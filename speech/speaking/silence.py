@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 
 if TYPE_CHECKING:
     from engine.replies import Tone
@@ -39,4 +39,4 @@ class Silence:
         self._closed = True
 
     def _end(self, done: Done) -> None:
-        done(Outcome.FAILED if self._closed else Outcome.DONE)
+        done(PlaybackOutcome.FAILED if self._closed else PlaybackOutcome.DONE)

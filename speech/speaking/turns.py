@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import assert_never
 
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ class PlaybackEnded:
     """Somebody reports that `playback` has ended: perhaps late, or twice, or an older one."""
 
     playback: int
-    outcome: Outcome
+    outcome: PlaybackOutcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,7 +285,7 @@ def _begin(
 def _ended(turn: Turn, event: PlaybackEnded, now_s: float, limits: Limits) -> Turn:
     if not isinstance(turn.sound, Sounding) or turn.sound.playback != event.playback:
         return turn
-    sure = event.outcome is not Outcome.ASSUMED
+    sure = event.outcome is not PlaybackOutcome.ASSUMED
     return replace(turn, sound=_dying_away(turn.sound, now_s, limits, sure=sure))
 
 

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Protocol
 
 from speech.speaking.errands import Errands
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 from speech.speaking.tones import MELODIES
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ class Vibration:
         """Vibrate the rhythm of `tone`; see `TonePlayer.play`."""
         self.stop()
         if self._closed:
-            done(Outcome.FAILED)
+            done(PlaybackOutcome.FAILED)
             return
         present = _Stroke(tone, done)
         with self._lock:
@@ -91,7 +91,7 @@ class Vibration:
             present = self._present
         if present is not None:
             self._errands.do(self._motor.cancel)
-            self._end(present, Outcome.INTERRUPTED)
+            self._end(present, PlaybackOutcome.INTERRUPTED)
 
     def close(self) -> None:
         """Stop vibrating, for good."""
@@ -107,13 +107,13 @@ class Vibration:
         try:
             self._motor.pattern(strokes, -1)
         except Exception:
-            self._end(present, Outcome.FAILED)
+            self._end(present, PlaybackOutcome.FAILED)
             raise
-        timer = threading.Timer(sum(strokes), self._end, (present, Outcome.ASSUMED))
+        timer = threading.Timer(sum(strokes), self._end, (present, PlaybackOutcome.ASSUMED))
         timer.daemon = True
         timer.start()
 
-    def _end(self, present: _Stroke, outcome: Outcome) -> None:
+    def _end(self, present: _Stroke, outcome: PlaybackOutcome) -> None:
         """Report the end of `present`, if nobody has done so."""
         with self._lock:
             if self._present is not present:

@@ -27,13 +27,13 @@ from engine.pattern.notation import (
     PickUp,
     Remark,
     TakeUp,
-    Turn,
     TurnKind,
+    TurnWork,
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind
 from speech.words.level import Level
-from speech.words.templates import Form, TemplateError, read_template
+from speech.words.templates import SentenceForm, TemplateError, read_template
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -144,7 +144,8 @@ class HandWords:
                 return Step(said, self._other(item))
 
     def _other(
-        self, item: BindOff | CastOn | PickUp | Marker | Turn | Hold | TakeUp | JoinRound | Remark
+        self,
+        item: BindOff | CastOn | PickUp | Marker | TurnWork | Hold | TakeUp | JoinRound | Remark,
     ) -> Moves:
         match item:
             case BindOff():
@@ -157,7 +158,7 @@ class HandWords:
                 return self._named("pick_up", item.amount[0] or 0)
             case Marker():
                 return self._named(item.move.value)
-            case Turn():
+            case TurnWork():
                 return self._named("turn" if item.kind is TurnKind.PLAIN else "wrap")
             case Hold():
                 return self._named("hold")
@@ -216,7 +217,7 @@ class HandWords:
     def _sentence(self, text: str, count: int) -> str:
         return read_template(text).fill({"count": count}, self._number)
 
-    def _number(self, value: object, _form: Form) -> str:
+    def _number(self, value: object, _form: SentenceForm) -> str:
         return self.rows.speller.whole(value) if isinstance(value, int) else str(value)
 
 

@@ -26,11 +26,11 @@ from engine.pattern.notation import (
     Marker,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
     TurnKind,
+    TurnWork,
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from engine.pattern.instruction import Instruction
     from engine.pattern.stitches import Stitch
     from speech.words.spoken_numbers import Speller
-    from speech.words.templates import Form, Template
+    from speech.words.templates import SentenceForm, Template
 
 _TOGETHER = re.compile(r"([kp])(\d+)tog")
 _CABLE_PART = re.compile(r"\d+|[a-z]+|/")
@@ -122,7 +122,7 @@ class RowWords:
                 return f"{self._row('pick_up', count=_number(item.amount))} {item.along}".strip()
             case Marker():
                 return f"{self._row(item.move.value)} {item.name.upper()}".strip()
-            case Turn():
+            case TurnWork():
                 return self._row("turn" if item.kind is TurnKind.PLAIN else "wrap_and_turn")
             case Hold():
                 return self._hold(item)
@@ -189,7 +189,7 @@ class RowWords:
             return f"{self._work(only)} {stop}"
         return self._row("repeat", body=self._items(item.body), stop=stop)
 
-    def _stop(self, stop: Stop) -> str:
+    def _stop(self, stop: StopWork) -> str:
         left = _number(stop.left)
         match stop.kind:
             case StopAt.END:
@@ -243,7 +243,7 @@ class RowWords:
     def _fill(self, template: Template, **values: object) -> str:
         return template.fill(values, self._write)
 
-    def _write(self, value: object, _form: Form) -> str:
+    def _write(self, value: object, _form: SentenceForm) -> str:
         return self.speller.whole(value) if isinstance(value, int) else str(value)
 
 

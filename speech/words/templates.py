@@ -21,7 +21,7 @@ class TemplateError(ValueError):
     """A template is not written as it should be; the sentence says what is wrong."""
 
 
-class Form(StrEnum):
+class SentenceForm(StrEnum):
     """How a value is written."""
 
     PLAIN = ""
@@ -34,7 +34,7 @@ class Gap:
     """A value."""
 
     name: str
-    form: Form = Form.PLAIN
+    form: SentenceForm = SentenceForm.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,10 @@ class Template:
         return " ".join(found)
 
     def fill(
-        self, values: Mapping[str, object], write: Callable[[object, Form], str], to: str = "to"
+        self,
+        values: Mapping[str, object],
+        write: Callable[[object, SentenceForm], str],
+        to: str = "to",
     ) -> str:
         """Fill the gaps: `write` writes one value, `to` stands between the ends of a range."""
         filled: list[str] = []
@@ -110,7 +113,7 @@ class Template:
                 case Gap(name, form):
                     filled.append(write(values[name], form))
                 case Range(low, high):
-                    ends = [write(values[name], Form.PLAIN) for name in (low, high)]
+                    ends = [write(values[name], SentenceForm.PLAIN) for name in (low, high)]
                     filled.append(ends[0] if ends[0] == ends[1] else f"{ends[0]} {to} {ends[1]}")
                 case ByNumber(name, one, many):
                     filled.append((one if values[name] == 1 else many).fill(values, write, to))
@@ -148,6 +151,6 @@ def _piece(inside: str, text: str) -> Piece:
         return ByNumber(found[1], read_template(found[2]), read_template(found[3]))
     if found := _RANGE.fullmatch(inside):
         return Range(found[1], found[2])
-    if (found := _GAP.fullmatch(inside)) and (found[2] or "") in set(Form):
-        return Gap(found[1], Form(found[2] or ""))
+    if (found := _GAP.fullmatch(inside)) and (found[2] or "") in set(SentenceForm):
+        return Gap(found[1], SentenceForm(found[2] or ""))
     raise TemplateError(f"'{text}' has a gap that is not understood: '{inside}'.")

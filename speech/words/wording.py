@@ -22,7 +22,7 @@ from engine.show_how import Move
 from speech.words.level import Level
 from speech.words.spoken_numbers import Speller
 from speech.words.spoken_rows import RowWords
-from speech.words.templates import Form, Template, TemplateError, read_template
+from speech.words.templates import SentenceForm, Template, TemplateError, read_template
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -78,13 +78,13 @@ class Wording:
         """Return everything that is to be said for several replies."""
         return " ".join(words for words in map(self.spoken, replies) if words)
 
-    def _say(self, value: object, form: Form) -> str:
+    def _say(self, value: object, form: SentenceForm) -> str:
         match value:
             case int():
-                ordinal = form is Form.ORDINAL
+                ordinal = form is SentenceForm.ORDINAL
                 return self.speller.ordinal(value) if ordinal else self.speller.whole(value)
             case Length() | Mass():
-                bare = form is Form.BARE
+                bare = form is SentenceForm.BARE
                 return self.speller.bare(value) if bare else self.speller.quantity(value)
             case Instruction() if self.hands is not None:
                 return self.hands.say(value, self.level).rstrip(".")
@@ -109,11 +109,11 @@ class Wording:
         step = 0 if self.hands is None else self.hands.step_told(move.instruction, at)
         return Showing(moves[at], at + 1, len(moves), items[step] if step < len(items) else None)
 
-    def _write(self, value: object, form: Form) -> str:
+    def _write(self, value: object, form: SentenceForm) -> str:
         match value:
-            case int() if form is Form.ORDINAL:
+            case int() if form is SentenceForm.ORDINAL:
                 return self.speller.ordinal(value)
-            case Length() | Mass() if form is Form.BARE:
+            case Length() | Mass() if form is SentenceForm.BARE:
                 return number_text(value.value, value.unit)
             case Instruction(items=(BindOff(amount=None),), text=""):
                 return self.rows.say(value)  # as on the board: nobody reads "bo all sts" gladly

@@ -24,7 +24,7 @@ from engine.commands import Source
 from engine.journal.memory import MemoryJournal
 from engine.replies import Say
 from engine.talk import No, Yes
-from speech.hearing.events import Dictated, Heard, Level, Reason, Refused, Span
+from speech.hearing.events import Dictated, Heard, Reason, RefusedSpeech, SoundLevel, Span
 from speech.words.understand import understand
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ class Walk:
 
     def settle(self) -> None:
         """Wait until everything that came in is dealt with."""
-        self.assistant.heard_and_answered(Level(-50.0, -50.0))
+        self.assistant.heard_and_answered(SoundLevel(-50.0, -50.0))
 
     # --- what can come in ---------------------------------------------------------------------
 
@@ -139,7 +139,7 @@ class Walk:
     def mumbles(self, maybe: tuple[Command | Talk, ...]) -> list[str]:
         """Say something that could have been several things, or nothing known at all."""
         reason = Reason.UNSURE if maybe else Reason.NOT_A_COMMAND
-        event = Refused(reason, "Not a whole command.", "the soup", None, SPAN, maybe)
+        event = RefusedSpeech(reason, "Not a whole command.", "the soup", None, SPAN, maybe)
         return self._step(lambda: self.assistant.heard_and_answered(event), None)
 
     def dictates(self, text: str) -> list[str]:

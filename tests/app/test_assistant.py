@@ -25,12 +25,12 @@ from engine.talk import Dictate, No, StartListening, StopListening, Talk, Yes
 from speech.hearing.events import (
     Dictated,
     Heard,
-    Level,
     MicBack,
     MicLost,
     Ready,
     Reason,
-    Refused,
+    RefusedSpeech,
+    SoundLevel,
     Span,
 )
 
@@ -136,7 +136,7 @@ def test_every_way_in_arrives_in_order(hut: Hut) -> None:
 def test_refused_talk_is_shown_and_not_sounded(hut: Hut) -> None:
     """What others say is shown with the reason, and no tone is played for it."""
     answered = len(hut.voice.answered)
-    refusal = Refused(Reason.NOT_A_COMMAND, "That is not a command.", "the soup", None, SPAN)
+    refusal = RefusedSpeech(Reason.NOT_A_COMMAND, "That is not a command.", "the soup", None, SPAN)
     hut.assistant.heard_and_answered(refusal)
     assert hut.now.heard is not None
     assert (hut.now.heard.accepted, hut.now.heard.why) == (False, "That is not a command.")
@@ -144,9 +144,11 @@ def test_refused_talk_is_shown_and_not_sounded(hut: Hut) -> None:
     assert hut.now.state.done == 0
 
 
-def unsure(*maybe: commands.Command) -> Refused:
+def unsure(*maybe: commands.Command) -> RefusedSpeech:
     """Return an utterance of which only the number is in doubt."""
-    return Refused(Reason.UNSURE, "It could have been two different things.", "", None, SPAN, maybe)
+    return RefusedSpeech(
+        Reason.UNSURE, "It could have been two different things.", "", None, SPAN, maybe
+    )
 
 
 def test_an_unsure_number_is_settled_by_the_piece_or_asked_about(hut: Hut) -> None:
@@ -224,7 +226,7 @@ def test_a_lost_microphone_is_shown_and_recovers(hut: Hut) -> None:
 def test_the_level_is_between_nothing_and_all(hut: Hut) -> None:
     """Whatever the microphone says, the level shown is a share."""
     for now_db in (-200.0, -30.0, 10.0):
-        hut.assistant.heard_and_answered(Level(now_db, -50.0))
+        hut.assistant.heard_and_answered(SoundLevel(now_db, -50.0))
         assert 0.0 <= hut.now.level <= 1.0
 
 

@@ -9,7 +9,7 @@ import pytest
 from app import resources
 from app.command_line import main
 from app.display.board_view import board_view
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.language import phrase_book
 from app.session.can_say import sentences
 from app.session.controls import read_controls
@@ -27,10 +27,10 @@ if TYPE_CHECKING:
 WORDS = reply_wording()
 
 
-def window_words() -> Wording:
+def window_words() -> ScreenWording:
     """Return the words that the window shows."""
     texts = read_texts(resources.text("shared/window/words.toml"))
-    return Wording(texts, WORDS.written, WORDS.rows.say, WORDS.showing)
+    return ScreenWording(texts, WORDS.written, WORDS.rows.say, WORDS.showing)
 
 
 def written(needle: Needle) -> list[str]:

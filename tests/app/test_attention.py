@@ -36,11 +36,11 @@ from speech.hearing.events import (
     MicLost,
     Ready,
     Reason,
-    Refused,
+    RefusedSpeech,
     Span,
     SpeechStarted,
 )
-from speech.hearing.voice_check import PHRASES, Advice
+from speech.hearing.voice_check import PHRASES, VoiceAdvice
 from tests.app.test_assistant import Ears
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ class Room:
     def settle(self) -> Situation:
         """Wait until the inbox is dealt with; a click near the microphone changes nothing."""
         self.assistant.heard_and_answered(
-            Refused(Reason.TOO_SHORT, "Too short for a command.", "", None, SPAN)
+            RefusedSpeech(Reason.TOO_SHORT, "Too short for a command.", "", None, SPAN)
         )
         return self.now
 
@@ -97,7 +97,9 @@ class Room:
 
     def mumbles(self, reason: Reason = Reason.NOT_A_COMMAND) -> Situation:
         """Say something that is refused."""
-        self.assistant.heard_and_answered(Refused(reason, "Not a command.", "soup", None, SPAN))
+        self.assistant.heard_and_answered(
+            RefusedSpeech(reason, "Not a command.", "soup", None, SPAN)
+        )
         return self.now
 
     def hold(self, *, down: bool) -> None:
@@ -302,7 +304,7 @@ def test_the_voice_check_counts_nothing_and_ends_in_advice(room: Room) -> None:
     for phrase in PHRASES:
         now = room.says(phrase)
     assert now.check is not None
-    assert now.check.advice is Advice.ALL_WELL
+    assert now.check.advice is VoiceAdvice.ALL_WELL
     assert (now.replies[0].say, now.state.done) == (Say.VOICE_ALL_WELL, 0)
     now = room.says("row done")
     assert (now.check, now.state.done) == (None, 1)
@@ -316,7 +318,7 @@ def test_what_is_not_understood_is_an_attempt_too(room: Room) -> None:
     for _ in PHRASES:
         room.mumbles()
     assert room.now.check is not None
-    assert room.now.check.advice is Advice.TOO_LOUD
+    assert room.now.check.advice is VoiceAdvice.TOO_LOUD
 
 
 def test_the_check_asks_with_the_word_that_has_to_come_first(room: Room) -> None:

@@ -11,7 +11,7 @@ import pytest
 from app import resources
 from app.command_line import main
 from app.display.board_view import board_view
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.language import phrase_book
 from app.pieces.casting_on import new_piece
 from app.pieces.same_again import the_same_again
@@ -179,7 +179,7 @@ def test_hours_come_from_the_records_and_change_no_state() -> None:
 
 # --- on the board -------------------------------------------------------------------------------
 
-WORDS = Wording(
+WORDS = ScreenWording(
     read_texts(resources.text("shared/window/words.toml")),
     reply_wording().written,
     reply_wording().rows.say,

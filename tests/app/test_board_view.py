@@ -9,7 +9,7 @@ import pytest
 from app import resources
 from app.display.board_values import BoardView, Mood
 from app.display.board_view import board_view
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.session.controls import read_controls
 from app.session.situation import Ear, HeardLine
 from app.wording import reply_wording
@@ -23,11 +23,11 @@ CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 
 
 @cache
-def words() -> Wording:
+def words() -> ScreenWording:
     """Return the words that come with Walesong."""
     texts = read_texts(resources.text("shared/window/words.toml"))
     spoken = reply_wording()
-    return Wording(texts, spoken.written, spoken.rows.say, spoken.showing)
+    return ScreenWording(texts, spoken.written, spoken.rows.say, spoken.showing)
 
 
 def shown(needle: Needle, **circumstances: object) -> BoardView:

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app import resources
-from app.drawings.fabric import DrawnRow, DrawnStitch, Edge, Fabric, Seen, mirrored
+from app.drawings.fabric import DrawnFabric, DrawnRow, DrawnStitch, FabricEdge, Seen, mirrored
 from app.drawings.lay_out import ROW_HEIGHT, lay_out
 from app.drawings.picture import Ink, Quad
 from app.drawings.piece import cast_on_row, drawn, fabric_of
@@ -206,7 +206,7 @@ def head(quad: Quad) -> float:
 def test_a_crossing_lies_over_its_own_place_with_the_front_strand_last() -> None:
     """A row with a cable is as wide as before, and what lies in front is drawn last."""
     crossed = row("k2, c4f, k2", 8)
-    picture = lay_out(Fabric((plain(1, 8), crossed)))
+    picture = lay_out(DrawnFabric((plain(1, 8), crossed)))
     strip = picture.strips[-1][0]
     legs = [quad for quad in strip.quads if quad.tile is Tile.KNIT]
     assert sorted(round(head(quad), 6) for quad in legs) == [at - 3.5 for at in range(8)]
@@ -218,7 +218,7 @@ def test_colours_go_on_until_another_is_named() -> None:
     """A stitch has the letter of its yarn; a row that names none goes on with the one in hand."""
     first = row("k2 A, k2 B", 4)
     assert [stitch.colour for stitch in first.stitches] == ["b", "b", "a", "a"]
-    fabric = Fabric((first,))
+    fabric = DrawnFabric((first,))
     assert fabric.colours == ("a", "b")
     assert {strip.colour for strip, _ in lay_out(fabric).strips} == {"a", "b"}
 
@@ -256,7 +256,7 @@ def test_every_stitch_is_either_done_worked_or_planned(
     leftwards: bool,  # noqa: FBT001 (drawn by dice)
 ) -> None:
     """Of the working row each stitch is drawn once; each loop below is on a needle or used."""
-    fabric = Fabric((plain(1, count),), plain(2, count, leftwards=leftwards), worked=worked)
+    fabric = DrawnFabric((plain(1, count),), plain(2, count, leftwards=leftwards), worked=worked)
     picture = lay_out(fabric)
     inks = [quad.ink for quad in picture.quads if quad.tile is Tile.KNIT]
     assert inks.count(Ink.WOOL) == count
@@ -271,7 +271,9 @@ def test_the_worked_stitches_are_where_the_hand_has_been(count: int, data: st.Da
     """On a right-side row what is worked lies at the right, on a wrong-side row at the left."""
     worked = data.draw(st.integers(1, count - 1))
     for leftwards in (True, False):
-        fabric = Fabric((plain(1, count),), plain(2, count, leftwards=leftwards), worked=worked)
+        fabric = DrawnFabric(
+            (plain(1, count),), plain(2, count, leftwards=leftwards), worked=worked
+        )
         quads = [quad for quad in lay_out(fabric).quads if quad.tile is Tile.KNIT]
         fresh = [quad.corners[0] for quad in quads if quad.ink is Ink.FRESH]
         planned = [quad.corners[0] for quad in quads if quad.ink is Ink.PLANNED]
@@ -284,7 +286,7 @@ def test_the_worked_stitches_are_where_the_hand_has_been(count: int, data: st.Da
 @given(stitch_counts)
 def test_plain_columns_stand_straight(count: int) -> None:
     """Without shaping every stitch stands exactly above the one it came out of."""
-    picture = lay_out(Fabric((plain(1, count), plain(2, count), plain(3, count))))
+    picture = lay_out(DrawnFabric((plain(1, count), plain(2, count), plain(3, count))))
     knits = [quad for quad in picture.quads if quad.tile is Tile.KNIT]
     xs = sorted({round(quad.corners[0], 6) for quad in knits})
     assert len(xs) == count
@@ -294,7 +296,7 @@ def test_plain_columns_stand_straight(count: int) -> None:
 def test_a_decrease_leans_towards_its_neighbour() -> None:
     """A stitch out of two has a foot in each, the one in front drawn last."""
     two = DrawnRow(2, (DrawnStitch(Seen.KNIT, (0, 1)), DrawnStitch(Seen.KNIT, (2,))))
-    picture = lay_out(Fabric((plain(1, 3), two)))
+    picture = lay_out(DrawnFabric((plain(1, 3), two)))
     feet = [q.corners[0] for q in picture.quads if q.tile is Tile.KNIT and q.corners[1] > -1.1]
     assert len(feet) == 3
     assert feet[0] > feet[1]  # drawn last, its foot is the left one: it leans to the right
@@ -309,7 +311,7 @@ def test_left_handed_is_the_mirror_image(changes: list[int], count: int) -> None
         stitches = tuple(DrawnStitch(Seen.KNIT, (min(at, below - 1),)) for at in range(after))
         rows.append(DrawnRow(number, stitches, number % 2 == 1))
         below = after
-    fabric = Fabric(tuple(rows))
+    fabric = DrawnFabric(tuple(rows))
     other = mirrored(fabric)
     assert mirrored(other) == fabric
     straight = sorted(round(quad.corners[0] + quad.corners[2], 6) for quad in lay_out(fabric).quads)
@@ -319,7 +321,7 @@ def test_left_handed_is_the_mirror_image(changes: list[int], count: int) -> None
 
 def test_rows_hang_below_the_needle() -> None:
     """The last row done ends at the needle, earlier ones lie below it, one row height each."""
-    picture = lay_out(Fabric((plain(1, 4), plain(2, 4))))
+    picture = lay_out(DrawnFabric((plain(1, 4), plain(2, 4))))
     marks = {mark.number: mark.y for mark in picture.marks}
     assert marks[2] == pytest.approx(-0.5 * ROW_HEIGHT)
     assert marks[1] == pytest.approx(-1.5 * ROW_HEIGHT)
@@ -333,7 +335,7 @@ def test_a_piece_hangs_from_its_cast_on() -> None:
     now = Needle("mug-sleeve").situation()
     fabric = fabric_of(now.state, now.course)
     assert [one.number for one in fabric.done] == [0]
-    assert all(stitch.edge is Edge.CAST_ON for stitch in fabric.done[0].stitches)
+    assert all(stitch.edge is FabricEdge.CAST_ON for stitch in fabric.done[0].stitches)
     assert fabric.working is not None
     assert fabric.working.number == 1
     assert len(fabric.working.stitches) == 50

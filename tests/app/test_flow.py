@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.display.flow import LEADING, Span, fit, flow, shortened
+from app.display.flow import LEADING, TextSpan, fit, flow, shortened
 
 word = st.text(alphabet="abcdefgh", min_size=1, max_size=9)
 sentences = st.lists(word, min_size=1, max_size=25).map(" ".join)
 spans = st.lists(
-    st.builds(Span, sentences, bold=st.booleans(), scale=st.sampled_from([0.8, 1.0])),
+    st.builds(TextSpan, sentences, bold=st.booleans(), scale=st.sampled_from([0.8, 1.0])),
     min_size=1,
     max_size=4,
 )
@@ -29,7 +29,7 @@ def words_of(lines: object) -> list[str]:
 
 @given(spans, st.floats(30, 400), st.floats(5, 40))
 def test_every_word_is_placed_once_and_in_order(
-    text: list[Span], width: float, size: float
+    text: list[TextSpan], width: float, size: float
 ) -> None:
     """Breaking into lines loses, doubles and reorders nothing; glued spans stay one word."""
     lines = flow(text, width, size, measure)
@@ -40,7 +40,7 @@ def test_every_word_is_placed_once_and_in_order(
 
 @given(spans, st.floats(30, 400), st.floats(5, 40))
 def test_lines_keep_inside_unless_one_word_is_too_wide(
-    text: list[Span], width: float, size: float
+    text: list[TextSpan], width: float, size: float
 ) -> None:
     """A line wider than the box holds nothing that could have been broken."""
     for line in flow(text, width, size, measure):
@@ -51,7 +51,9 @@ def test_lines_keep_inside_unless_one_word_is_too_wide(
 
 
 @given(spans, st.floats(30, 400), st.floats(20, 200))
-def test_the_largest_size_that_fits_is_taken(text: list[Span], width: float, height: float) -> None:
+def test_the_largest_size_that_fits_is_taken(
+    text: list[TextSpan], width: float, height: float
+) -> None:
     """What is said to fit does fit, and a clearly larger size would not."""
     flowed = fit(text, (width, height), (4, 40), measure)
     if not flowed.fits:
@@ -65,13 +67,13 @@ def test_the_largest_size_that_fits_is_taken(text: list[Span], width: float, hei
 
 def test_a_line_break_is_kept() -> None:
     """A line break in a span begins a new line."""
-    lines = flow([Span("one\ntwo")], 1000, 10, measure)
+    lines = flow([TextSpan("one\ntwo")], 1000, 10, measure)
     assert [line.runs[0].words for line in lines] == ["one", "two"]
 
 
 def test_a_comma_hangs_on_to_the_word_before_it() -> None:
     """A span that begins without a space is not torn from the word before it."""
-    lines = flow([Span("knit two"), Span(", "), Span("purl two")], 1000, 10, measure)
+    lines = flow([TextSpan("knit two"), TextSpan(", "), TextSpan("purl two")], 1000, 10, measure)
     runs = lines[0].runs
     assert [run.words for run in runs] == ["knit two", ",", "purl two"]
     assert runs[1].x == pytest.approx(runs[0].x + runs[0].width)
@@ -80,7 +82,7 @@ def test_a_comma_hangs_on_to_the_word_before_it() -> None:
 
 def test_leading_is_the_distance_between_lines() -> None:
     """Two lines are as high as two leadings."""
-    flowed = fit([Span("one\ntwo")], (500, 500), (10, 10), measure)
+    flowed = fit([TextSpan("one\ntwo")], (500, 500), (10, 10), measure)
     assert flowed.height == pytest.approx(2 * LEADING * 10)
 
 

@@ -16,7 +16,7 @@ from app.session.settings_file import keep_choices, read_choices
 from app.wiring.hearing import acceptance
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
-from speech.hearing.events import Ended, Heard, HearingEvent, Refused
+from speech.hearing.events import Ended, Heard, HearingEvent, RefusedSpeech
 from speech.hearing.listener import Listener
 from speech.hearing.sound import RATE, for_the_model, read_wav
 from speech.hearing.sources import RecordingSource
@@ -133,7 +133,7 @@ def test_only_what_is_held_is_decoded(monkeypatch: pytest.MonkeyPatch) -> None:
     assert source.run(monkeypatch) == ["how far left"]
     assert source.decoded
     assert all(at > row for at in source.decoded)
-    assert not [event for event in source.told if isinstance(event, Refused)]
+    assert not [event for event in source.told if isinstance(event, RefusedSpeech)]
 
 
 def test_what_is_held_needs_no_word_first(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -150,5 +150,5 @@ def test_what_is_held_needs_no_word_first(monkeypatch: pytest.MonkeyPatch) -> No
         ),
     )
     assert source.run(monkeypatch) == ["row done", "row done"]
-    reasons = [event.reason for event in source.told if isinstance(event, Refused)]
+    reasons = [event.reason for event in source.told if isinstance(event, RefusedSpeech)]
     assert reasons == ["no_attention_word"]

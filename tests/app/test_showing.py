@@ -9,7 +9,7 @@ import pytest
 
 from app import resources
 from app.display.board_view import board_view
-from app.display.screen_words import Wording, read_texts
+from app.display.screen_words import ScreenWording, read_texts
 from app.drawings.characters import stitch_rows
 from app.drawings.fabric import Seen
 from app.drawings.shown import stitch_drawn
@@ -25,11 +25,11 @@ CONTROLS = read_controls(resources.text("shared/window/controls.toml"))
 
 
 @cache
-def words() -> Wording:
+def words() -> ScreenWording:
     """Return the words of the window."""
     spoken = reply_wording()
     texts = read_texts(resources.text("shared/window/words.toml"))
-    return Wording(texts, spoken.written, spoken.rows.say, spoken.showing)
+    return ScreenWording(texts, spoken.written, spoken.rows.say, spoken.showing)
 
 
 def said(needle: Needle) -> str:

@@ -13,14 +13,14 @@ import pytest
 from speech.hearing.sound import RATE
 
 if TYPE_CHECKING:
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 
 @dataclass(frozen=True)
 class Case:
     """A source that gives at least half a second of sound."""
 
-    source: Source
+    source: SoundSource
     hears_room: bool
     ends: bool
 

@@ -21,7 +21,7 @@ from speech.hearing.sources import SourceError
 from speech.speaking.android_call import AndroidCallWatch
 from speech.speaking.android_tones import AndroidTones
 from speech.speaking.android_voice import AndroidVoice
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 from speech.speaking.tones import read_tones
 from tests.contracts.listening import Case, SourceContract
 from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContract
@@ -70,7 +70,7 @@ class TestAndroidVoice(SpeakerContract):
         reports = Reports()
         for rate in (1.0, 0.5):
             device.say("-v forty four", reports.of("said"), rate=rate)
-            assert reports.next() == ("said", Outcome.DONE)
+            assert reports.next() == ("said", PlaybackOutcome.DONE)
         device.close()
         until("shut down")
         assert engine_log() == [
@@ -81,7 +81,7 @@ class TestAndroidVoice(SpeakerContract):
         """The engine takes a moment to start; nothing said meanwhile is lost."""
         reports = Reports()
         device.say("Good evening.", reports.of("early"))
-        assert reports.next() == ("early", Outcome.DONE)
+        assert reports.next() == ("early", PlaybackOutcome.DONE)
 
 
 def until(entry: str) -> None:
@@ -106,7 +106,7 @@ def test_an_engine_that_cannot_speak_says_why(field: str, value: object, fault: 
     voice, reports = AndroidVoice(Context()), Reports()
     for name in ("early", "late"):
         voice.say("text", reports.of(name))
-        assert reports.next() == (name, Outcome.FAILED)
+        assert reports.next() == (name, PlaybackOutcome.FAILED)
     assert voice.fault == fault
     assert not [line for line in engine_log() if line.startswith("speak")]
     voice.close()
@@ -118,7 +118,7 @@ def test_a_voice_on_the_device_is_preferred() -> None:
     Engine.networkFirst = True
     voice, reports = AndroidVoice(Context()), Reports()
     voice.say("text", reports.of("one"))
-    assert reports.next() == ("one", Outcome.DONE)
+    assert reports.next() == ("one", PlaybackOutcome.DONE)
     assert "voice en_GB []" in engine_log()
     voice.close()
     until("shut down")
@@ -129,10 +129,10 @@ def test_a_text_that_the_engine_refuses_has_failed() -> None:
     voice, reports = AndroidVoice(Context()), Reports()
     Engine.speakStatus = -1
     voice.say("text", reports.of("one"))
-    assert reports.next() == ("one", Outcome.FAILED)
+    assert reports.next() == ("one", PlaybackOutcome.FAILED)
     Engine.speakStatus = 0
     voice.say("text", reports.of("two"))
-    assert reports.next() == ("two", Outcome.DONE)
+    assert reports.next() == ("two", PlaybackOutcome.DONE)
     voice.close()
 
 
@@ -167,7 +167,7 @@ def test_without_a_telephone_nothing_else_is_disturbed(caplog: pytest.LogCapture
 class TestAndroidTones(TonePlayerContract):
     """The tones on an Android device."""
 
-    ends_well = (Outcome.DONE,)
+    ends_well = (PlaybackOutcome.DONE,)
 
     @pytest.fixture
     def device(self) -> Iterator[AndroidTones]:
@@ -193,7 +193,7 @@ class TestAndroidTones(TonePlayerContract):
         Track.stuck = True
         reports = Reports()
         device.play(Tone.HEARD, reports.of("one"))
-        assert reports.next() == ("one", Outcome.FAILED)
+        assert reports.next() == ("one", PlaybackOutcome.FAILED)
         assert track_log()[-1] == "release"
 
     def test_a_track_that_takes_nothing_has_failed(self, device: AndroidTones) -> None:
@@ -201,7 +201,7 @@ class TestAndroidTones(TonePlayerContract):
         Track.broken = True
         reports = Reports()
         device.play(Tone.HEARD, reports.of("one"))
-        assert reports.next() == ("one", Outcome.FAILED)
+        assert reports.next() == ("one", PlaybackOutcome.FAILED)
         assert "play" not in track_log()
 
 

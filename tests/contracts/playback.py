@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 import pytest
 
 from engine.replies import Tone
-from speech.speaking.playback import Outcome, Speaker, TonePlayer
+from speech.speaking.playback import PlaybackOutcome, Speaker, TonePlayer
 
 if TYPE_CHECKING:
     from speech.speaking.playback import Done
@@ -24,17 +24,17 @@ class Reports:
 
     def __init__(self) -> None:
         """Begin without reports."""
-        self._reports: queue.Queue[tuple[str, Outcome]] = queue.Queue()
+        self._reports: queue.Queue[tuple[str, PlaybackOutcome]] = queue.Queue()
 
     def of(self, name: str) -> Done:
         """Return the `done` of the playback called `name`."""
 
-        def done(outcome: Outcome) -> None:
+        def done(outcome: PlaybackOutcome) -> None:
             self._reports.put((name, outcome))
 
         return done
 
-    def next(self) -> tuple[str, Outcome]:
+    def next(self) -> tuple[str, PlaybackOutcome]:
         """Wait for the next report."""
         return self._reports.get(timeout=PATIENCE_S)
 
@@ -63,9 +63,9 @@ Device = TypeVar("Device", bound=Stoppable)
 class PlaybackContract(Generic[Device]):
     """Promises that voices and tone players share; a subclass gives `begin` something to play."""
 
-    ends_well: tuple[Outcome, ...] = (Outcome.DONE, Outcome.ASSUMED)
+    ends_well: tuple[PlaybackOutcome, ...] = (PlaybackOutcome.DONE, PlaybackOutcome.ASSUMED)
     """Outcomes of a playback that nobody disturbs."""
-    ends_stopped: tuple[Outcome, ...] = (Outcome.INTERRUPTED,)
+    ends_stopped: tuple[PlaybackOutcome, ...] = (PlaybackOutcome.INTERRUPTED,)
     """Outcomes of a playback that is stopped on the way."""
 
     @pytest.fixture
@@ -127,7 +127,7 @@ class PlaybackContract(Generic[Device]):
         self.begin(device, reports.of("closed"))
         outcomes = dict([reports.next(), reports.next()])
         assert outcomes["open"] in self.ends_stopped
-        assert outcomes["closed"] is Outcome.FAILED
+        assert outcomes["closed"] is PlaybackOutcome.FAILED
 
     def test_it_may_be_stopped_from_another_thread(self, device: Device) -> None:
         """A stop that comes from elsewhere ends the playback as well."""
@@ -156,7 +156,7 @@ class SpeakerContract(PlaybackContract[Speaker]):
         """A text without anything speakable is done at once."""
         reports = Reports()
         device.say(nothing, reports.of("nothing"))
-        assert reports.next() == ("nothing", Outcome.DONE)
+        assert reports.next() == ("nothing", PlaybackOutcome.DONE)
 
     @pytest.mark.parametrize(
         "odd", ["-h", "--version", "-v", "a\nb", "\ud800", "½ — “x”", "[[h@l'oU]] <b>x</b>"]

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from app import resources
-from speech.hearing.decoder import Decoder, Model, Reading, ScriptedModel
+from speech.hearing.decoder import Decoder, Hypothesis, Model, ScriptedModel
 from speech.hearing.sound import RATE, for_the_model, read_wav
 from speech.hearing.vosk_decoder import VoskModel
 
@@ -22,7 +22,7 @@ def model(request: pytest.FixtureRequest) -> Model:
     """Return the real speech model, then its fake."""
     if request.param == "vosk":
         return VoskModel(resources.model_folder())
-    script = [(Reading("row done", 2.0), Reading("how far left", 1.0))] * 20
+    script = [(Hypothesis("row done", 2.0), Hypothesis("how far left", 1.0))] * 20
     return ScriptedModel(script, script, script)
 
 

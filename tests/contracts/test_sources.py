@@ -16,7 +16,7 @@ from tests.virtual_microphone import MISSING, virtual_microphone
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 PIECES = [np.full(800, 0.1, dtype=np.float32)] * 40
 
@@ -59,7 +59,7 @@ def case(request: pytest.FixtureRequest) -> Iterator[Case]:
     made.source.close()
 
 
-def _sounddevice() -> Source:
+def _sounddevice() -> SoundSource:
     try:
         importlib.import_module("sounddevice")
     except (ImportError, OSError) as error:

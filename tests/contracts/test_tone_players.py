@@ -11,7 +11,7 @@ from app import resources
 from engine.replies import Tone
 from speech.speaking.fake_voice import Rehearsal
 from speech.speaking.loudspeaker import Loudspeaker, loudspeaker_fault
-from speech.speaking.playback import Outcome, TonePlayer
+from speech.speaking.playback import PlaybackOutcome, TonePlayer
 from speech.speaking.silence import Silence
 from speech.speaking.tones import MELODIES, ToneSound, read_tones
 from speech.speaking.vibration import Vibration, rhythm
@@ -40,7 +40,7 @@ class TestRehearsal(TonePlayerContract):
 class TestSilence(TonePlayerContract):
     """No tone at all."""
 
-    ends_stopped = (Outcome.DONE,)
+    ends_stopped = (PlaybackOutcome.DONE,)
 
     @pytest.fixture
     def device(self) -> Silence:
@@ -83,7 +83,7 @@ def test_the_rhythm_of_a_tone_is_felt() -> None:
     """A tone of three strokes vibrates three times, once, with pauses that can be felt."""
     motor, reports = Motor(), Reports()
     Vibration(motor).play(Tone.NEXT_DIFFERS, reports.of("one"))
-    assert reports.next() == ("one", Outcome.ASSUMED)
+    assert reports.next() == ("one", PlaybackOutcome.ASSUMED)
     assert motor.did == [([0.0, 0.09, 0.08, 0.09, 0.08, 0.14], -1)]
     for tone in Tone:
         pauses, strokes = rhythm(tone)[2::2], rhythm(tone)[1::2]
@@ -105,7 +105,7 @@ def test_a_motor_that_fails_is_an_outcome() -> None:
     vibration = Vibration(Broken())
     for name in ("one", "two"):
         vibration.play(Tone.HEARD, reports.of(name))
-        assert reports.next() == (name, Outcome.FAILED)
+        assert reports.next() == (name, PlaybackOutcome.FAILED)
 
 
 @pytest.fixture(scope="module")
@@ -117,7 +117,7 @@ def sounds() -> dict[Tone, ToneSound]:
 class TestLoudspeaker(TonePlayerContract):
     """The real loudspeaker of a desktop, a virtual one here."""
 
-    ends_well = (Outcome.DONE,)
+    ends_well = (PlaybackOutcome.DONE,)
 
     @pytest.fixture
     def device(
@@ -146,7 +146,7 @@ class TestLoudspeaker(TonePlayerContract):
         reports = Reports()
         with loudspeaker.recording() as recorder:
             device.play(tone, reports.of("one"))
-            assert reports.next() == ("one", Outcome.DONE)
+            assert reports.next() == ("one", PlaybackOutcome.DONE)
             time.sleep(0.1)
             at_report_s = recorder.loud_s()
             time.sleep(0.2)
@@ -165,5 +165,5 @@ def test_without_a_sound_device_it_says_so_once(
     reports = Reports()
     assert loudspeaker_fault() == "This machine has no loudspeaker that can be opened."
     Loudspeaker(sounds).play(Tone.HEARD, reports.of("one"))
-    assert reports.next() == ("one", Outcome.FAILED)
+    assert reports.next() == ("one", PlaybackOutcome.FAILED)
     assert capfd.readouterr() == ("", "")

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from speech.speaking.fake_voice import Rehearsal
-from speech.speaking.playback import Outcome, Speaker
+from speech.speaking.playback import PlaybackOutcome, Speaker
 from speech.speaking.plyer_voice import PlyerVoice
 from speech.speaking.program import ESPEAK_NG, Program, ProgramVoice
 from speech.speaking.silence import Silence
@@ -43,7 +43,7 @@ class TestRehearsal(SpeakerContract):
 class TestSilence(SpeakerContract):
     """No sound at all; whatever is said is over before it can be stopped."""
 
-    ends_stopped = (Outcome.DONE,)
+    ends_stopped = (PlaybackOutcome.DONE,)
 
     @pytest.fixture
     def device(self) -> Silence:
@@ -145,7 +145,7 @@ class TestStubbornProgram:
             assert time.monotonic() < deadline
             time.sleep(0.01)
         voice.stop()
-        assert reports.next() == ("wrapped", Outcome.INTERRUPTED)
+        assert reports.next() == ("wrapped", PlaybackOutcome.INTERRUPTED)
         child = int((tmp_path / "child").read_text())
         while _runs(child):
             assert time.monotonic() < deadline
@@ -162,7 +162,7 @@ class TestStubbornProgram:
             time.sleep(0.01)
         began = time.monotonic()
         voice.stop()
-        assert reports.next() == ("stubborn", Outcome.INTERRUPTED)
+        assert reports.next() == ("stubborn", PlaybackOutcome.INTERRUPTED)
         assert time.monotonic() - began < 5.0
 
     @pytest.mark.parametrize(
@@ -174,13 +174,13 @@ class TestStubbornProgram:
         """A program that cannot speak is reported as failed, not raised."""
         reports = Reports()
         self.voice(tmp_path, script).say("text " * 50_000, reports.of("failed"))
-        assert reports.next() == ("failed", Outcome.FAILED)
+        assert reports.next() == ("failed", PlaybackOutcome.FAILED)
 
     def test_a_missing_program_is_an_outcome(self) -> None:
         """A program that is not there is reported as failed."""
         reports = Reports()
         ProgramVoice(Program("there-is-no-such-voice", lambda _: ())).say("x", reports.of("none"))
-        assert reports.next() == ("none", Outcome.FAILED)
+        assert reports.next() == ("none", PlaybackOutcome.FAILED)
 
 
 def _runs(process: int) -> bool:
@@ -223,8 +223,8 @@ class TestPlyerPitfalls:
         for name in ("first", "second", "third"):
             voice.say(name, reports.of(name))
         outcomes = dict(reports.next() for _ in range(3))
-        assert outcomes["second"] is Outcome.INTERRUPTED
-        assert outcomes["third"] is Outcome.DONE
+        assert outcomes["second"] is PlaybackOutcome.INTERRUPTED
+        assert outcomes["third"] is PlaybackOutcome.DONE
         assert most == 1
 
     def test_stopped_it_reports_the_real_end(self) -> None:
@@ -235,7 +235,7 @@ class TestPlyerPitfalls:
         time.sleep(0.05)
         began = time.monotonic()
         voice.stop()
-        assert reports.next() == ("one", Outcome.INTERRUPTED)
+        assert reports.next() == ("one", PlaybackOutcome.INTERRUPTED)
         assert time.monotonic() - began > 0.1
         assert not voice.stoppable
 
@@ -247,7 +247,7 @@ class TestPlyerPitfalls:
 
         reports = Reports()
         PlyerVoice(speak).say("text", reports.of("one"))
-        assert reports.next() == ("one", Outcome.FAILED)
+        assert reports.next() == ("one", PlaybackOutcome.FAILED)
 
 
 @pytest.mark.voice
@@ -270,7 +270,7 @@ class TestEspeak(SpeakerContract):
         reports = Reports()
         with loudspeaker.recording() as recorder:
             device.say("Forty four done.", reports.of("one"))
-            assert reports.next() == ("one", Outcome.DONE)
+            assert reports.next() == ("one", PlaybackOutcome.DONE)
             heard_s = recorder.loud_s()
             time.sleep(0.3)
             assert 0.7 < heard_s < 3.0
@@ -285,7 +285,7 @@ class TestEspeak(SpeakerContract):
             device.say("Working forty nine, right side. " * 5, reports.of("one"))
             time.sleep(0.8)
             device.stop()
-            assert reports.next() == ("one", Outcome.INTERRUPTED)
+            assert reports.next() == ("one", PlaybackOutcome.INTERRUPTED)
             heard_s = recorder.loud_s()
             time.sleep(0.5)
             assert heard_s > 0.3
@@ -300,4 +300,4 @@ def test_without_a_sound_device_espeak_has_failed(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setenv("ALSA_CONFIG_PATH", "/nowhere")
     reports = Reports()
     ProgramVoice(ESPEAK_NG).say("Forty four done.", reports.of("one"))
-    assert reports.next() == ("one", Outcome.FAILED)
+    assert reports.next() == ("one", PlaybackOutcome.FAILED)

@@ -11,7 +11,7 @@ from engine.plan.gauge import FOUR_INCHES, TEN_CM, Count, Gauge, GaugeAdvice, Sw
 from engine.plan.shaping import (
     Counting,
     Layout,
-    Times,
+    ShapingTimes,
     shaping_rate,
     space_decreases,
     space_increases,
@@ -207,7 +207,7 @@ def test_decreases_of_a_cap() -> None:
 def test_rate_of_shaping() -> None:
     """60 to 38 over 108 rows: twice every 9th, nine times every 10th row (worked by hand)."""
     rate = shaping_rate(60, 38, 108)
-    assert rate.steps == (Times(9, 2), Times(10, 9))
+    assert rate.steps == (ShapingTimes(9, 2), ShapingTimes(10, 9))
     assert rate.shapings == 11
     assert rate.shaping_rows()[-1] == 108
     assert rate.stitches_after(108) == 38

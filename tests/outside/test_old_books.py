@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 DATA = Path(__file__).with_name("old_books.toml")
 EXAMPLES: list[dict[str, Any]] = tomllib.loads(DATA.read_text(encoding="utf-8"))["example"]
@@ -33,7 +33,7 @@ def pattern_text(example: dict[str, Any], *, stated: bool) -> str:
     return "\n".join(lines)
 
 
-def verdict_of(text: str) -> Verdict:
+def verdict_of(text: str) -> SizeVerdict:
     """Return the verdict on a pattern of one size."""
     document = read_pattern(text, row_reader())
     assert isinstance(document, PatternDocument), document

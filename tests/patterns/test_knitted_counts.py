@@ -28,7 +28,7 @@ from engine.pattern.headings import Side
 from engine.pattern.needle import Misfit, Needle, with_marks, without_marks, without_round_mark
 from engine.pattern.notation import BOUND_OFF, Hold, PickUp, TakeUp, amount_for
 from engine.pattern.on_hold import REST, WAITING
-from engine.pattern.other_pieces import OtherPiece
+from engine.pattern.other_pieces import PieceTakenIn
 from engine.pattern.row_effects import work_between
 from engine.pattern.tree import Event, Repeat, Sequence, Stretch
 from tests.outside.test_old_books import EXAMPLES, pattern_text
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from engine.pattern.document import PieceText
     from engine.pattern.lines import Prepared
     from engine.pattern.notation import Item
-    from engine.pattern.so_far import Assembled, Count
+    from engine.pattern.so_far import Assembled, RowCount
     from engine.pattern.tree import Node
 
 MOST_WALKED = 3000
@@ -65,7 +65,7 @@ TEXTS = texts()
 class Counted:
     """A written line that the check has counted, and the course as far as it went by then."""
 
-    count: Count
+    count: RowCount
     course: Course
 
 
@@ -106,7 +106,7 @@ def piece_of(document: PatternDocument, size: int, index: int, name: str) -> Pie
     counting = Counting(size=size, name=title, cast_on=cast_on, in_the_round=piece.in_the_round)
     counting.heard, counting.started_round = [], piece.in_the_round
     counting.others = tuple(
-        OtherPiece(other.title, partial(document._left, size, number))
+        PieceTakenIn(other.title, partial(document._left, size, number))
         for number, other in enumerate(document.pieces[:index])
     )
     for section in piece.sections:

@@ -22,15 +22,15 @@ from engine.commands import (
 from engine.quantities import centimetres
 from engine.talk import Yes
 from speech.hearing.acceptance import Acceptance
-from speech.hearing.decoder import Reading, ScriptedDecoder, ScriptedModel
+from speech.hearing.decoder import Hypothesis, ScriptedDecoder, ScriptedModel
 from speech.hearing.events import (
     Clipping,
     Dictated,
     Heard,
     HearingEvent,
-    Level,
     Reason,
-    Refused,
+    RefusedSpeech,
+    SoundLevel,
     SpeechStarted,
 )
 from speech.hearing.sound import RATE, Sound, at_rate, read_wav
@@ -60,14 +60,14 @@ def spoken(seconds: float = 1.0, level: float = 0.1, *, before: float = 1.0) -> 
 def decided(acceptance: Acceptance, *sounds: Samples) -> list[HearingEvent]:
     """Return all that was decided about some sounds, levels left out."""
     events = [event for sound in sounds for event in acceptance.feed(sound)]
-    return [event for event in events if not isinstance(event, Level | SpeechStarted)]
+    return [event for event in events if not isinstance(event, SoundLevel | SpeechStarted)]
 
 
 def scripted(
-    first: list[list[Reading]],
-    second: list[list[Reading]] | None = None,
+    first: list[list[Hypothesis]],
+    second: list[list[Hypothesis]] | None = None,
     attention: str | None = None,
-    dictated: list[list[Reading]] | None = None,
+    dictated: list[list[Hypothesis]] | None = None,
 ) -> Acceptance:
     """Return acceptance with decoders that hear what they are told to."""
     model = ScriptedModel(
@@ -80,7 +80,7 @@ def scripted(
 
 def test_a_command_passes_all_stages() -> None:
     """A voice that is a command is heard once, with its times, soon after its end."""
-    (event,) = decided(scripted([[Reading("row done", 50.0)]]), spoken())
+    (event,) = decided(scripted([[Hypothesis("row done", 50.0)]]), spoken())
     assert isinstance(event, Heard)
     assert event.candidates == (RowsDone(1),)
     assert event.span.start_s == pytest.approx(1.0, abs=0.05)
@@ -90,8 +90,8 @@ def test_a_command_passes_all_stages() -> None:
 
 def test_a_command_that_may_go_on_is_waited_for() -> None:
     """A length is decided a little later than a finished sentence: a place may still follow."""
-    (short,) = decided(scripted([[Reading("how far left", 50.0)]]), spoken())
-    (longer,) = decided(scripted([[Reading("measure eleven centimetres", 50.0)]]), spoken())
+    (short,) = decided(scripted([[Hypothesis("how far left", 50.0)]]), spoken())
+    (longer,) = decided(scripted([[Hypothesis("measure eleven centimetres", 50.0)]]), spoken())
     assert isinstance(short, Heard)
     assert isinstance(longer, Heard)
     assert longer.span.decided_s > short.span.decided_s + 0.05
@@ -101,55 +101,61 @@ def test_a_command_that_may_go_on_is_waited_for() -> None:
     ("first", "second", "reason"),
     [
         ([], [], Reason.NO_WORDS),
-        ([Reading("[unk]", 9.0)], [], Reason.NO_WORDS),
-        ([Reading("row the yarn", 9.0)], [], Reason.NOT_A_COMMAND),
-        ([Reading("row done", 50.0)], [Reading("road works", 60.0)], Reason.OTHER_WORDS),
+        ([Hypothesis("[unk]", 9.0)], [], Reason.NO_WORDS),
+        ([Hypothesis("row the yarn", 9.0)], [], Reason.NOT_A_COMMAND),
+        ([Hypothesis("row done", 50.0)], [Hypothesis("road works", 60.0)], Reason.OTHER_WORDS),
         (
-            [Reading("i count fifty stitches", 50.0), Reading("i count fifteen stitches", 49.9)],
+            [
+                Hypothesis("i count fifty stitches", 50.0),
+                Hypothesis("i count fifteen stitches", 49.9),
+            ],
             [],
             Reason.UNSURE,
         ),
-        ([Reading("yes", 50.0)], [Reading("yes", 50.0)], Reason.ONLY_AN_ANSWER),
+        ([Hypothesis("yes", 50.0)], [Hypothesis("yes", 50.0)], Reason.ONLY_AN_ANSWER),
     ],
 )
 def test_each_stage_refuses_with_its_own_reason(
-    first: list[Reading], second: list[Reading], reason: Reason
+    first: list[Hypothesis], second: list[Hypothesis], reason: Reason
 ) -> None:
     """What does not get through is refused with the reason of the stage, in one sentence."""
     (event,) = decided(scripted([first], [second]), spoken())
-    assert isinstance(event, Refused)
+    assert isinstance(event, RefusedSpeech)
     assert event.reason is reason
     assert event.sentence.endswith(".")
 
 
 def test_where_only_a_number_is_unsure_it_is_told_what_it_may_be() -> None:
     """Fifty or fifteen can be asked about; another command, or everyday words, cannot."""
-    first = [Reading("i count fifty stitches", 50.0), Reading("i count fifteen stitches", 49.9)]
+    first = [
+        Hypothesis("i count fifty stitches", 50.0),
+        Hypothesis("i count fifteen stitches", 49.9),
+    ]
     (numbers,) = decided(scripted([first], [[]]), spoken())
-    assert isinstance(numbers, Refused)
+    assert isinstance(numbers, RefusedSpeech)
     assert numbers.maybe == (CountStitches(50), CountStitches(15))
-    (everyday,) = decided(scripted([first], [[Reading("high counts", 70.0)]]), spoken())
-    assert isinstance(everyday, Refused)
+    (everyday,) = decided(scripted([first], [[Hypothesis("high counts", 70.0)]]), spoken())
+    assert isinstance(everyday, RefusedSpeech)
     assert (everyday.reason, everyday.maybe) == (Reason.OTHER_WORDS, ())
-    another = [Reading("three rows done", 50.0), Reading("how far left", 49.9)]
+    another = [Hypothesis("three rows done", 50.0), Hypothesis("how far left", 49.9)]
     (commands,) = decided(scripted([another], [[]]), spoken())
-    assert isinstance(commands, Refused)
+    assert isinstance(commands, RefusedSpeech)
     assert (commands.reason, commands.maybe) == (Reason.UNSURE, ())
 
 
 def test_a_click_and_a_speech_are_no_commands() -> None:
     """Too short and too long are refused without asking the decoder."""
     (click,) = decided(scripted([]), spoken(0.06))
-    assert isinstance(click, Refused)
+    assert isinstance(click, RefusedSpeech)
     assert click.reason in {Reason.TOO_SHORT, Reason.NO_WORDS}
     speech = decided(scripted([]), spoken(12.0))
-    assert Reason.TOO_LONG in {one.reason for one in speech if isinstance(one, Refused)}
+    assert Reason.TOO_LONG in {one.reason for one in speech if isinstance(one, RefusedSpeech)}
     assert not [one for one in speech if isinstance(one, Heard)]
 
 
 def test_an_answer_counts_while_a_question_stands() -> None:
     """A bare yes is taken when something was asked."""
-    acceptance = scripted([[Reading("yes", 50.0)]])
+    acceptance = scripted([[Hypothesis("yes", 50.0)]])
     acceptance.answers = True
     (event,) = decided(acceptance, spoken())
     assert isinstance(event, Heard)
@@ -159,10 +165,11 @@ def test_an_answer_counts_while_a_question_stands() -> None:
 def test_the_attention_word_comes_first_or_nothing_counts() -> None:
     """With an attention word chosen, a command without it is refused and one with it is heard."""
     acceptance = scripted(
-        [[Reading("row done", 50.0)], [Reading("marigold row done", 50.0)]], attention="marigold"
+        [[Hypothesis("row done", 50.0)], [Hypothesis("marigold row done", 50.0)]],
+        attention="marigold",
     )
     without, with_it = decided(acceptance, spoken(), spoken())
-    assert isinstance(without, Refused)
+    assert isinstance(without, RefusedSpeech)
     assert without.reason is Reason.NO_ATTENTION_WORD
     assert isinstance(with_it, Heard)
     assert with_it.words == "row done"
@@ -170,19 +177,19 @@ def test_the_attention_word_comes_first_or_nothing_counts() -> None:
 
 def test_a_voice_far_below_the_knitters_is_not_hers() -> None:
     """Once her level is known, a voice 20 dB below it is refused before it is decoded."""
-    row = [Reading("row done", 50.0)]
+    row = [Hypothesis("row done", 50.0)]
     acceptance = scripted([row, row, row, row])
     decided(acceptance, spoken(level=0.2), spoken(level=0.2), spoken(level=0.2))
     assert acceptance.knitter_db is not None
     (event,) = decided(acceptance, spoken(level=0.02))
-    assert isinstance(event, Refused)
+    assert isinstance(event, RefusedSpeech)
     assert event.reason is Reason.TOO_QUIET
 
 
 def test_a_note_is_written_down_freely() -> None:
     """While dictating the next utterance is text, pauses inside it are allowed, then it is over."""
     acceptance = scripted(
-        [[Reading("row done", 50.0)]], dictated=[[Reading("the cable leans left", 50.0)]]
+        [[Hypothesis("row done", 50.0)]], dictated=[[Hypothesis("the cable leans left", 50.0)]]
     )
     acceptance.dictating = True
     note, command = decided(acceptance, spoken(before=1.0), spoken())
@@ -193,7 +200,7 @@ def test_a_note_is_written_down_freely() -> None:
 
 def test_too_loud_a_voice_is_told_once() -> None:
     """Clipped sound is told, but not at every sentence."""
-    row = [Reading("row done", 50.0)]
+    row = [Hypothesis("row done", 50.0)]
     loud = np.clip(spoken(level=2.0), -1, 1)
     events = decided(scripted([row, row]), loud, loud)
     assert sum(isinstance(event, Clipping) for event in events) == 1
@@ -201,7 +208,7 @@ def test_too_loud_a_voice_is_told_once() -> None:
 
 def test_all_between_hold_and_release_is_one_utterance() -> None:
     """With a key held, pauses decide nothing; letting go does."""
-    acceptance = scripted([[Reading("row done", 50.0)]])
+    acceptance = scripted([[Hypothesis("row done", 50.0)]])
     acceptance.hold()
     assert decided(acceptance, spoken()) == []
     (event,) = acceptance.release()
@@ -216,18 +223,18 @@ def test_held_silence_is_told_and_a_short_press_is_a_click() -> None:
     acceptance.hold()
     assert decided(acceptance, quiet) == []
     (event,) = acceptance.release()
-    assert isinstance(event, Refused)
+    assert isinstance(event, RefusedSpeech)
     assert event.reason is Reason.NO_WORDS
     acceptance.hold()
     acceptance.feed(quiet[: RATE // 20])
     (event,) = acceptance.release()
-    assert isinstance(event, Refused)
+    assert isinstance(event, RefusedSpeech)
     assert event.reason is Reason.TOO_SHORT
 
 
 def test_a_pause_while_held_does_not_cut_the_sentence() -> None:
     """If the loudest part alone is no command, all that was held is judged."""
-    acceptance = scripted([[Reading("eleven", 20.0)], [Reading("row done", 50.0)]])
+    acceptance = scripted([[Hypothesis("eleven", 20.0)], [Hypothesis("row done", 50.0)]])
     acceptance.hold()
     assert decided(acceptance, spoken(0.5), spoken(0.6, before=1.0)) == []
     (event,) = acceptance.release()
@@ -237,10 +244,10 @@ def test_a_pause_while_held_does_not_cut_the_sentence() -> None:
 
 def test_a_key_that_never_comes_up_ends_by_itself() -> None:
     """Held for longer than any command lasts it is refused once, and listening goes on."""
-    acceptance = scripted([[Reading("row done", 50.0)]])
+    acceptance = scripted([[Hypothesis("row done", 50.0)]])
     acceptance.hold()
     events = decided(acceptance, np.zeros(9 * RATE, dtype=np.float32))
-    assert [one.reason for one in events if isinstance(one, Refused)] == [Reason.TOO_LONG]
+    assert [one.reason for one in events if isinstance(one, RefusedSpeech)] == [Reason.TOO_LONG]
     assert acceptance.release() == ()
     (event,) = decided(acceptance, spoken())
     assert isinstance(event, Heard)
@@ -248,7 +255,7 @@ def test_a_key_that_never_comes_up_ends_by_itself() -> None:
 
 def test_a_note_can_be_dictated_while_held() -> None:
     """What is held while a note is asked for becomes the note."""
-    acceptance = scripted([], dictated=[[Reading("cable crossed wrong", 9.0)]])
+    acceptance = scripted([], dictated=[[Hypothesis("cable crossed wrong", 9.0)]])
     acceptance.dictating = True
     acceptance.hold()
     acceptance.feed(spoken())
@@ -259,7 +266,7 @@ def test_a_note_can_be_dictated_while_held() -> None:
 
 def test_too_loud_is_told_again_only_after_it_was_better() -> None:
     """Minutes of shouting are told once; after a voice of the right strength, anew."""
-    row = [Reading("row done", 50.0)]
+    row = [Hypothesis("row done", 50.0)]
     loud, well = np.clip(spoken(level=2.0), -1, 1), spoken(level=0.2)
     acceptance = scripted([row] * 6)
     pause = np.zeros(61 * RATE, dtype=np.float32)
@@ -272,7 +279,7 @@ def test_too_loud_is_told_again_only_after_it_was_better() -> None:
 
 def test_too_loud_is_not_told_again_within_a_minute() -> None:
     """Loud, well and loud again within the interval is told once; after it, once more."""
-    row = [Reading("row done", 50.0)]
+    row = [Hypothesis("row done", 50.0)]
     loud, well = np.clip(spoken(level=2.0), -1, 1), spoken(level=0.2)
     acceptance = scripted([row] * 5)
     pause = np.zeros(61 * RATE, dtype=np.float32)
@@ -306,10 +313,10 @@ class ByLength(ScriptedDecoder):
         super().__init__([])
         self._said = (short, long)
 
-    def finish(self) -> tuple[Reading, ...]:
+    def finish(self) -> tuple[Hypothesis, ...]:
         """Return what is heard in a voice of this length, with its padding."""
         super().finish()
-        return (Reading(self._said[self.fed[-1] > 1.7 * RATE], 50.0),)
+        return (Hypothesis(self._said[self.fed[-1] > 1.7 * RATE], 50.0),)
 
 
 class LengthModel(ScriptedModel):
@@ -355,7 +362,7 @@ def test_a_soft_end_that_says_another_number_is_a_doubt() -> None:
         LengthModel("i'm really on row six", "i'm really on row forty"), BOOK, ()
     )
     (event,) = decided(acceptance, soft_end())
-    assert isinstance(event, Refused)
+    assert isinstance(event, RefusedSpeech)
     assert event.reason is Reason.UNSURE
     assert event.maybe == (Recount(6), Recount(40))
 
@@ -392,7 +399,7 @@ def test_real_talk_is_not_obeyed(request: pytest.FixtureRequest, real: Acceptanc
     real.start_over()
     events = decided(real, recording(request, "not-for-us").samples)
     assert events
-    assert all(isinstance(event, Refused) for event in events)
+    assert all(isinstance(event, RefusedSpeech) for event in events)
 
 
 @pytest.mark.model

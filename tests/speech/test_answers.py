@@ -10,7 +10,7 @@ import pytest
 from app import resources
 from engine.replies import Reply, Say, Tone, reply
 from speech.speaking.answer_queue import Speaking
-from speech.speaking.answering import Answering, Devices
+from speech.speaking.answering import AnswerWay, Devices
 from speech.speaking.answers import Answers
 from speech.speaking.fake_voice import Rehearsal
 from speech.speaking.turns import Limits
@@ -92,7 +92,7 @@ def test_a_tone_and_words(
 
 def test_in_tones_a_question_is_not_taken_for_an_answer(stage: Stage) -> None:
     """Chosen for good or for now, tones alone say the same."""
-    stage.speaking.answering = Answering.TONES
+    stage.speaking.answering = AnswerWay.TONES
     assert stage.sounds(QUESTION) == [Tone.NOT_HEARD]
 
 

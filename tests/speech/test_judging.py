@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app import resources
 from engine.commands import CountStitches, HowFar, RowsDone
-from speech.hearing.decoder import Reading
+from speech.hearing.decoder import Hypothesis
 from speech.hearing.judging import (
     JudgingSettings,
     Meaning,
@@ -27,7 +27,7 @@ QUIET, LOUD = 45.0, 10.0
 
 def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
     """Stitched words that come first are passed over for a whole command close behind."""
-    found = meanings([Reading("rows done", 80.0), Reading("row done", 79.0)], BOOK)
+    found = meanings([Hypothesis("rows done", 80.0), Hypothesis("row done", 79.0)], BOOK)
     assert [one.said for one in found] == [RowsDone(1)]
     assert not stitched(found, 80.0, RULES, QUIET)
     assert stitched(found, 80.0 + RULES.stitched_by, RULES, QUIET)
@@ -37,12 +37,14 @@ def test_the_likeliest_whole_command_counts_not_the_likeliest_words() -> None:
 
 def test_words_that_are_unknown_are_never_dropped() -> None:
     """A command with something else before or after it is not that command."""
-    assert meanings([Reading("[unk] row done", 9.0), Reading("row done [unk]", 8.0)], BOOK) == ()
+    assert (
+        meanings([Hypothesis("[unk] row done", 9.0), Hypothesis("row done [unk]", 8.0)], BOOK) == ()
+    )
 
 
 def test_one_command_said_in_two_ways_is_no_doubt() -> None:
     """Two spellings of the same command do not stand against each other."""
-    two = [Reading("how far left", 50.0), Reading("how many rows left", 49.9)]
+    two = [Hypothesis("how far left", 50.0), Hypothesis("how many rows left", 49.9)]
     for heard in (two, two[::-1]):
         found = meanings(heard, BOOK)
         assert [(one.said, one.score) for one in found] == [(HowFar(), 50.0)]
@@ -51,8 +53,8 @@ def test_one_command_said_in_two_ways_is_no_doubt() -> None:
 def test_two_commands_close_together_are_a_doubt() -> None:
     """What could be fifty or fifteen is not acted on, and in a loud room even less."""
     close = [
-        Reading("i count fifty stitches", 50.0),
-        Reading("i count fifteen stitches", 50.0 - RULES.sure_by - 0.2),
+        Hypothesis("i count fifty stitches", 50.0),
+        Hypothesis("i count fifteen stitches", 50.0 - RULES.sure_by - 0.2),
     ]
     found = meanings(close, BOOK)
     assert rivals(found, RULES, QUIET) == ()
@@ -62,7 +64,7 @@ def test_two_commands_close_together_are_a_doubt() -> None:
 
 def view(**scores: float) -> tuple[Meaning, ...]:
     """Return the meanings of one view, by the counted stitches."""
-    found = [Reading(f"i count {count} stitches", score) for count, score in scores.items()]
+    found = [Hypothesis(f"i count {count} stitches", score) for count, score in scores.items()]
     return meanings(found, BOOK)
 
 
@@ -98,35 +100,35 @@ def test_a_view_without_the_second_counts_for_the_first() -> None:
 
 def test_only_other_numbers_of_the_same_command_are_candidates() -> None:
     """A different command is never offered as what might have been meant."""
-    found = meanings([Reading("row done", 50.0), Reading("round done now", 49.0)], BOOK)
-    other = meanings([Reading("how far left", 48.0)], BOOK)
+    found = meanings([Hypothesis("row done", 50.0), Hypothesis("round done now", 49.0)], BOOK)
+    other = meanings([Hypothesis("how far left", 48.0)], BOOK)
     assert candidates((*found, *other), RULES) == (RowsDone(1),)
 
 
 def test_everyday_words_that_fit_better_refuse() -> None:
     """The second opinion refuses by a clear difference only, by a clearer one where it is loud."""
-    (meaning,) = meanings([Reading("row done", 50.0)], BOOK)
-    clearly = [Reading("road works", 50.0 + RULES.unlike_by + 2 * RULES.unlike_by_word + 0.1)]
+    (meaning,) = meanings([Hypothesis("row done", 50.0)], BOOK)
+    clearly = [Hypothesis("road works", 50.0 + RULES.unlike_by + 2 * RULES.unlike_by_word + 0.1)]
     assert unlike(meaning, clearly, RULES, QUIET)
     assert not unlike(meaning, clearly, RULES, LOUD)
-    assert not unlike(meaning, [Reading("row done", 50.5)], RULES, QUIET)
+    assert not unlike(meaning, [Hypothesis("row done", 50.5)], RULES, QUIET)
     assert not unlike(meaning, [], RULES, QUIET)
 
 
 def test_a_long_command_is_refused_less_easily_than_a_short_one() -> None:
     """Everyday words that refuse two words leave a longer command alone, and a bare yes too."""
-    (short,) = meanings([Reading("row done", 50.0)], BOOK)
-    (longer,) = meanings([Reading("i count fifty stitches", 50.0)], BOOK)
-    (answer,) = meanings([Reading("yes", 50.0)], BOOK)
-    everyday = [Reading("road works", 52.0)]
+    (short,) = meanings([Hypothesis("row done", 50.0)], BOOK)
+    (longer,) = meanings([Hypothesis("i count fifty stitches", 50.0)], BOOK)
+    (answer,) = meanings([Hypothesis("yes", 50.0)], BOOK)
+    everyday = [Hypothesis("road works", 52.0)]
     assert unlike(short, everyday, RULES, QUIET)
     assert not unlike(longer, everyday, RULES, QUIET)
-    assert not unlike(answer, [Reading("yes", 50.0)], RULES, QUIET)
+    assert not unlike(answer, [Hypothesis("yes", 50.0)], RULES, QUIET)
 
 
 def test_with_an_attention_word_nothing_counts_without_it() -> None:
     """The attention word has to come first, and is no part of the command."""
-    heard = [Reading("row done", 60.0), Reading("marigold how far left", 50.0)]
+    heard = [Hypothesis("row done", 60.0), Hypothesis("marigold how far left", 50.0)]
     found = meanings(heard, BOOK, attention="marigold")
     assert [(one.said, one.words) for one in found] == [(HowFar(), "how far left")]
 

@@ -17,13 +17,13 @@ from speech.hearing.events import (
     Ended,
     Failed,
     HearingEvent,
-    Level,
     MicBack,
     MicLost,
     NothingHeard,
     Ready,
     Reason,
-    Refused,
+    RefusedSpeech,
+    SoundLevel,
     Span,
     SpeechStarted,
 )
@@ -36,12 +36,12 @@ if TYPE_CHECKING:
 
     from speech.hearing.acceptance import Acceptance
     from speech.hearing.sound import Samples
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 PIECE: Samples = np.full(800, 0.1, dtype=np.float32)
 QUICK = Patience(read_s=0.01, lost_after_s=0.1, reopen_every_s=0.02, nothing_after_s=60.0)
 SPAN = Span(0.0, 0.5, 0.8, 0.01)
-REFUSED = Refused(Reason.NOT_A_COMMAND, "Not a whole command.", "soup pot", None, SPAN)
+REFUSED = RefusedSpeech(Reason.NOT_A_COMMAND, "Not a whole command.", "soup pot", None, SPAN)
 
 
 class Notebook:
@@ -95,7 +95,7 @@ class Desk:
 
     def __init__(
         self,
-        source: Source,
+        source: SoundSource,
         notebook: Notebook | None = None,
         patience: Patience = QUICK,
         then: Callable[[Desk, HearingEvent], None] = lambda *_: None,
@@ -166,7 +166,7 @@ def _seconds(told: Sequence[HearingEvent]) -> float:
 
 def test_ready_first_and_ended_last() -> None:
     """Between them come the events of each piece in their order, and nothing twice."""
-    said = [(SpeechStarted(0.1),), (), (Level(-20.0, -60.0), REFUSED)]
+    said = [(SpeechStarted(0.1),), (), (SoundLevel(-20.0, -60.0), REFUSED)]
     desk = Desk(ScriptedSource([PIECE] * 4), Notebook(said))
     told = desk.run()
     assert isinstance(told[0], Ready)
@@ -267,7 +267,7 @@ def test_a_question_opens_the_ears_before_the_next_piece() -> None:
     """Asked during one piece, yes and no are listened for in the next, until it is answered."""
 
     def ask(desk: Desk, event: HearingEvent) -> None:
-        if isinstance(event, Refused):
+        if isinstance(event, RefusedSpeech):
             desk.listener.expect_answer(expected=True)
         if isinstance(event, SpeechStarted):
             desk.listener.expect_answer(expected=False)

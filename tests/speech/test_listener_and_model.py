@@ -15,7 +15,7 @@ from speech.hearing.events import (
     Heard,
     HearingEvent,
     Ready,
-    Refused,
+    RefusedSpeech,
 )
 from speech.hearing.listener import Listener
 from speech.hearing.sound import RATE, at_rate, read_wav
@@ -78,7 +78,7 @@ def test_real_events_come_in_the_order_of_the_recording(
     told = Watched(practice, model_folder).run()
     assert isinstance(told[0], Ready)
     assert isinstance(told[-1], Ended)
-    decided = [event.span for event in told if isinstance(event, Heard | Refused)]
+    decided = [event.span for event in told if isinstance(event, Heard | RefusedSpeech)]
     assert len(decided) >= 6
     for span in decided:
         assert span.start_s < span.end_s < span.decided_s
@@ -111,7 +111,9 @@ def test_what_is_said_while_muted_or_paused_is_not_heard(
     told = recording.run()
     assert _commands(told) == ["row done", "row done", "which row now", "five rows done"]
     assert not any(
-        2.5 < event.span.start_s < 12.5 for event in told if isinstance(event, Heard | Refused)
+        2.5 < event.span.start_s < 12.5
+        for event in told
+        if isinstance(event, Heard | RefusedSpeech)
     )
 
 
@@ -128,7 +130,7 @@ def test_a_real_note_is_written_down_and_commands_are_heard_again(
 
     recording.then = react
     told = recording.run()
-    said = [event for event in told if isinstance(event, Heard | Refused | Dictated)]
+    said = [event for event in told if isinstance(event, Heard | RefusedSpeech | Dictated)]
     assert isinstance(said[0], Heard)
     assert isinstance(said[1], Dictated)
     assert "rows" in said[1].text

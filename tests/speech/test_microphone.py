@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from speech.hearing.sound import Samples
-    from speech.hearing.sources import Source
+    from speech.hearing.sources import SoundSource
 
 pytestmark = [
     pytest.mark.microphone,
@@ -35,7 +35,7 @@ def plugged() -> Iterator[VirtualMicrophone]:
         yield running
 
 
-def _listen(source: Source, enough: Callable[[Samples], bool]) -> Samples:
+def _listen(source: SoundSource, enough: Callable[[Samples], bool]) -> Samples:
     """Return what comes until it is enough; how long that takes is the machine's business."""
     heard = np.zeros(0, dtype=np.float32)
     deadline = time.monotonic() + PATIENCE_S
@@ -47,7 +47,7 @@ def _listen(source: Source, enough: Callable[[Samples], bool]) -> Samples:
     return heard
 
 
-def _silent(source: Source) -> bool:
+def _silent(source: SoundSource) -> bool:
     """Tell whether nothing comes, asked many times."""
     return all(source.read(0.1) is None for _ in range(6))
 

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from engine.replies import Tone
 from speech.speaking.answer_queue import Speaking
-from speech.speaking.answering import Answering, Devices, Manner
+from speech.speaking.answering import AnswerManner, AnswerWay, Devices
 from speech.speaking.fake_voice import Rehearsal
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 from speech.speaking.silence import Silence
 from speech.speaking.turns import Limits, Turn
 
@@ -138,7 +138,7 @@ def test_an_urgent_answer_breaks_off_the_others(stage: Stage) -> None:
     for words in ("One.", "Two.", "Three."):
         stage.speaking.answer(words=words)
     stage.begun()
-    stage.speaking.answer(words="Stop. Pin it.", manner=Manner.INTERRUPT)
+    stage.speaking.answer(words="Stop. Pin it.", manner=AnswerManner.INTERRUPT)
     stage.begun()
     assert stage.voice.played == ["One.", "Stop. Pin it."]
     stage.voice.finish()
@@ -190,8 +190,8 @@ def test_a_late_report_does_not_open_the_ears_into_the_next_answer() -> None:
     assert other.ears.become(open_=True)
     other.speaking.answer(words="Two.")
     other.begun()
-    reports[0](Outcome.DONE)
-    reports[0](Outcome.DONE)
+    reports[0](PlaybackOutcome.DONE)
+    reports[0](PlaybackOutcome.DONE)
     time.sleep(0.1)
     assert not other.ears.open
     other.speaking.close()
@@ -298,14 +298,14 @@ def test_silence_leaves_the_ears_open() -> None:
 @pytest.mark.parametrize(
     ("answering", "tones", "words", "felt"),
     [
-        (Answering.VOICE, [Tone.NEXT_DIFFERS], ["Row 53.", "Eleven."], []),
-        (Answering.TONES, [Tone.NEXT_DIFFERS, Tone.HEARD], [], []),
-        (Answering.VIBRATION, [], [], [Tone.NEXT_DIFFERS, Tone.HEARD]),
-        (Answering.SILENT, [], [], []),
+        (AnswerWay.VOICE, [Tone.NEXT_DIFFERS], ["Row 53.", "Eleven."], []),
+        (AnswerWay.TONES, [Tone.NEXT_DIFFERS, Tone.HEARD], [], []),
+        (AnswerWay.VIBRATION, [], [], [Tone.NEXT_DIFFERS, Tone.HEARD]),
+        (AnswerWay.SILENT, [], [], []),
     ],
 )
 def test_she_is_answered_in_the_way_she_chose(
-    answering: Answering, tones: list[Tone], words: list[str], felt: list[Tone]
+    answering: AnswerWay, tones: list[Tone], words: list[str], felt: list[Tone]
 ) -> None:
     """With words, with tones alone, felt, or not at all; a tone stands for words left out."""
     devices = [Rehearsal(by_itself=True) for _ in range(3)]
@@ -323,7 +323,7 @@ def test_words_that_wait_are_left_out_once_only_tones_are_wanted(stage: Stage) -
     stage.speaking.answer(words="One.")
     stage.speaking.answer(words="Two.")
     stage.begun()
-    stage.speaking.answering = Answering.TONES
+    stage.speaking.answering = AnswerWay.TONES
     stage.voice.finish()
     stage.quiet()
     assert stage.voice.played == ["One."]
@@ -394,9 +394,9 @@ def test_closing_lets_it_finish_if_asked_to(stage: Stage) -> None:
     stage.begun()
     threading.Timer(0.05, stage.voice.finish).start()
     stage.speaking.close(patience_s=PATIENCE_S)
-    reported: list[Outcome] = []
+    reported: list[PlaybackOutcome] = []
     stage.voice.say("More.", reported.append)
-    assert reported == [Outcome.FAILED], "the device is closed"
+    assert reported == [PlaybackOutcome.FAILED], "the device is closed"
     assert stage.voice.played == ["Good night."]
 
 
@@ -435,7 +435,7 @@ def test_whatever_is_done_it_listens_again(deeds: list[str]) -> None:
     does: dict[str, Callable[[], None]] = {
         "words": lambda: speaking.answer(words="One."),
         "tone": lambda: speaking.answer(Tone.HEARD),
-        "urgent": lambda: speaking.answer(Tone.NOT_HEARD, "Two.", Manner.INTERRUPT),
+        "urgent": lambda: speaking.answer(Tone.NOT_HEARD, "Two.", AnswerManner.INTERRUPT),
         "hush": speaking.interrupt,
         "end": voice.finish,
         "lose": voice.lose_report,

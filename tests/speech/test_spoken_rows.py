@@ -22,11 +22,11 @@ from engine.pattern.notation import (
     MarkerMove,
     PickUp,
     Remark,
-    Stop,
     StopAt,
+    StopWork,
     TakeUp,
-    Turn,
     TurnKind,
+    TurnWork,
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind, Stitch, cable, together
@@ -51,7 +51,7 @@ def p(count: int) -> Work:
     return Work(P, (count,))
 
 
-LEFT_THREE = Stop(left=(3,))
+LEFT_THREE = StopWork(left=(3,))
 ROWS_AND_WORDS: list[tuple[tuple[Item, ...], str]] = [
     ((Along((k(1),)),), "knit to the end"),
     ((Along((p(1),)),), "purl to the end"),
@@ -68,7 +68,7 @@ ROWS_AND_WORDS: list[tuple[tuple[Item, ...], str]] = [
         "repeat: knit nine, knit two together; to the end",
     ),
     (
-        (Along((k(2), p(2)), Stop(StopAt.REST), star=True), k(2)),
+        (Along((k(2), p(2)), StopWork(StopAt.REST), star=True), k(2)),
         "repeat: knit two, purl two; as far as it goes; knit two",
     ),
     (
@@ -90,21 +90,21 @@ ROWS_AND_WORDS: list[tuple[tuple[Item, ...], str]] = [
     ),
     (
         (
-            Along((k(1),), Stop(StopAt.MARKER, (2,))),
+            Along((k(1),), StopWork(StopAt.MARKER, (2,))),
             Work(together("k", 2)),
             Marker(MarkerMove.SLIP),
         ),
         "knit to two before the marker, knit two together, slip marker",
     ),
     (
-        (Along((p(1),), Stop(StopAt.MARKER, mark="a")), Marker(MarkerMove.REMOVE, "a")),
+        (Along((p(1),), StopWork(StopAt.MARKER, mark="a")), Marker(MarkerMove.REMOVE, "a")),
         "purl to marker A, remove marker A",
     ),
     (
-        (Along((k(1),), Stop(StopAt.GAP, (1,))), Turn(TurnKind.WRAP)),
+        (Along((k(1),), StopWork(StopAt.GAP, (1,))), TurnWork(TurnKind.WRAP)),
         "knit to one before the gap, wrap and turn",
     ),
-    ((Along((k(1),), Stop(left=(1,))), Turn()), "knit to the last stitch, turn"),
+    ((Along((k(1),), StopWork(left=(1,))), TurnWork()), "knit to the last stitch, turn"),
     (
         (Hold(HoldWhich.NEXT, (20,)), TakeUp()),
         "put the next twenty on hold, take up the held stitches",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from speech.words.templates import Form, TemplateError, read_template
+from speech.words.templates import SentenceForm, TemplateError, read_template
 
 
 def fill(text: str, **values: object) -> str:
     """Fill a template with values written plainly, forms in brackets after them."""
 
-    def write(value: object, form: Form) -> str:
+    def write(value: object, form: SentenceForm) -> str:
         return f"{value}[{form}]" if form else str(value)
 
     return read_template(text).fill(values, write)

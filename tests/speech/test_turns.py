@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from speech.speaking.playback import Outcome
+from speech.speaking.playback import PlaybackOutcome
 from speech.speaking.turns import (
     Begin,
     CallChanged,
@@ -49,7 +49,7 @@ def test_the_microphone_is_closed_before_the_sound_and_opened_after_the_tail() -
     """An ordinary answer: closed first, then spoken, open again a tail after the reported end."""
     turn, effects = play(
         (0.0, PlaybackWanted(1, 2.0)),
-        (1.8, PlaybackEnded(1, Outcome.DONE)),
+        (1.8, PlaybackEnded(1, PlaybackOutcome.DONE)),
         (2.04, TimePassed()),
     )
     assert effects == [Mute(), Begin(1)]
@@ -71,26 +71,26 @@ def test_a_lost_report_ends_at_the_deadline() -> None:
     assert turn.open
 
 
-@pytest.mark.parametrize("outcome", list(Outcome))
-def test_every_outcome_leads_back_to_listening(outcome: Outcome) -> None:
+@pytest.mark.parametrize("outcome", list(PlaybackOutcome))
+def test_every_outcome_leads_back_to_listening(outcome: PlaybackOutcome) -> None:
     """A sound that failed, was interrupted or only presumably ended is over all the same."""
     turn, _ = play((0.0, PlaybackWanted(1, 2.0)), (0.1, PlaybackEnded(1, outcome)))
     assert isinstance(turn.sound, DyingAway)
-    assert turn.wakes_s == pytest.approx(0.7 if outcome is Outcome.ASSUMED else 0.35)
+    assert turn.wakes_s == pytest.approx(0.7 if outcome is PlaybackOutcome.ASSUMED else 0.35)
 
 
 def test_late_and_repeated_reports_change_nothing() -> None:
     """A report of an older sound does not open the microphone into the present one."""
     before, _ = play(
         (0.0, PlaybackWanted(1, 1.0)),
-        (1.0, PlaybackEnded(1, Outcome.DONE)),
+        (1.0, PlaybackEnded(1, PlaybackOutcome.DONE)),
         (1.1, PlaybackWanted(2, 1.0)),
     )
-    after, effects = step(before, PlaybackEnded(1, Outcome.DONE), 1.2, LIMITS)
+    after, effects = step(before, PlaybackEnded(1, PlaybackOutcome.DONE), 1.2, LIMITS)
     assert (after, effects) == (before, ())
     assert isinstance(after.sound, Sounding)
     assert after.sound.until_s == pytest.approx(4.1)
-    assert step(Turn(), PlaybackEnded(1, Outcome.DONE), 5.0, LIMITS) == (Turn(), ())
+    assert step(Turn(), PlaybackEnded(1, PlaybackOutcome.DONE), 5.0, LIMITS) == (Turn(), ())
 
 
 def test_an_interruption_stops_the_sound_and_waits_for_its_end() -> None:
@@ -101,7 +101,7 @@ def test_an_interruption_stops_the_sound_and_waits_for_its_end() -> None:
     assert effects == [Mute(), Begin(1), TellToStop(1)]
     assert not turn.open
     reported, _ = play(
-        (1.15, PlaybackEnded(1, Outcome.INTERRUPTED)), (1.45, TimePassed()), turn=turn
+        (1.15, PlaybackEnded(1, PlaybackOutcome.INTERRUPTED)), (1.45, TimePassed()), turn=turn
     )
     lost, _ = play((1.75, TimePassed()), (2.4, TimePassed()), turn=turn)
     assert reported.open
@@ -126,7 +126,7 @@ def test_stop_listening_while_it_speaks_leaves_it_closed() -> None:
     turn, effects = play(
         (0.0, PlaybackWanted(1, 1.0)),
         (0.5, ListeningWanted(wanted=False)),
-        (1.0, PlaybackEnded(1, Outcome.DONE)),
+        (1.0, PlaybackEnded(1, PlaybackOutcome.DONE)),
         (2.0, TimePassed()),
     )
     assert effects == [Mute(), Begin(1)]
@@ -140,7 +140,7 @@ def test_a_telephone_call_silences_and_deafens() -> None:
     turn, effects = play(
         (0.0, PlaybackWanted(1, 5.0)),
         (1.0, CallChanged(on_call=True)),
-        (1.1, PlaybackEnded(1, Outcome.INTERRUPTED)),
+        (1.1, PlaybackEnded(1, PlaybackOutcome.INTERRUPTED)),
         (60.0, PlaybackWanted(2, 1.0)),
     )
     assert effects == [Mute(), Begin(1), TellToStop(1), Drop(2)]
@@ -292,7 +292,7 @@ class Plan:
     expected_s: float
     lasts_s: float
     stoppable: bool
-    outcome: Outcome
+    outcome: PlaybackOutcome
     reports_s: tuple[float, ...]
 
 
@@ -300,7 +300,7 @@ def test_a_chain_of_sounds_is_broken_at_the_cap() -> None:
     """One answer after the other does not keep the knitter out for longer than the cap."""
     room = Room(Turn())
     for _ in range(60):
-        room.plays(Plan(3.0, 3.0, stoppable=True, outcome=Outcome.DONE, reports_s=(0.0,)))
+        room.plays(Plan(3.0, 3.0, stoppable=True, outcome=PlaybackOutcome.DONE, reports_s=(0.0,)))
         room.lives_until(room.now + 3.0)
     assert 5 <= room.opened <= 7
 
@@ -315,7 +315,7 @@ def plans(draw: st.DrawFn) -> Plan:
         expected,
         draw(st.floats(0.0, longest)),
         stoppable,
-        draw(st.sampled_from(Outcome)),
+        draw(st.sampled_from(PlaybackOutcome)),
         tuple(draw(st.lists(st.floats(0.0, 40.0), max_size=3))),
     )
 
@@ -327,10 +327,10 @@ happenings = st.one_of(
     st.just(TimePassed()),
     st.builds(ListeningWanted, st.booleans()),
     st.builds(CallChanged, st.booleans()),
-    st.builds(PlaybackEnded, st.integers(-1, -1), st.sampled_from(Outcome)),
+    st.builds(PlaybackEnded, st.integers(-1, -1), st.sampled_from(PlaybackOutcome)),
 )
 stories = st.lists(st.tuples(st.floats(0.0, 12.0), happenings), max_size=40)
-LONG_LOST = Plan(20.0, 120.0, stoppable=True, outcome=Outcome.DONE, reports_s=())
+LONG_LOST = Plan(20.0, 120.0, stoppable=True, outcome=PlaybackOutcome.DONE, reports_s=())
 
 
 @given(

@@ -6,8 +6,16 @@ import pytest
 
 from app import resources
 from engine.commands import RowsDone
-from speech.hearing.events import Clipping, Heard, HearingEvent, Level, Reason, Refused, Span
-from speech.hearing.voice_check import PHRASES, Advice, VoiceCheck
+from speech.hearing.events import (
+    Clipping,
+    Heard,
+    HearingEvent,
+    Reason,
+    RefusedSpeech,
+    SoundLevel,
+    Span,
+)
+from speech.hearing.voice_check import PHRASES, VoiceAdvice, VoiceCheck
 from speech.words.phrases import read_phrases
 from speech.words.understand import understand_heard
 
@@ -19,9 +27,9 @@ def said(words: str, level: float = -20.0, room: float = -60.0) -> Heard:
     return Heard((RowsDone(),), words, Span(0, 1, 1.2, 0.0, level, room))
 
 
-def missed(level: float = -20.0, room: float = -60.0) -> Refused:
+def missed(level: float = -20.0, room: float = -60.0) -> RefusedSpeech:
     """Return an utterance that was refused."""
-    return Refused(Reason.NO_WORDS, "No.", "", None, Span(0, 1, 1.2, 0.0, level, room))
+    return RefusedSpeech(Reason.NO_WORDS, "No.", "", None, Span(0, 1, 1.2, 0.0, level, room))
 
 
 def checked(*events: HearingEvent) -> VoiceCheck:
@@ -42,7 +50,7 @@ def test_the_check_asks_for_one_sentence_after_the_other() -> None:
     check = VoiceCheck()
     assert check.phrase == PHRASES[0]
     assert check.advice is None
-    check = check.after(Level(-50, -60)).after(said(PHRASES[0]))
+    check = check.after(SoundLevel(-50, -60)).after(said(PHRASES[0]))
     assert check.phrase == PHRASES[1]
     check = check.after(missed()).after(said(PHRASES[2]))
     assert check.phrase is None
@@ -51,7 +59,7 @@ def test_the_check_asks_for_one_sentence_after_the_other() -> None:
 
 def test_a_click_is_no_attempt() -> None:
     """What is too short to be a sentence uses up none of the three."""
-    click = Refused(Reason.TOO_SHORT, "Too short.", "", None, Span(0, 0.1, 0.8, 0.0))
+    click = RefusedSpeech(Reason.TOO_SHORT, "Too short.", "", None, Span(0, 0.1, 0.8, 0.0))
     assert checked(click).phrase == PHRASES[0]
     assert checked(click, said(PHRASES[0])).right == (True,)
 
@@ -59,16 +67,19 @@ def test_a_click_is_no_attempt() -> None:
 @pytest.mark.parametrize(
     ("events", "advice"),
     [
-        ([said(phrase) for phrase in PHRASES], Advice.ALL_WELL),
-        ([Clipping(1.0), *(said(phrase) for phrase in PHRASES)], Advice.TOO_LOUD),
-        ([said(phrase, -55, -90) for phrase in PHRASES], Advice.TOO_QUIET),
-        ([said(phrase, -20, -30) for phrase in PHRASES], Advice.LOUD_ROOM),
-        ([said(phrase, -20, -38) for phrase in PHRASES], Advice.ALL_WELL),
-        ([missed(-20, -38), *(said(phrase, -20, -38) for phrase in PHRASES[1:])], Advice.LOUD_ROOM),
-        ([missed(), missed(), missed()], Advice.NOT_UNDERSTOOD),
+        ([said(phrase) for phrase in PHRASES], VoiceAdvice.ALL_WELL),
+        ([Clipping(1.0), *(said(phrase) for phrase in PHRASES)], VoiceAdvice.TOO_LOUD),
+        ([said(phrase, -55, -90) for phrase in PHRASES], VoiceAdvice.TOO_QUIET),
+        ([said(phrase, -20, -30) for phrase in PHRASES], VoiceAdvice.LOUD_ROOM),
+        ([said(phrase, -20, -38) for phrase in PHRASES], VoiceAdvice.ALL_WELL),
+        (
+            [missed(-20, -38), *(said(phrase, -20, -38) for phrase in PHRASES[1:])],
+            VoiceAdvice.LOUD_ROOM,
+        ),
+        ([missed(), missed(), missed()], VoiceAdvice.NOT_UNDERSTOOD),
     ],
 )
-def test_the_advice_fits(events: list[HearingEvent], advice: Advice) -> None:
+def test_the_advice_fits(events: list[HearingEvent], advice: VoiceAdvice) -> None:
     """What stands most in the way is named."""
     check = checked(*events)
     assert check.advice is advice

@@ -15,7 +15,7 @@ from engine.commands import Since, Term
 from engine.fabric import Fabric
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
-from engine.pattern.notation import Along, Stop, Work
+from engine.pattern.notation import Along, StopWork, Work
 from engine.pattern.stitches import STITCHES, together
 from engine.quantities import centimetres, grams, inches
 from engine.replies import Reply, Say, reply
@@ -31,7 +31,7 @@ ROW = Instruction(
     (
         Work(STITCHES["k"]),
         Work(STITCHES["ssk"]),
-        Along((Work(STITCHES["k"]),), Stop(left=(3,))),
+        Along((Work(STITCHES["k"]),), StopWork(left=(3,))),
         Work(together("k", 2)),
         Work(STITCHES["k"]),
     )

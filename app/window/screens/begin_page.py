@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.pieces.plan_words import both
 from app.session.controls import Answer, Asks, Entry
 from app.session.draft import Draft, Field, fields_of, plan_of, wrong_with
@@ -128,7 +128,7 @@ class BeginPage(Page):
             )
         self._write_pattern()
         self._heading("swatch")
-        self.add_text([Span(words("begin", "swatch_why"), "soft")], sizes.words)
+        self.add_text([TextSpan(words("begin", "swatch_why"), "soft")], sizes.words)
         shelf = self.add_shelf()
         names = {
             **{key: words("begin", key) for key in _FIELDS},
@@ -141,12 +141,12 @@ class BeginPage(Page):
             control.rank = "plain" if value is None else "chosen"
             self.fields[field.key] = control
         if self.wrong:
-            self.add_text([Span(self.wrong, "alert", bold=True)], sizes.words)
+            self.add_text([TextSpan(self.wrong, "alert", bold=True)], sizes.words)
         lines = plan_of(self.draft)
         if lines:
             self._heading("plan")
             for line in lines:
-                self.add_text([Span(line)], sizes.words)
+                self.add_text([TextSpan(line)], sizes.words)
         self.lay()
         self.scroll.scroll_y = kept
 
@@ -157,7 +157,7 @@ class BeginPage(Page):
         document = draft.pattern.document
         if draft.trouble:
             problem = words("begin", "problem", sentence=draft.trouble)
-            self.add_text([Span(problem, "alert", bold=True)], sizes.words)
+            self.add_text([TextSpan(problem, "alert", bold=True)], sizes.words)
         if document is None:
             return
         if document.sizes:
@@ -172,19 +172,19 @@ class BeginPage(Page):
         course = draft.course
         if course is not None and course.cast_on is not None:
             count = words("begin", "cast_on", count=course.cast_on)
-            self.add_text([Span(count, bold=True)], sizes.words)
+            self.add_text([TextSpan(count, bold=True)], sizes.words)
         for text in (document.gauge, document.needle, document.yarn):
             if text:
-                self.add_text([Span(text)], sizes.words)
+                self.add_text([TextSpan(text)], sizes.words)
         for key, text in document.facts:
             said = words("begin", "value", name=key, value=text)
-            self.add_text([Span(said, "soft")], sizes.words)
+            self.add_text([TextSpan(said, "soft")], sizes.words)
         for caution in document.cautions:
-            self.add_text([Span(caution, "alert")], sizes.words)
+            self.add_text([TextSpan(caution, "alert")], sizes.words)
 
     def _heading(self, key: str) -> None:
         sizes = self.look.theme.sizes
-        self.add_text([Span(self.kit.words("begin", key), bold=True)], sizes.far_words)
+        self.add_text([TextSpan(self.kit.words("begin", key), bold=True)], sizes.far_words)
 
 
 def _shown(value: Answer) -> str:

@@ -10,7 +10,7 @@ from kivy.uix.floatlayout import FloatLayout
 
 from app.display.arrange import LOW_SCREEN, Box, Room, arrange
 from app.display.board_values import BoardView, Mood
-from app.display.flow import Span, fit
+from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
 from app.session.keys import Doing
 from app.window.screens.control import Control
@@ -133,7 +133,7 @@ class Board(FloatLayout):
             return 0.0
         spans = _answer_spans(self.view) + _trouble_spans(self.view)
         if self.view.question:
-            spans = [Span(self.view.question, bold=True)]
+            spans = [TextSpan(self.view.question, bold=True)]
         mm = self.look.px_per_mm
         size = round(self.look.letters(self.sizes.small, scaled=False))
         return fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm if spans else 0.0
@@ -303,22 +303,24 @@ class Board(FloatLayout):
         self._arranged_for = key
         return changed
 
-    def _place_spans(self, view: BoardView, *, beside: bool) -> list[Span]:
+    def _place_spans(self, view: BoardView, *, beside: bool) -> list[TextSpan]:
         if not beside:
             return [
-                Span(f"{view.state_word}, {view.side}; " if view.side else f"{view.state_word}; "),
-                Span(view.done_words, "soft"),
+                TextSpan(
+                    f"{view.state_word}, {view.side}; " if view.side else f"{view.state_word}; "
+                ),
+                TextSpan(view.done_words, "soft"),
             ]
-        spans = [Span(view.state_word, bold=True)]
+        spans = [TextSpan(view.state_word, bold=True)]
         if view.side:
             with_arrow = f"{view.side} {view.arrow}"
             size = self.look.letters(self.sizes.far_words * self.magnify)
             fits = width_of(with_arrow, size, False) <= self.ids.place.width
-            spans += [Span("\n"), Span(with_arrow if fits else view.side)]
-        spans += [Span("\n"), Span(view.done_words, "soft")]
+            spans += [TextSpan("\n"), TextSpan(with_arrow if fits else view.side)]
+        spans += [TextSpan("\n"), TextSpan(view.done_words, "soft")]
         return spans
 
-    def _instruction_spans(self, view: BoardView) -> list[Span]:
+    def _instruction_spans(self, view: BoardView) -> list[TextSpan]:
         """Show the whole row; if it is too long for the box, from the bit that is worked now."""
         if not view.bits:
             return []
@@ -332,36 +334,36 @@ class Board(FloatLayout):
                 return spans
         return _bit_spans(view, now, now + 1, dots=False)
 
-    def _notes_spans(self, view: BoardView) -> list[Span]:
-        spans: list[Span] = []
+    def _notes_spans(self, view: BoardView) -> list[TextSpan]:
+        spans: list[TextSpan] = []
         stacked = self.notes_valign == "top"
         notes = view.notes if stacked else view.notes[:2]
         for at, note in enumerate(notes):
             if at:
-                spans.append(Span("\n") if stacked else Span("   ·   ", "soft"))
+                spans.append(TextSpan("\n") if stacked else TextSpan("   ·   ", "soft"))
             if note.due:
-                spans.append(Span(f" {note.words} ", "mark_ink", bold=True, ground="mark"))
+                spans.append(TextSpan(f" {note.words} ", "mark_ink", bold=True, ground="mark"))
             else:
-                spans.append(Span(note.words, "ink"))
+                spans.append(TextSpan(note.words, "ink"))
         return spans
 
-    def heard_spans(self) -> list[Span]:
+    def heard_spans(self) -> list[TextSpan]:
         """Return what was heard and answered, as it is shown."""
         return list(self.ids.heard.spans)
 
-    def _heard_spans(self, view: BoardView) -> list[Span]:
+    def _heard_spans(self, view: BoardView) -> list[TextSpan]:
         """Show what was heard and the answer; without room for both, what matters more."""
         if view.question:
-            return [Span(view.question, "ink", bold=True)]
-        heard: list[Span] = []
+            return [TextSpan(view.question, "ink", bold=True)]
+        heard: list[TextSpan] = []
         if view.heard:
             quoted = f"\N{LEFT DOUBLE QUOTATION MARK}{view.heard}\N{RIGHT DOUBLE QUOTATION MARK}"
-            heard = [Span(f"{quoted} ", "soft")]
+            heard = [TextSpan(f"{quoted} ", "soft")]
         answer = _answer_spans(view)
-        due: list[Span] = []
+        due: list[TextSpan] = []
         if self.arrangement is not None and "notes" not in self.arrangement.parts:
             due = [
-                Span(f" {note.words} ", "mark_ink", bold=True, ground="mark")
+                TextSpan(f" {note.words} ", "mark_ink", bold=True, ground="mark")
                 for note in view.notes
                 if note.due
             ]
@@ -379,28 +381,28 @@ class Board(FloatLayout):
         return trouble or answer
 
 
-def _answer_spans(view: BoardView) -> list[Span]:
+def _answer_spans(view: BoardView) -> list[TextSpan]:
     if not view.answer:
         return []
-    return [Span(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)]
+    return [TextSpan(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)]
 
 
-def _trouble_spans(view: BoardView) -> list[Span]:
-    return [Span(view.trouble, "alert", bold=True)] if view.trouble else []
+def _trouble_spans(view: BoardView) -> list[TextSpan]:
+    return [TextSpan(view.trouble, "alert", bold=True)] if view.trouble else []
 
 
-def _bit_spans(view: BoardView, first: int, last: int, *, dots: bool = True) -> list[Span]:
+def _bit_spans(view: BoardView, first: int, last: int, *, dots: bool = True) -> list[TextSpan]:
     """Return the bits from `first` up to before `last`, with dots for those that are left out."""
-    spans: list[Span] = []
+    spans: list[TextSpan] = []
     if first > 0 and dots:
-        spans.append(Span("\N{HORIZONTAL ELLIPSIS} ", "soft"))
+        spans.append(TextSpan("\N{HORIZONTAL ELLIPSIS} ", "soft"))
     for at in range(first, last):
         comma = "," if at < len(view.bits) - 1 else ""
         if at == view.bit:
-            spans.append(Span(view.bits[at], "mark_ink", ground="mark"))
-            spans.append(Span(f"{comma} ", "ink"))
+            spans.append(TextSpan(view.bits[at], "mark_ink", ground="mark"))
+            spans.append(TextSpan(f"{comma} ", "ink"))
         else:
-            spans.append(Span(f"{view.bits[at]}{comma} ", "soft" if at < view.bit else "ink"))
+            spans.append(TextSpan(f"{view.bits[at]}{comma} ", "soft" if at < view.bit else "ink"))
     if last < len(view.bits) and dots:
-        spans.append(Span("\N{HORIZONTAL ELLIPSIS}", "soft"))
+        spans.append(TextSpan("\N{HORIZONTAL ELLIPSIS}", "soft"))
     return spans

@@ -13,7 +13,7 @@ from kivy.properties import (
 )
 from kivy.uix.behaviors import ButtonBehavior
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens.kv import load
 from app.window.screens.text import Text
 
@@ -69,11 +69,11 @@ class Control(ButtonBehavior, Text):
         self.radius = look.mm(2.2)
         if pressed:
             name_ink = phrase_ink = ground
-        spans = [Span(self.title, name_ink, bold=True)]
+        spans = [TextSpan(self.title, name_ink, bold=True)]
         if self.phrase:
             words = f"\N{LEFT DOUBLE QUOTATION MARK}{self.phrase}\N{RIGHT DOUBLE QUOTATION MARK}"
             said = words if self.spoken else f"type {words}"
-            spans += [Span("\n"), Span(said, phrase_ink, scale=self.phrase_scale)]
+            spans += [TextSpan("\n"), TextSpan(said, phrase_ink, scale=self.phrase_scale)]
         if self.remark:
-            spans += [Span("\n"), Span(self.remark, phrase_ink, scale=self.phrase_scale)]
+            spans += [TextSpan("\n"), TextSpan(self.remark, phrase_ink, scale=self.phrase_scale)]
         self.spans = spans

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.session.controls import phrase_of, speakable
 from app.window.screens.pages import Page
 
@@ -40,7 +40,7 @@ class Everything(Page):
         for spec in kit.controls.screens:
             self._put(shelf, spec, act, rank="strong")
         for title, group in kit.controls.groups:
-            self.add_text([Span(title, "ink", bold=True)], look.theme.sizes.far_words)
+            self.add_text([TextSpan(title, "ink", bold=True)], look.theme.sizes.far_words)
             shelf = self.add_shelf()
             for spec in group:
                 if spec not in kit.controls.screens:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from app import resources
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens.pages import Page
 from engine.plan.advice_tables import read_breaks
 
@@ -40,6 +40,6 @@ class HelpPage(Page):
 
     def _part(self, title: str, *sentences: str) -> None:
         sizes = self.look.theme.sizes
-        self.add_text([Span(title, bold=True)], sizes.far_words)
+        self.add_text([TextSpan(title, bold=True)], sizes.far_words)
         for sentence in sentences:
-            self.add_text([Span(sentence)], sizes.words)
+            self.add_text([TextSpan(sentence)], sizes.words)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from app.display.screen_words import Wording
+    from app.display.screen_words import ScreenWording
     from app.session.controls import Controls
     from app.session.keys import KeyMap
     from app.window.look import Look
@@ -22,5 +22,5 @@ class Kit:
     controls: Controls
     keys: KeyMap
     book: PhraseBook
-    words: Wording
+    words: ScreenWording
     units: tuple[LengthUnit | MassUnit, ...] = ()

@@ -14,7 +14,7 @@ from kivy.properties import (
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.relativelayout import RelativeLayout
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens import control as control_widgets
 from app.window.screens import text as text_widgets
 from app.window.screens.kv import load
@@ -82,11 +82,11 @@ class Overlay(RelativeLayout):
         self.bar = self.target + (words if self.narrow else 0)
 
     @staticmethod
-    def heading(title: str, subtitle: str) -> list[Span]:
+    def heading(title: str, subtitle: str) -> list[TextSpan]:
         """Return the words in the middle of the bar."""
-        spans = [Span(title, "ink", bold=True)]
+        spans = [TextSpan(title, "ink", bold=True)]
         if subtitle:
-            spans += [Span("\n"), Span(subtitle, "soft", scale=0.72)]
+            spans += [TextSpan("\n"), TextSpan(subtitle, "soft", scale=0.72)]
         return spans
 
     def close(self) -> None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from kivy.uix.widget import Widget
 
-    from app.display.flow import Span
+    from app.display.flow import TextSpan
     from app.window.look import Look
     from app.window.screens.panels import Panel
 
@@ -52,7 +52,7 @@ class Page(Overlay):
         self.column.clear_widgets()
         self.paragraphs, self.shelves, self.drawings, self.panels = [], [], [], []
 
-    def add_text(self, spans: list[Span], capital: float) -> Text:
+    def add_text(self, spans: list[TextSpan], capital: float) -> Text:
         """Add a paragraph."""
         paragraph = Text(
             look=self.look,

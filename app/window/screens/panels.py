@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from kivy.uix.widget import Widget
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens.text import Text
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ class Panel(Widget):
         self,
         look: Look,
         heading: str,
-        sentence: Sequence[Span],
+        sentence: Sequence[TextSpan],
         drawing: Widget | None,
         tall: float,
         **properties: Any,
@@ -34,7 +34,7 @@ class Panel(Widget):
         super().__init__(size_hint=(None, None), **properties)
         self.look, self.drawing, self._tall = look, drawing, tall
         sizes = look.theme.sizes
-        self.heading = _paragraph(look, [Span(heading, bold=True)], sizes.far_words)
+        self.heading = _paragraph(look, [TextSpan(heading, bold=True)], sizes.far_words)
         self.sentence = _paragraph(look, list(sentence), sizes.words)
         for part in (self.heading, self.sentence, drawing):
             if part is not None:
@@ -109,7 +109,7 @@ class Panels(Widget):
             top -= tall + self._gap
 
 
-def _paragraph(look: Look, spans: list[Span], capital: float) -> Text:
+def _paragraph(look: Look, spans: list[TextSpan], capital: float) -> Text:
     return Text(
         look=look,
         spans=spans,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.drawings.piece import fabric_of
 from app.window.screens.pages import Page
 from app.window.views.fabric_view import FabricView
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from app.window.screens.control import Control
     from app.window.screens.kit import Kit
     from app.window.screens.text import Text
-    from engine.pattern import PatternDocument, Place, Problem, Verdict
+    from engine.pattern import PatternDocument, Place, Problem, SizeVerdict
     from engine.state import PieceState
 
 _MOST_ROWS = 400
@@ -46,18 +46,18 @@ class PatternPage(Page):
         words, sizes, state = self.kit.words, self.look.theme.sizes, situation.state
         pattern = state.pattern
         if pattern is None or pattern.sha256 not in dict(state.texts):
-            self.add_text([Span(words("pattern", "none"))], sizes.words)
+            self.add_text([TextSpan(words("pattern", "none"))], sizes.words)
             self.lay()
             return
         document = document_of(state.text_of(pattern.sha256))
         if not isinstance(document, PatternDocument):
             for problem in document:
-                self.add_text([Span(str(problem), "alert")], sizes.words)
+                self.add_text([TextSpan(str(problem), "alert")], sizes.words)
             self.lay()
             return
         self._head(document, pattern.size)
         self._verdict(document, pattern.size)
-        self.add_text([Span(words("pattern", "picture"), bold=True)], sizes.words)
+        self.add_text([TextSpan(words("pattern", "picture"), bold=True)], sizes.words)
         wool = self.look.theme.wool_for(state.piece)
         picture = FabricView(look=self.look, wool=wool, fabric=fabric_of(state, situation.course))
         self.add_drawing(picture, _PICTURE)
@@ -69,10 +69,10 @@ class PatternPage(Page):
         title = document.title
         if size:
             title = f"{title}, {words('pattern', 'size', size=size)}"
-        self.add_text([Span(title, bold=True)], sizes.far_words)
+        self.add_text([TextSpan(title, bold=True)], sizes.far_words)
         for text in (document.gauge, document.needle, document.yarn):
             if text:
-                self.add_text([Span(text, "soft")], sizes.words)
+                self.add_text([TextSpan(text, "soft")], sizes.words)
 
     def _verdict(self, document: PatternDocument, size: str | None) -> None:
         words, sizes = self.kit.words, self.look.theme.sizes
@@ -81,12 +81,12 @@ class PatternPage(Page):
             return
         if verdict.ok:
             mark = f"\N{CHECK MARK} {words('pattern', 'right')}"
-            self.add_text([Span(mark, "good", bold=True)], sizes.words)
+            self.add_text([TextSpan(mark, "good", bold=True)], sizes.words)
         else:
             count = len(verdict.problems)
             key = "wrong_one" if count == 1 else "wrong"
             self.add_text(
-                [Span(words("pattern", key, count=count), "alert", bold=True)], sizes.words
+                [TextSpan(words("pattern", key, count=count), "alert", bold=True)], sizes.words
             )
             shelf = self.add_shelf()
             for problem in verdict.problems:
@@ -95,7 +95,7 @@ class PatternPage(Page):
         trusted = sum(not count.checked for count in verdict.counts)
         if trusted:
             note = words("pattern", "unchecked", count=trusted)
-            self.add_text([Span(note, "soft")], sizes.words)
+            self.add_text([TextSpan(note, "soft")], sizes.words)
 
     def _go_to(self, problem: Problem) -> None:
         """Bring the row that a problem is about into view."""
@@ -112,9 +112,9 @@ class PatternPage(Page):
                 break
             if place.section != section:
                 section, seen = place.section, set()
-                self.add_text([Span(place.section_title, bold=True)], sizes.far_words)
+                self.add_text([TextSpan(place.section_title, bold=True)], sizes.far_words)
                 if place.open_loop is not None:
-                    self.add_text([Span(_until(self.kit, place), "soft")], sizes.words)
+                    self.add_text([TextSpan(_until(self.kit, place), "soft")], sizes.words)
             now = row == state.working
             said = str(place.instruction)
             if now or place.open_loop is None or said not in seen:
@@ -124,16 +124,16 @@ class PatternPage(Page):
                 break  # an open part goes on as it began
             row += 1
 
-    def _row(self, place: Place, state: PieceState, *, now: bool) -> list[Span]:
+    def _row(self, place: Place, state: PieceState, *, now: bool) -> list[TextSpan]:
         words = self.kit.words
         side = words("board", str(place.side))
         ink = "soft" if place.row <= state.done else "ink"
         said = words("pattern", "row", row=place.row, side=side, text=str(place.instruction))
-        spans = [Span(said, "mark_ink" if now else ink, ground="mark" if now else "")]
+        spans = [TextSpan(said, "mark_ink" if now else ink, ground="mark" if now else "")]
         if place.after is not None and place.after != place.before:
-            spans.append(Span(words("pattern", "count", count=place.after), ink))
+            spans.append(TextSpan(words("pattern", "count", count=place.after), ink))
         if now:
-            spans += [Span(" "), Span(words("pattern", "now"), "good", bold=True)]
+            spans += [TextSpan(" "), TextSpan(words("pattern", "now"), "good", bold=True)]
         return spans
 
 
@@ -144,7 +144,7 @@ def _until(kit: Kit, place: Place) -> str:
     return kit.words("pattern", "open_on")
 
 
-def _of_size(verdicts: tuple[Verdict, ...], size: str | None) -> Verdict | None:
+def _of_size(verdicts: tuple[SizeVerdict, ...], size: str | None) -> SizeVerdict | None:
     for verdict in verdicts:
         if verdict.size == size or size is None:
             return verdict

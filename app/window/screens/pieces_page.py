@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from kivy.properties import ObjectProperty
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens.control import Control
 from app.window.screens.pages import Page
 from app.window.views.selvedge import Selvedge
@@ -48,13 +48,13 @@ class PiecesPage(Page):
         shelf = self.add_shelf()
         self.control_on(shelf, words("screens", "begin"), self._begin, rank="strong")
         if not pieces:
-            self.add_text([Span(words("pieces", "none"))], sizes.words)
+            self.add_text([TextSpan(words("pieces", "none"))], sizes.words)
         by_age = sorted(pieces, key=lambda one: one.last_wall)
         latest = {one.project: one.last_wall for one in by_age}
         ordered = sorted(pieces, key=lambda one: (latest[one.project], one.project), reverse=True)
         for project, group in groupby(ordered, key=lambda piece: piece.project):
             title = project or words("pieces", "no_project")
-            self.add_text([Span(title, "ink", bold=True)], sizes.far_words)
+            self.add_text([TextSpan(title, "ink", bold=True)], sizes.far_words)
             shelf = self.add_shelf()
             for piece in sorted(group, key=lambda one: one.last_wall, reverse=True):
                 self.cards[piece.id] = self._card(shelf, piece, now)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.session.keys import Doing
 from app.session.settings import Settings, choices
 from app.window.screens.pages import Page
@@ -62,10 +62,10 @@ class SettingsPage(Page):
         self.clear()
         self.choices, self.teachable = {}, {}
         if trouble:
-            self.add_text([Span(trouble, "alert", bold=True)], sizes.words)
+            self.add_text([TextSpan(trouble, "alert", bold=True)], sizes.words)
         self.control_on(self.add_shelf(), words("voice", "title"), self._changes.try_voice)
         for field in fields(Settings):
-            self.add_text([Span(words("settings", field.name), bold=True)], sizes.words)
+            self.add_text([TextSpan(words("settings", field.name), bold=True)], sizes.words)
             shelf = self.add_shelf()
             for value in choices(field.name):
                 now = getattr(settings, field.name) == value
@@ -75,18 +75,18 @@ class SettingsPage(Page):
                     partial(self._choose, field.name, value),
                     rank="chosen" if now else "plain",
                 )
-        self.add_text([Span(words("settings", "keys"), bold=True)], sizes.far_words)
+        self.add_text([TextSpan(words("settings", "keys"), bold=True)], sizes.far_words)
         if said:
-            self.add_text([Span(said, "good", bold=True)], sizes.words)
+            self.add_text([TextSpan(said, "good", bold=True)], sizes.words)
         if taught:
             named = ", ".join(
                 f"{keys.key_name(code)}: {self._bound(keys.bindings[code].bound)}"
                 for code in sorted(taught)
                 if code in keys.bindings
             )
-            self.add_text([Span(words("settings", "taught", keys=named), "soft")], sizes.words)
+            self.add_text([TextSpan(words("settings", "taught", keys=named), "soft")], sizes.words)
             self.control_on(self.add_shelf(), words("settings", "forget"), self._changes.forget)
-        self.add_text([Span(words("settings", "learn"))], sizes.words)
+        self.add_text([TextSpan(words("settings", "learn"))], sizes.words)
         shelf = self.add_shelf()
         for spec in self.kit.controls.everyday:
             self._teachable(shelf, spec.key, spec)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from app.display.board_view import tape_of
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.display.story_lines import story_lines
 from app.drawings.story import hand_curve, story_of, yarn_curve
 from app.window.screens.pages import Page
@@ -44,14 +44,14 @@ class StoryPage(Page):
         """Show the story of a piece."""
         self.clear()
         words, sizes, state = self.kit.words, self.look.theme.sizes, situation.state
-        self.add_text([Span(state.name, bold=True)], sizes.far_words)
+        self.add_text([TextSpan(state.name, bold=True)], sizes.far_words)
         self.add_panels([self._length(situation)])
         self.add_panels([self._hand(situation), self._yarn(situation), self._pace(situation)])
-        self.add_text([Span(words("story", "notes"), bold=True)], sizes.far_words)
+        self.add_text([TextSpan(words("story", "notes"), bold=True)], sizes.far_words)
         self.lines = story_lines(state, self.kit.words)
         self.written = 0
         if not self.lines:
-            self.add_text([Span(words("story", "no_notes"), "soft")], sizes.words)
+            self.add_text([TextSpan(words("story", "no_notes"), "soft")], sizes.words)
         self._more()
 
     # --- the panels ---------------------------------------------------------------------------
@@ -60,9 +60,9 @@ class StoryPage(Page):
         words, state = self.kit.words, situation.state
         story = story_of(state, situation.course)
         tape = tape_of(state, situation.course, words)
-        said = [Span(tape.words if tape is not None else "")]
+        said = [TextSpan(tape.words if tape is not None else "")]
         if not story.points:
-            said = [Span(words("story", "none"), "soft")]
+            said = [TextSpan(words("story", "none"), "soft")]
         drawing = StoryView(look=self.look, wool=self.look.theme.wool_for(state.piece), story=story)
         return Panel(self.look, words("story", "length"), said, drawing, _CHART)
 
@@ -90,15 +90,15 @@ class StoryPage(Page):
         said = self._said(how_long(situation.state, situation.course, situation.stamps))
         speed = pace(situation.stamps)
         if speed is not None:
-            said = [Span(words("story", "a_row", time=_time(speed.seconds_per_row))), *said]
+            said = [TextSpan(words("story", "a_row", time=_time(speed.seconds_per_row))), *said]
         return Panel(self.look, words("story", "pace"), said, None, 0.0)
 
     def _told(self, what: str, replies: Sequence[Reply], drawing: Drawn | None) -> Panel:
         heading = self.kit.words("story", what)
         return Panel(self.look, heading, self._said(replies), drawing, _SMALL_CHART)
 
-    def _said(self, replies: Sequence[Reply]) -> list[Span]:
-        return [Span(f"{self.kit.words.reply(one)} ") for one in replies]
+    def _said(self, replies: Sequence[Reply]) -> list[TextSpan]:
+        return [TextSpan(f"{self.kit.words.reply(one)} ") for one in replies]
 
     # --- what happened ------------------------------------------------------------------------
 
@@ -109,7 +109,7 @@ class StoryPage(Page):
             self.column.remove_widget(self.shelves.pop())
         upto = self.written + _AT_A_TIME
         for row, text in self.lines[self.written : upto]:
-            self.add_text([Span(words("story", "note", row=row, text=text))], sizes.words)
+            self.add_text([TextSpan(words("story", "note", row=row, text=text))], sizes.words)
         self.written = min(upto, len(self.lines))
         if self.written < len(self.lines):
             self.control_on(self.add_shelf(), words("story", "earlier"), self._more)

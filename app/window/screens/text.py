@@ -18,7 +18,7 @@ from kivy.properties import (
 )
 from kivy.uix.widget import Widget
 
-from app.display.flow import LEADING, Flowed, Span, fit, shortened
+from app.display.flow import LEADING, Flowed, TextSpan, fit, shortened
 from app.window.look import FONT
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ class Text(Widget):
         redraw()
 
     @property
-    def all_spans(self) -> list[Span]:
+    def all_spans(self) -> list[TextSpan]:
         """The spans that are shown."""
         if self.spans:
             return list(self.spans)
@@ -95,7 +95,7 @@ class Text(Widget):
             least = self.look.letters(self.least, scaled=False) if self.least else most
             size = round(max(least, most * 0.75))
             words = shortened(words, self.width, size, width_of, bold=self.bold)
-        return [Span(words, self.ink, bold=self.bold)] if words else []
+        return [TextSpan(words, self.ink, bold=self.bold)] if words else []
 
     def height_for(self, width: float) -> float:
         """Return the height that the text takes at its full size in a box of that width."""

@@ -14,7 +14,7 @@ from kivy.properties import (
 )
 from kivy.uix.relativelayout import RelativeLayout
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.window.screens import control, text  # noqa: F401 (used by the kv file)
 from app.window.screens.kv import load
 
@@ -73,9 +73,9 @@ class TypingLine(RelativeLayout):
         self.height = rows * (self.target + self.edge) + self.edge + head
 
     @staticmethod
-    def heading_spans(title: str) -> list[Span]:
+    def heading_spans(title: str) -> list[TextSpan]:
         """Return the title as long as nothing was answered."""
-        return [Span(title, "soft")]
+        return [TextSpan(title, "soft")]
 
     @property
     def typed(self) -> str:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.session.attention import advised
 from app.window.screens.pages import Page
-from speech.hearing.voice_check import PHRASES, Advice
+from speech.hearing.voice_check import PHRASES, VoiceAdvice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -44,20 +44,20 @@ class VoicePage(Page):
             said = check.phrase if word is None else f"{word} {check.phrase}"
             number = len(check.tried) + 1
             step = words("voice", "step", number=number, count=len(PHRASES))
-            self.add_text([Span(step, "soft")], sizes.far_words)
+            self.add_text([TextSpan(step, "soft")], sizes.far_words)
             asked = words("voice", "say", words=said)
-            self.add_text([Span(asked, "mark_ink", ground="mark")], large)
-            self.add_text([Span(ear_words, "soft")], sizes.far_words)
+            self.add_text([TextSpan(asked, "mark_ink", ground="mark")], large)
+            self.add_text([TextSpan(ear_words, "soft")], sizes.far_words)
         else:
             found = words.reply(advised(check))
-            ink = "good" if check.advice is Advice.ALL_WELL else "ink"
-            self.add_text([Span(found, ink, bold=True)], large)
+            ink = "good" if check.advice is VoiceAdvice.ALL_WELL else "ink"
+            self.add_text([TextSpan(found, ink, bold=True)], large)
             margin, heard = round(check.margin_db or 0), check.heard
             facts = words("voice", "facts", heard=heard, count=len(PHRASES), margin=margin)
-            self.add_text([Span(facts, "soft")], sizes.words)
+            self.add_text([TextSpan(facts, "soft")], sizes.words)
             self.control_on(self.add_shelf(), words("voice", "again"), self._again)
         for at, phrase in enumerate(PHRASES[: len(check.tried)]):
             understood = words("voice", "heard" if check.right[at] else "missed", words=phrase)
             ink = "good" if check.right[at] else "alert"
-            self.add_text([Span(understood, ink)], sizes.words)
+            self.add_text([TextSpan(understood, ink)], sizes.words)
         self.lay()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.drawings.piece import fabric_of
 from app.session.controls import phrase_of
 from app.window.screens.control import Control
@@ -52,17 +52,17 @@ class Welcome(Overlay):
         cautions = [
             span
             for one in warned
-            for span in (Span("\n"), Span(words.reply(one), "alert", scale=0.4))
+            for span in (TextSpan("\n"), TextSpan(words.reply(one), "alert", scale=0.4))
         ]
         self.step = Text(
             look=look,
             spans=[
-                Span(words("welcome", begins, name=state.name, count=count), "soft", scale=0.6),
+                TextSpan(words("welcome", begins, name=state.name, count=count), "soft", scale=0.6),
                 *cautions,
-                Span("\n"),
-                Span(words.instruction(place.instruction), "mark_ink", ground="mark"),
-                Span("\n"),
-                Span(words("welcome", "say"), "soft", scale=0.6),
+                TextSpan("\n"),
+                TextSpan(words.instruction(place.instruction), "mark_ink", ground="mark"),
+                TextSpan("\n"),
+                TextSpan(words("welcome", "say"), "soft", scale=0.6),
             ],
             capital=look.theme.sizes.instruction,
             least=look.theme.sizes.small,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from app.display.flow import Span
+from app.display.flow import TextSpan
 from app.session.keys import Doing
 from app.window.screens.pages import Page
 from speech.words.phrases import Way
@@ -30,7 +30,7 @@ class WordsAndKeys(Page):
         self.column.padding = (0, 0, 0, kit.look.mm(4))
         self.entries: dict[str, Text] = {}
         for title, group in kit.controls.groups:
-            self.add_text([Span(title, "ink", bold=True)], sizes.far_words)
+            self.add_text([TextSpan(title, "ink", bold=True)], sizes.far_words)
             shown: set[str] = set()
             for control in group:
                 name = control.kind.name
@@ -40,30 +40,30 @@ class WordsAndKeys(Page):
         self.held = self.add_text(self._held(Doing.TALK.value), sizes.words)
         self.lay()
 
-    def _held(self, doing: str) -> list[Span]:
+    def _held(self, doing: str) -> list[TextSpan]:
         """Return what is held to talk, by which keys, and what it is for."""
         keys, words = self.kit.keys, self.kit.words
         named = [one.key for one in keys.bindings.values() if one.bound is Doing.TALK]
         return [
-            Span(words("doings", doing), "ink", bold=True),
-            Span("\n"),
-            Span(words("screens", "keys", keys=", ".join(named)), "good"),
-            Span("\n"),
-            Span(words("doings", f"{doing}_help"), "soft"),
+            TextSpan(words("doings", doing), "ink", bold=True),
+            TextSpan("\n"),
+            TextSpan(words("screens", "keys", keys=", ".join(named)), "good"),
+            TextSpan("\n"),
+            TextSpan(words("doings", f"{doing}_help"), "soft"),
         ]
 
-    def _entry(self, control: Control) -> list[Span]:
+    def _entry(self, control: Control) -> list[TextSpan]:
         """Return what to say (bold), what to type, the keys, and what it is for."""
         book, words = self.kit.book, self.kit.words
         name = control.kind.name
-        spans: list[Span] = []
+        spans: list[TextSpan] = []
         for at, form in enumerate(book.written[name]):
-            spans.append(Span(" \N{MIDDLE DOT} " if at else "", "soft"))
-            spans.append(Span(_plain(form), "ink", bold=True))
+            spans.append(TextSpan(" \N{MIDDLE DOT} " if at else "", "soft"))
+            spans.append(TextSpan(_plain(form), "ink", bold=True))
         if not book.written[name]:
             typed = next(form for form in book.all_forms if form.kind is control.kind)
             spans.append(
-                Span(words("screens", "typed", words=_plain(typed.text)), "ink", bold=True)
+                TextSpan(words("screens", "typed", words=_plain(typed.text)), "ink", bold=True)
             )
         answers = sorted(
             {
@@ -75,7 +75,7 @@ class WordsAndKeys(Page):
         )
         if answers:
             said = " \N{MIDDLE DOT} ".join(_plain(one) for one in answers[:3])
-            spans += [Span("\n"), Span(words("screens", "answers", words=said), "ink")]
+            spans += [TextSpan("\n"), TextSpan(words("screens", "answers", words=said), "ink")]
         keys = [
             key
             for other in self.kit.controls.by_key.values()
@@ -84,8 +84,8 @@ class WordsAndKeys(Page):
         ]
         if keys:
             named = ", ".join(dict.fromkeys(keys))
-            spans += [Span("\n"), Span(words("screens", "keys", keys=named), "good")]
-        spans += [Span("\n"), Span(book.help[name], "soft")]
+            spans += [TextSpan("\n"), TextSpan(words("screens", "keys", keys=named), "good")]
+        spans += [TextSpan("\n"), TextSpan(book.help[name], "soft")]
         return spans
 
 

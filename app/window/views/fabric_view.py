@@ -23,7 +23,7 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from app import resources
-from app.drawings.fabric import Fabric, mirrored
+from app.drawings.fabric import DrawnFabric, mirrored
 from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out
 from app.drawings.picture import Ink, Picture, mesh
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from app.display.theme import Colour
-    from app.drawings.picture import Needle, Quad, RowMark
+    from app.drawings.picture import DrawnNeedle, Quad, RowMark
     from app.window.look import Look
 
 _LEAST_STITCH: Final = 2.3  # mm: narrower than that a V is no V any more
@@ -67,7 +67,7 @@ def fading() -> Texture:
 class FabricView(Widget):
     """Draws a `Fabric` as large as fits, around the place where the work is."""
 
-    fabric: Fabric | None = ObjectProperty(None, allownone=True)
+    fabric: DrawnFabric | None = ObjectProperty(None, allownone=True)
     wool: Colour | None = ObjectProperty(None, allownone=True)
     look: Look | None = ObjectProperty(None, allownone=True)
     hangs = BooleanProperty(False)
@@ -115,7 +115,7 @@ class FabricView(Widget):
         self.wools = {"": self.wool, **dict(zip(colours, wools, strict=True))}
         self._draw(look, picture, stitch, marks, cut=cut)
 
-    def _mark_width(self, fabric: Fabric, look: Look) -> float:
+    def _mark_width(self, fabric: DrawnFabric, look: Look) -> float:
         rows = [*fabric.done, *(row for row in (fabric.working, fabric.hint) if row)]
         size = look.letters(look.theme.sizes.small)
         # The number grows with the rows, but the letters of the yarns come and go.
@@ -123,7 +123,7 @@ class FabricView(Widget):
         widest = max((width_of(text, size, True) for text in texts), default=0.0)
         return widest + look.mm(_MARK_ROOM)
 
-    def _stitch(self, fabric: Fabric, look: Look, marks: float) -> float:
+    def _stitch(self, fabric: DrawnFabric, look: Look, marks: float) -> float:
         room = max(self.width - 2 * marks, look.mm(_LEAST_STITCH))
         wanted = room / (fabric.widest + 2 * _NEEDLE_ENDS)
         above = height_above(fabric) + 0.3
@@ -205,7 +205,7 @@ class FabricView(Widget):
         Color(*look.mark)
         RoundedRectangle(pos=(x, y), size=(far_x - x, far_y - y), radius=[look.mm(1.2)])
 
-    def _needles(self, look: Look, needles: tuple[Needle, ...], seen: _Inside) -> None:
+    def _needles(self, look: Look, needles: tuple[DrawnNeedle, ...], seen: _Inside) -> None:
         Color(*look.needle)
         for needle in needles:
             length = hypot(needle.tip_x - needle.end_x, needle.tip_y - needle.end_y)
@@ -222,7 +222,7 @@ class FabricView(Widget):
     def _stick(
         self,
         tile: Tile,
-        needle: Needle,
+        needle: DrawnNeedle,
         along: tuple[float, float],
         reach: tuple[float, float],
     ) -> None:

@@ -16,7 +16,7 @@ from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
 from app.printing.chart_rows import _own_numbers
 from app.printing.compose import compose
 from app.printing.data import print_data
-from app.printing.shapes import Area, Line, Words
+from app.printing.shapes import Area, LineShape, Words
 from app.printing.squares import Cell, Chart, Mark
 from app.printing.walked import walk
 from engine.pattern import PatternDocument
@@ -121,7 +121,7 @@ def test_what_leans_to_the_right_leans_to_the_left_in_the_mirror() -> None:
     )
     slopes = []
     for drawing in drawings:
-        strokes = [one for one in drawing.shapes if isinstance(one, Line)]
+        strokes = [one for one in drawing.shapes if isinstance(one, LineShape)]
         assert len(strokes) == 10
         slopes.append({(one.x2 - one.x1) * (one.y2 - one.y1) < 0 for one in strokes})
     assert slopes == [{True}, {False}]

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from app.pieces.pattern_cache import document_of
-from app.printing.as_pdf import Fonts, Paper, as_pdf
+from app.printing.as_pdf import Paper, PdfFonts, as_pdf
 from app.printing.compose import compose
 from app.printing.data import print_data
 from engine.pattern import PatternDocument
@@ -20,7 +20,7 @@ from tests.app.printing.made_up import DEMO, composed, fonts
 if TYPE_CHECKING:
     from app.printing.sheet import PatternSheet
 
-FONTS = Fonts(*fonts())
+FONTS = PdfFonts(*fonts())
 
 
 def words(content: bytes) -> str:

@@ -15,8 +15,8 @@ from app.printing.compose import compose
 from app.printing.data import print_data
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.outline import Outline, outline_of
-from app.printing.shapes import Area, Curve, Line, Stamped, Words
-from app.printing.walked import Datum, datum_of, walk
+from app.printing.shapes import Area, CurveShape, LineShape, Stamped, Words
+from app.printing.walked import WalkedDatum, datum_of, walk
 from engine.facts.stated_gauge import read_stated_gauge
 from engine.pattern import PatternDocument
 from tests.app.printing.made_up import composed, document
@@ -88,7 +88,7 @@ def test_where_stitches_are_divided_the_outline_ends() -> None:
     """A neck bound off in the middle ends the drawing with a dashed line and a sentence."""
     figure = composed("vest").sheet.pieces[0].schematic
     assert figure is not None
-    assert any(isinstance(one, Line) and one.dash == 2 for one in figure.drawing.shapes)
+    assert any(isinstance(one, LineShape) and one.dash == 2 for one in figure.drawing.shapes)
     assert any("divided" in caption for caption in figure.captions)
     bold = [one.text for one in figure.drawing.shapes if isinstance(one, Words) and one.bold]
     assert bold
@@ -102,17 +102,17 @@ def test_where_stitches_are_divided_the_outline_ends() -> None:
             "until piece measures 16.5 cm from cast-on edge",
             "from cast-on edge",
             False,
-            Datum.CAST_ON,
+            WalkedDatum.CAST_ON,
         ),
-        ("until piece measures 5 in", "", False, Datum.CAST_ON),
-        ("work even until armhole measures 4 in", "", False, Datum.ARMHOLE),
-        ("work for 5 cm", "", True, Datum.HERE),
-        ("until piece measures 3 in from underarm", "from underarm", False, Datum.HERE),
-        ("until border measures 2 cm", "", False, Datum.HERE),
+        ("until piece measures 5 in", "", False, WalkedDatum.CAST_ON),
+        ("work even until armhole measures 4 in", "", False, WalkedDatum.ARMHOLE),
+        ("work for 5 cm", "", True, WalkedDatum.HERE),
+        ("until piece measures 3 in from underarm", "from underarm", False, WalkedDatum.HERE),
+        ("until border measures 2 cm", "", False, WalkedDatum.HERE),
     ],
 )
 def test_a_length_is_measured_from_where_it_says(
-    text: str, where: str, *, for_length: bool, expected: Datum
+    text: str, where: str, *, for_length: bool, expected: WalkedDatum
 ) -> None:
     """From the cast-on unless the line names an armhole, another place, or its own length."""
     assert datum_of(text, where, for_length=for_length) is expected
@@ -166,7 +166,7 @@ def test_yarns_are_told_apart_without_colours() -> None:
     )
     drawing = draw_fabric((first,), "six stitches")
     greys = {
-        name: {curve.ink for curve in curves if isinstance(curve, Curve)}
+        name: {curve.ink for curve in curves if isinstance(curve, CurveShape)}
         for name, curves in drawing.stamps.items()
     }
     assert set(greys) == {"knit", "knit-1"}
@@ -224,7 +224,7 @@ rows = [
     (piece,) = compose(read, print_data()).sheet.pieces
     assert piece.schematic is not None
     shapes = piece.schematic.drawing.shapes
-    (line,) = [one for one in shapes if isinstance(one, Line) and one.dash]
+    (line,) = [one for one in shapes if isinstance(one, LineShape) and one.dash]
     inside = [one for one in shapes if isinstance(one, Words) and 0 < line.y1 - one.y < 10]
     assert "30 cm" in " ".join(one.text for one in inside)
     assert all(line.y1 - one.y > 1 for one in inside)

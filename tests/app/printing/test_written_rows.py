@@ -17,7 +17,7 @@ from app.printing.compose import compose
 from app.printing.data import print_data
 from app.printing.instructions import _says
 from app.printing.one_size import LinePrinter, lines_of, names_of, sizes_of
-from engine.pattern import Count, PatternDocument
+from engine.pattern import PatternDocument, RowCount
 from engine.pattern.lines import prepare
 from engine.pattern.located import Value
 from engine.pattern.notation import items_for
@@ -32,7 +32,7 @@ from tests.app.printing.made_up import (
 )
 
 if TYPE_CHECKING:
-    from app.printing.sheet import Row
+    from app.printing.sheet import SheetRow
 
 _ROW = re.compile(r"- (?P<row>.*)")
 
@@ -159,7 +159,7 @@ def starts(whole: PatternDocument, size: str | None) -> set[int]:
     }
 
 
-def changing(counts: tuple[Count, ...], cast_ons: set[int]) -> list[int]:
+def changing(counts: tuple[RowCount, ...], cast_ons: set[int]) -> list[int]:
     """Return the counts after which the number of stitches is another than before."""
     found: list[int] = []
     before: int | None = None
@@ -297,7 +297,7 @@ def test_a_size_has_its_own_number_however_the_numbers_are_joined(row: str) -> N
     assert printed.text == "k4, p to end"
 
 
-def rows_of(text: str, size: str | None = None) -> list[Row]:
+def rows_of(text: str, size: str | None = None) -> list[SheetRow]:
     """Return the printed rows of the only piece of a pattern."""
     read = document_of(text)
     assert isinstance(read, PatternDocument), read

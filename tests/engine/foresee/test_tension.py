@@ -12,9 +12,9 @@ from engine.fabric import Fabric
 from engine.forecast.tension import (
     Cause,
     Hand,
-    Look,
     SwatchGauge,
-    WidthReading,
+    TensionLook,
+    WidthSeen,
     combine,
     curve,
     finished_size,
@@ -28,9 +28,9 @@ from engine.forecast.values import LengthReading
 SWATCH = [SwatchGauge(Fabric.RESTED, 28, 20)]
 
 
-def strip(heights: list[float], every: int = 14) -> list[Look]:
+def strip(heights: list[float], every: int = 14) -> list[TensionLook]:
     """Return looks every `every` rows whose rows are so much taller (1: as the swatch)."""
-    found: list[Look] = []
+    found: list[TensionLook] = []
     for place, height in enumerate(heights):
         first = place * every + 1
         row = first + every - 1
@@ -94,8 +94,8 @@ def test_looks_from_measurements() -> None:
         LengthReading(56, 18.0, Fabric.RESTED, "rib"),
     ]
     widths = [
-        WidthReading(28, 23.0, Fabric.RESTED, 50),
-        WidthReading(28, 23.0, Fabric.WASHED, 50),
+        WidthSeen(28, 23.0, Fabric.RESTED, 50),
+        WidthSeen(28, 23.0, Fabric.WASHED, 50),
     ]
     found = looks(lengths, widths, SWATCH)
     assert [look.row for look in found] == [28]

@@ -7,10 +7,10 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 
-def verdict_in_rounds(cast_on: int, *rows: str) -> Verdict:
+def verdict_in_rounds(cast_on: int, *rows: str) -> SizeVerdict:
     """Return what the check says of rounds that are read without a problem."""
     text = f"title = 'x'\ncast_on = {cast_on}\nin_the_round = true\nrows = {json.dumps(list(rows))}"
     document = read_pattern(text, row_reader())

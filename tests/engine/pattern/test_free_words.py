@@ -7,7 +7,7 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 ONE_SIDE = [
     ("Next row (RS): K20, turn and work on these 20 sts only.", 20),
@@ -27,7 +27,7 @@ FASTENED = [
 ONE_LEFT = [("Cast off 49 sts.", 1), ("Fasten off.", 0)]
 
 
-def verdict_of(lines: list[str]) -> Verdict:
+def verdict_of(lines: list[str]) -> SizeVerdict:
     """Return what is said of a piece of 50 stitches with these rows, each on a line of its own."""
     rows = ",\n".join(json.dumps(line) for line in lines)
     document = read_pattern(f"title = 'x'\ncast_on = 50\nrows = [\n{rows}]", row_reader())

@@ -7,10 +7,10 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 
-def verdict_on(cast_on: int, *rows: str) -> Verdict:
+def verdict_on(cast_on: int, *rows: str) -> SizeVerdict:
     """Return what the check says of rows that are read without a problem."""
     text = f"title = 'x'\ncast_on = {cast_on}\nrows = {json.dumps(list(rows))}"
     document = read_pattern(text, row_reader())

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Problem, Verdict, read_pattern
+from engine.pattern import PatternDocument, Problem, SizeVerdict, read_pattern
 
 
 def read(
@@ -28,7 +28,7 @@ def read(
 
 def verdicts(
     *lines: str, cast_on: str = "40", sizes: str = "", head: str = ""
-) -> tuple[Verdict, ...]:
+) -> tuple[SizeVerdict, ...]:
     """Return what the check says of these lines, for every size."""
     document = read(lines, cast_on, sizes=sizes, head=head)
     assert isinstance(document, PatternDocument), document

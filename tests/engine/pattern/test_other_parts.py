@@ -7,12 +7,14 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 BACK = ("Row 1: *k1, p1; rep from * to end.", "Row 2: k1, k2tog, k to end.", "Row 3: k")
 
 
-def verdict(second: str, *lines: str, first: str = "Back", rows: tuple[str, ...] = BACK) -> Verdict:
+def verdict(
+    second: str, *lines: str, first: str = "Back", rows: tuple[str, ...] = BACK
+) -> SizeVerdict:
     """Return what the check says of two pieces of 40 stitches: titles, and their rows."""
     text = ['title = "Two pieces"']
     for title, written in ((first, rows), (second, lines)):
@@ -23,7 +25,7 @@ def verdict(second: str, *lines: str, first: str = "Back", rows: tuple[str, ...]
     return document.check()[0]
 
 
-def last(said: Verdict) -> int | None:
+def last(said: SizeVerdict) -> int | None:
     """Return the stitches after the last line; everything has to be right."""
     assert said.ok, said.problems
     return said.counts[-1].stitches
@@ -109,7 +111,7 @@ SQUARE = (
 )
 
 
-def squares(*lines: str) -> Verdict:
+def squares(*lines: str) -> SizeVerdict:
     """Return what the check says of these lines after the first square."""
     text = f"title = 'Squares'\ncast_on = 21\nrows = {json.dumps((*SQUARE, *lines))}"
     document = read_pattern(text, row_reader())

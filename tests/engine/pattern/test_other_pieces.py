@@ -7,10 +7,10 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, Verdict, read_pattern
+from engine.pattern import PatternDocument, SizeVerdict, read_pattern
 
 
-def verdict_on(*pieces: tuple[str, int | None, tuple[str, ...]]) -> Verdict:
+def verdict_on(*pieces: tuple[str, int | None, tuple[str, ...]]) -> SizeVerdict:
     """Return what the check says of pieces: title, cast-on, rows."""
     tables = [
         "\n".join(

@@ -11,7 +11,7 @@ from app.pieces.pattern_cache import row_reader
 from engine.pattern import PatternDocument, read_pattern
 from engine.pattern.hands import work
 from engine.pattern.needle import Misfit, Needle, count_map
-from engine.pattern.notation import Along, Group, InStitch, Item, Stop, Work
+from engine.pattern.notation import Along, Group, InStitch, Item, StopWork, Work
 from engine.pattern.problems import PatternError
 from engine.pattern.row_text import items_text
 from engine.pattern.rows import row_of
@@ -60,7 +60,7 @@ fixed_items = st.lists(st.one_of(stitches, _groups, _into_one), max_size=5)
 
 def _elastic(body: list[Item], after: list[Item]) -> tuple[Item, ...]:
     takes = sum(_takes(item) for item in after)
-    return (Along(tuple(body), Stop(left=(takes,)), star=True), *after)
+    return (Along(tuple(body), StopWork(left=(takes,)), star=True), *after)
 
 
 def _takes(item: Item) -> int:

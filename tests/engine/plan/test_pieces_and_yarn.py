@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from engine.fabric import Fabric
 from engine.plan.gauge import TEN_CM, Count, Gauge, Swatch
 from engine.plan.piece import Caveat, plan_piece
-from engine.plan.pieces import Edge, EdgeShaping, Lean, Partner, Side, as_partner, mirrored
+from engine.plan.pieces import Edge, EdgeShaping, Lean, Partner, PieceSide, as_partner, mirrored
 from engine.plan.size import Multiple, RowParity
 from engine.plan.wish import WeighedSwatch, Wish
 from engine.plan.yarn import (
@@ -33,7 +33,7 @@ GAUGE = Gauge(Count(Fraction(20), TEN_CM), Count(Fraction(28), TEN_CM))
     st.builds(
         EdgeShaping,
         row=st.integers(1, 200),
-        side=st.sampled_from(list(Side)),
+        side=st.sampled_from(list(PieceSide)),
         edge=st.sampled_from(list(Edge)),
         change=st.integers(-10, 10),
         lean=st.sampled_from(list(Lean)),
@@ -51,10 +51,10 @@ def test_a_mirror_image_mirrored_is_the_piece(shaping: EdgeShaping) -> None:
 
 def test_a_bind_off_can_only_begin_a_row() -> None:
     """Mirrored, a bind-off at the beginning falls one row later, on the other side."""
-    armhole = EdgeShaping(60, Side.RIGHT_SIDE, Edge.RIGHT, -5, bound_off=True)
+    armhole = EdgeShaping(60, PieceSide.RIGHT_SIDE, Edge.RIGHT, -5, bound_off=True)
     found = mirrored(armhole)
     assert found.row == 61
-    assert found.side is Side.WRONG_SIDE
+    assert found.side is PieceSide.WRONG_SIDE
     assert found.edge is Edge.LEFT
     assert found.at_beginning
 
