@@ -35,6 +35,7 @@ from app.session.inbox import (
     Typed,
 )
 from app.session.not_understood import guess, taken_for
+from app.session.opening import gone_to
 from app.session.rest_reminder import Rests
 from app.session.situation import HeardLine, Shown, Situation, piece_named
 from app.session.trace import Happening
@@ -266,33 +267,12 @@ class Assistant:
         """Go to the piece that was touched; the same talk goes on if that fails."""
         where = wish.new if isinstance(wish, CastOnPiece) else wish.piece
         source = wish.source if isinstance(wish, CastOnPiece) else Source.TOUCH
-        other, trouble = self._go(talk, where, source)
+        other, trouble = gone_to(talk, where, source)
         if trouble:
             self._refresh(talk, trouble=trouble)
             return talk
         self._arrive(other, other.greet())
         return other
-
-    def _go(
-        self, talk: Conversation, where: str | NewPiece, source: Source
-    ) -> tuple[Conversation, str]:
-        """Return the talk about a piece that is begun or new, or this one and why it failed."""
-        try:
-            other = talk.about(where) if isinstance(where, str) else talk.cast_on(where, source)
-        except JournalError as error:
-            return talk, str(error)
-        except KeyError:
-            return talk, "That piece is not in this journal."
-        other.dialogue = replace(
-            other.dialogue,
-            manner=talk.dialogue.manner,
-            can_hold=talk.dialogue.can_hold,
-            listening=talk.dialogue.listening,
-            reminders=talk.dialogue.reminders,
-            before=talk.piece,
-            moved=other.piece != talk.piece,
-        )
-        return other, ""
 
     def _arrive(
         self, talk: Conversation, greeting: tuple[Reply, ...], heard: HeardLine | None = None
@@ -411,7 +391,7 @@ class Assistant:
         """Go where the outcome leads; its answer is what the other piece greets with."""
         if outcome.going is None:
             raise TypeError("There is nowhere to go.")
-        other, trouble = self._go(talk, outcome.going, source)
+        other, trouble = gone_to(talk, outcome.going, source)
         if trouble:
             failed = replace(outcome, command=None, trouble=trouble)
             self._finish(talk, failed, source, line, span)

@@ -23,6 +23,7 @@ from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, 
 from app.session.greeting import days_between, welcome, what_is_missing
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
+from app.session.piece_history import PieceHistory
 from app.wall import Made, behind
 from engine.answering.answer import answer
 from engine.commands import Command, FinishPiece, HowLong, NoteRow, SameAsPartner, Source, Undo
@@ -32,19 +33,15 @@ from engine.events import (
     PatternKept,
     PatternPieceChosen,
     PieceBegun,
-    Undone,
     YarnJoined,
 )
-from engine.forecast.stamps import row_stamps
-from engine.history import advance, fold, live, without_last
-from engine.journal.errors import JournalError, UnsoundError
+from engine.journal.errors import JournalError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
 from engine.pattern import plain_course
-from engine.records import Record, heads, new_name
+from engine.records import Record, new_name
 from engine.replies import Reply, Say, Tone, reply
-from engine.soundness import sound, why_unsound_record
 from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice
 
 if TYPE_CHECKING:
@@ -57,9 +54,6 @@ if TYPE_CHECKING:
     from engine.journal.journal import Journal, KeptPiece
     from engine.pattern import Course
     from engine.state import PieceState
-
-_REMEMBERED = 20
-"""So many commands are taken back without folding the whole history again."""
 
 
 class Conversation:
@@ -78,21 +72,13 @@ class Conversation:
         self._journal = journal
         self._clock = clock
         self._summaries = summaries if summaries is not None else Summaries()
-        self._writer = new_name()
         self._piece = piece
-        self._records: dict[str, Record] = {}
-        self._heads: tuple[str, ...] = ()
-        self._lamport = 0
-        self._stamps: tuple[RowStamp, ...] | None = None
+        self._history = PieceHistory(journal, piece, clock)
         self._new = False
         self._elsewhere = False
-        self._earlier: list[tuple[str, PieceState, tuple[RowStamp, ...] | None]] = []
-        """The last groups that were written here, each with state and stamps before it."""
         self.dialogue = Dialogue()
         self.fault = ""
         """What went wrong inside since somebody last looked, in a sentence."""
-        self.state: PieceState
-        self.reload()
 
     @classmethod
     def begin(
@@ -188,7 +174,7 @@ class Conversation:
 
     def _mine(self, kept: KeptPiece) -> Summary | None:
         """Return the summary of this piece; None of another, or if others wrote to it."""
-        if kept.id != self._piece or not kept.mark.startswith(f"{len(self._records)}-"):
+        if kept.id != self._piece or not kept.mark.startswith(f"{len(self._history)}-"):
             return None
         mine = summary_of(self.state, self.records)
         self._summaries.learn(kept, mine)
@@ -205,15 +191,37 @@ class Conversation:
         return course_of(self.state)
 
     @property
+    def state(self) -> PieceState:
+        """Where the piece stands: what its history makes of it."""
+        return self._history.state
+
+    @property
     def records(self) -> tuple[Record, ...]:
         """The history of the piece, in its one order."""
-        return tuple(sorted(self._records.values(), key=lambda record: record.order))
+        return self._history.records
 
     def stamps(self) -> tuple[RowStamp, ...]:
         """Return when the rows were done that still hold, by each writer's own clock."""
-        if self._stamps is None:
-            self._stamps = row_stamps(live(self.records))
-        return self._stamps
+        return self._history.stamps()
+
+    def reload(self) -> None:
+        """Read the history again, for instance after another device's records were merged in."""
+        self._history.reload()
+        self.dialogue = closed(self.dialogue)  # it was asked about another state
+
+    def _write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
+        """Write the events of one command; a question that stood was about the state before."""
+        written = self._history.write(happened, source)
+        if written:
+            self.dialogue = replace(closed(self.dialogue), moved=False)
+        return written
+
+    def _taken_in(self) -> bool:
+        """Take in what another program wrote to the piece; tell whether it did."""
+        if not self._history.taken_in():
+            return False
+        self.dialogue = closed(self.dialogue)
+        return True
 
     @property
     def question(self) -> Question | None:
@@ -226,17 +234,6 @@ class Conversation:
             return None
         left_ms = self.dialogue.asked_ms + QUESTION_LASTS_MS - self._clock.monotonic_ms()
         return max(left_ms, 0) / 1000
-
-    def reload(self) -> None:
-        """Read the history again, for instance after another device's records were merged in."""
-        self._records = {record.id: record for record in self._journal.records(self._piece)}
-        counting = sound(self.records)
-        self._heads = heads(counting)
-        self._lamport = max((record.lamport for record in counting), default=0)
-        self.state = fold(self._records.values())
-        self._stamps = None
-        self.dialogue = closed(self.dialogue)  # it was asked about another state
-        self._earlier.clear()
 
     def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
         """
@@ -258,14 +255,6 @@ class Conversation:
         # Who touches "Finished" while asked whether it is has answered; others may have said it.
         again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
         return self._decide(meant, source, confirmed=again)
-
-    def _taken_in(self) -> bool:
-        """Take in what another program wrote to the piece; tell whether it did."""
-        if not self._journal.changed_elsewhere():
-            return False
-        before = self._records.keys()
-        self.reload()
-        return self._records.keys() != before
 
     def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
         """Say whether several things that may have been said can be told apart by asking."""
@@ -322,7 +311,7 @@ class Conversation:
 
     def greet(self) -> tuple[Reply, ...]:
         """Say where the work stands; once, when it is cast on, what its pattern warns of, too."""
-        last = max(self._records.values(), key=lambda record: record.order, default=None)
+        last = self._history.last
         away = days_between(last.wall, self._clock.wall()) if last is not None else 0
         replies = self._by_course(lambda course: welcome(self.state, course, away))
         if self._new and not self.state.done:
@@ -447,51 +436,3 @@ class Conversation:
         turn = answered(self.dialogue, outcome.replies, now, asks_again=asks_again)
         self.dialogue = turn.dialogue
         return replace(outcome, replies=turn.replies)
-
-    def _write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
-        """Write the events of one command as one group; the state changes once they are on disk."""
-        group = new_name()
-        written: list[Record] = []
-        after, lamport = self._heads, self._lamport
-        for event in happened:
-            lamport += 1
-            record = Record(
-                after=after,
-                lamport=lamport,
-                writer=self._writer,
-                piece=self._piece,
-                group=group,
-                wall=self._clock.wall(),
-                monotonic_ms=self._clock.monotonic_ms(),
-                source=source,
-                event=event,
-            )
-            written.append(record)
-            after = (record.id,)
-        if not written:
-            return ()
-        for why in filter(None, map(why_unsound_record, written)):
-            raise UnsoundError(why)
-        self._journal.append(written)
-        self._records |= {record.id: record for record in written}
-        self._heads, self._lamport = after, lamport
-        self.dialogue = replace(closed(self.dialogue), moved=False)
-        if any(isinstance(record.event, Undone) for record in written):
-            self._take_back(written)
-        else:
-            self._earlier = [*self._earlier[-_REMEMBERED:], (group, self.state, self._stamps)]
-            if self._stamps is not None:
-                self._stamps = (*self._stamps, *row_stamps(written))
-            self.state = advance(self.state, written)
-        return tuple(written)
-
-    def _take_back(self, written: Sequence[Record]) -> None:
-        """Change the state by undo records that are on disk: from memory, or by folding again."""
-        group, before, stamps = self._earlier.pop() if self._earlier else ("", self.state, None)
-        event, state = written[0].event, None
-        if len(written) == 1 and isinstance(event, Undone) and event.group == group:
-            state = without_last(before, written[0])
-        if state is None:
-            self._earlier.clear()
-            state, stamps = fold(self._records.values()), None
-        self.state, self._stamps = state, stamps

@@ -1,7 +1,8 @@
-"""Opening a journal to knit: the piece begun last is taken up again, or one is cast on."""
+"""Opening a journal to knit: taking up the piece begun last, casting one on, going to another."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app import resources
@@ -10,6 +11,7 @@ from app.pieces.journal_files import is_wanted
 from app.pieces.summaries import Summaries
 from app.pieces.values import NewPiece
 from app.session.conversation import Conversation
+from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
 
 if TYPE_CHECKING:
@@ -76,3 +78,23 @@ def open_piece(
             raise TypeError("The demo pattern that comes with Walesong does not add up.")
         wanted = demo
     return Conversation.begin(journal, wanted, clock, source, summaries)
+
+
+def gone_to(talk: Conversation, where: str | NewPiece, source: Source) -> tuple[Conversation, str]:
+    """Return the talk about a piece that is begun or new, or this one and why it failed."""
+    try:
+        other = talk.about(where) if isinstance(where, str) else talk.cast_on(where, source)
+    except JournalError as error:
+        return talk, str(error)
+    except KeyError:
+        return talk, "That piece is not in this journal."
+    other.dialogue = replace(
+        other.dialogue,
+        manner=talk.dialogue.manner,
+        can_hold=talk.dialogue.can_hold,
+        listening=talk.dialogue.listening,
+        reminders=talk.dialogue.reminders,
+        before=talk.piece,
+        moved=other.piece != talk.piece,
+    )
+    return other, ""

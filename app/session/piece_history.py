@@ -1,0 +1,145 @@
+"""
+The history of one piece: read, written and only then folded into its state.
+
+What a command brings about is one group of records; the state changes once they are on disk.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from engine.events import Undone
+from engine.forecast.stamps import row_stamps
+from engine.history import advance, fold, live, without_last
+from engine.journal.errors import UnsoundError
+from engine.records import Record, heads, new_name
+from engine.soundness import sound, why_unsound_record
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from app.session.clock import Clock
+    from engine.commands import Source
+    from engine.events import Event
+    from engine.forecast.pace import RowStamp
+    from engine.journal.journal import Journal
+    from engine.state import PieceState
+
+_REMEMBERED = 20
+"""So many commands are taken back without folding the whole history again."""
+
+
+class PieceHistory:
+    """The records of one piece in a journal, and the state that they make."""
+
+    def __init__(self, journal: Journal, piece: str, clock: Clock) -> None:
+        """
+        Read the history of a piece.
+
+        Raises:
+            JournalError: the journal cannot be read.
+
+        """
+        self._journal = journal
+        self._piece = piece
+        self._clock = clock
+        self._writer = new_name()
+        self._records: dict[str, Record] = {}
+        self._heads: tuple[str, ...] = ()
+        self._lamport = 0
+        self._stamps: tuple[RowStamp, ...] | None = None
+        self._earlier: list[tuple[str, PieceState, tuple[RowStamp, ...] | None]] = []
+        """The last groups that were written here, each with state and stamps before it."""
+        self.state: PieceState
+        self.reload()
+
+    def __len__(self) -> int:
+        """Return how many records there are."""
+        return len(self._records)
+
+    @property
+    def last(self) -> Record | None:
+        """The last record in the one order, or None."""
+        return max(self._records.values(), key=lambda record: record.order, default=None)
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """The history of the piece, in its one order."""
+        return tuple(sorted(self._records.values(), key=lambda record: record.order))
+
+    def stamps(self) -> tuple[RowStamp, ...]:
+        """Return when the rows were done that still hold, by each writer's own clock."""
+        if self._stamps is None:
+            self._stamps = row_stamps(live(self.records))
+        return self._stamps
+
+    def reload(self) -> None:
+        """Read the history again, for instance after another device's records were merged in."""
+        self._records = {record.id: record for record in self._journal.records(self._piece)}
+        counting = sound(self.records)
+        self._heads = heads(counting)
+        self._lamport = max((record.lamport for record in counting), default=0)
+        self.state = fold(self._records.values())
+        self._stamps = None
+        self._earlier.clear()
+
+    def taken_in(self) -> bool:
+        """Take in what another program wrote to the piece; tell whether it did."""
+        if not self._journal.changed_elsewhere():
+            return False
+        before = self._records.keys()
+        self.reload()
+        return self._records.keys() != before
+
+    def write(self, happened: Iterable[Event], source: Source) -> tuple[Record, ...]:
+        """
+        Write the events of one command as one group; the state changes once they are on disk.
+
+        Raises:
+            JournalError: it could not be written; then nothing is changed.
+
+        """
+        group = new_name()
+        written: list[Record] = []
+        after, lamport = self._heads, self._lamport
+        for event in happened:
+            lamport += 1
+            record = Record(
+                after=after,
+                lamport=lamport,
+                writer=self._writer,
+                piece=self._piece,
+                group=group,
+                wall=self._clock.wall(),
+                monotonic_ms=self._clock.monotonic_ms(),
+                source=source,
+                event=event,
+            )
+            written.append(record)
+            after = (record.id,)
+        if not written:
+            return ()
+        for why in filter(None, map(why_unsound_record, written)):
+            raise UnsoundError(why)
+        self._journal.append(written)
+        self._records |= {record.id: record for record in written}
+        self._heads, self._lamport = after, lamport
+        if any(isinstance(record.event, Undone) for record in written):
+            self._take_back(written)
+        else:
+            self._earlier = [*self._earlier[-_REMEMBERED:], (group, self.state, self._stamps)]
+            if self._stamps is not None:
+                self._stamps = (*self._stamps, *row_stamps(written))
+            self.state = advance(self.state, written)
+        return tuple(written)
+
+    def _take_back(self, written: Sequence[Record]) -> None:
+        """Change the state by undo records that are on disk: from memory, or by folding again."""
+        group, before, stamps = self._earlier.pop() if self._earlier else ("", self.state, None)
+        event, state = written[0].event, None
+        if len(written) == 1 and isinstance(event, Undone) and event.group == group:
+            state = without_last(before, written[0])
+        if state is None:
+            self._earlier.clear()
+            state, stamps = fold(self._records.values()), None
+        self.state, self._stamps = state, stamps
