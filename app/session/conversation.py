@@ -42,7 +42,7 @@ from engine.judging.doubts import can_tell_apart
 from engine.pattern import plain_course
 from engine.records import Record, new_name
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice
+from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice, Yes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -248,6 +248,8 @@ class Conversation:
             candidates = (first,)
         if isinstance(first, Leading):
             return self._lead([one for one in candidates if isinstance(one, Leading)])
+        if isinstance(first, Yes) and self._elsewhere:
+            return self._of_another_place()
         if isinstance(first, Talk):
             return self._converse(first, source)
         meant = [one for one in candidates if isinstance(one, Command)]
@@ -370,10 +372,7 @@ class Conversation:
             case Refused(reason):
                 return self._answered(Outcome((reason,)))
             case Doubt() | Accepted(events=(_, *_)) if self._elsewhere:
-                # It was said of another place than the one where the work stands now.
-                self.dialogue = closed(self.dialogue)
-                elsewhere = reply(Say.ALSO_ELSEWHERE, Tone.NOT_HEARD, row=before.done)
-                return self._answered(Outcome((elsewhere,)))
+                return self._of_another_place()
             case Doubt(question):
                 self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
                 return self._answered(Outcome((question.asks,)))
@@ -396,6 +395,12 @@ class Conversation:
                     replies = (*replies, then.asks)
                 looked = not happened and self.dialogue.shown is None
                 return self._answered(Outcome(replies, command, written), asks_again=looked)
+
+    def _of_another_place(self) -> Outcome:
+        """Say that this was said of another place than the one where the work stands now."""
+        self.dialogue = closed(self.dialogue)
+        elsewhere = reply(Say.ALSO_ELSEWHERE, Tone.NOT_HEARD, row=self.state.done)
+        return self._answered(Outcome((elsewhere,)))
 
     def _by_course(self, make: Callable[[Course], Made]) -> Made:
         """Return what is made of the pattern's course; where that fails, of one without a pattern.
