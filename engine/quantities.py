@@ -206,8 +206,6 @@ def parse_unit(text: str) -> LengthUnit | MassUnit | None:
     return _UNIT_NAMES.get(name) or _UNIT_NAMES.get(name.removesuffix("s"))
 
 
-_THOUSANDS = re.compile(r"\d{1,3},\d{3}")
-"""A thousand to some, one and no more to others: taken for neither."""
 _QUANTITY = re.compile(r"(?P<number>.{1,60}?)\s*(?P<unit>[^\W\d_]+\.?|[\"″”])")
 
 
@@ -225,7 +223,7 @@ def parse_mass(text: str) -> Mass | None:
 
 def _split(text: str) -> tuple[Fraction | None, LengthUnit | MassUnit | None]:
     found = _QUANTITY.fullmatch(text.strip())
-    if found is None or _THOUSANDS.fullmatch(found["number"]):
+    if found is None:
         return None, None
     return parse_number(found["number"]), parse_unit(found["unit"])
 

@@ -19,8 +19,6 @@ from engine.quantities import parse_number
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-_THOUSANDS = re.compile(r"\d+,\d{3}")
-"""A thousand to some, one and no more to others: taken for neither."""
 LARGEST = 9999
 """The largest whole number that can be said."""
 
@@ -144,7 +142,10 @@ def amounts(
     """Yield every number (whole, decimal or with parts) that begins at `start`, the longest first.
 
     "half an", "three quarters of an" count as numbers before a unit: the article belongs to them.
+    "1,250" is twelve hundred to some and one and a quarter to others: taken for neither.
     """
+    if start < len(tokens) and "," in tokens[start] and parse_number(tokens[start]) is None:
+        return
     found = list(_amounts(tokens, start, words))
     yield from sorted(found, key=lambda one: -one[1])
 
@@ -175,8 +176,6 @@ def _typed(tokens: Sequence[str], start: int) -> Iterator[tuple[Fraction, int]]:
         if end > len(tokens):
             continue
         figures = " ".join(tokens[start:end])
-        if _THOUSANDS.fullmatch(figures):
-            continue
         value = parse_number(figures)
         if value is not None and value <= LARGEST:
             yield value, end
