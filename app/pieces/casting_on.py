@@ -34,13 +34,14 @@ def new_piece(
         course = document.course(size, piece)
     except PatternError as error:
         return (error.problem,)
+    named = course.size if size is not None else None  # as the pattern spells it
     others = [one.title for one in document.pieces[1:]]
     other = next((title for title in others if title.casefold() == (piece or "").casefold()), None)
     return NewPiece(
-        name=course.title if size is None else f"{course.title}, {size}",
+        name=course.title if named is None else f"{course.title}, {named}",
         project=document.title,
         pattern=text,
-        size=size,
+        size=named,
         pattern_piece=other,
         cast_on=course.cast_on,
         target=course.target,
