@@ -46,6 +46,8 @@ _PAUSES: Final = ((0.05, 0.15), (0.15, 0.5), (0.5, 1.5), (1.5, 5.0), (5.0, 1e4))
 """Pauses from the one to the other, in times of what the rows took, are taken together."""
 _AT_ONCE: Final = 0.25
 """Told again within so much of a row's time, both tellings are one."""
+_QUICKEST_ROW_S: Final = 5.0
+"""Rows told faster than one in so many seconds were knitted before; common practice, no source."""
 _FIRST_SPREAD: Final = 1.0
 _REACH: Final = 1.645  # deviations to either end of an interval of 90 %
 _FASTEST: Final = 6.0  # times the pace of the others: no hand is so much faster
@@ -204,7 +206,7 @@ def _tellings(stamps: Iterable[RowStamp], work: Callable[[int], float]) -> list[
     found: list[_Telling] = []
     for mine in by_writer.values():
         found += _of_writer(mine, work)
-    return found
+    return [one for one in found if one.seconds >= _QUICKEST_ROW_S * one.rows]
 
 
 def _of_writer(stamps: Sequence[RowStamp], work: Callable[[int], float]) -> list[_Telling]:

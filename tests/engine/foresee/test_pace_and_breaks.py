@@ -161,3 +161,14 @@ def test_pauses_in_bunches_do_not_make_her_slow() -> None:
     assert left.low < 60 * 60.5 / 3600 < left.high
     assert left.high < 60 * 75 / 3600
     assert usual_row(stamps) == pytest.approx(60.5, abs=1)
+
+
+def test_rows_told_afterwards_have_no_pace() -> None:
+    """Eighteen rows told within seconds, knitted elsewhere before, say nothing of the hand."""
+    caught_up = [RowStamp(1, 0.0), RowStamp(13, 4.0), RowStamp(18, 9.0)]
+    assert pace(caught_up) is None
+    assert usual_row(caught_up) is None
+    knitted = [RowStamp(18 + n, 9.0 + 90.0 * n) for n in range(1, 5)]
+    found = pace([*caught_up, *knitted])
+    assert found is not None
+    assert found.seconds_per_row == pytest.approx(90)
