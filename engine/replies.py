@@ -95,6 +95,7 @@ class Say(StrEnum):
     CHANGE_AT = "change_at"  # row
     CHANGE_NOW = "change_now"  # row
     NO_CHANGE = "no_change"
+    NO_CHANGE_IN_PART = "no_change_in_part"
     EXPECTED = "expected"  # count
     EXPECTED_UNKNOWN = "expected_unknown"
     # how far
@@ -135,6 +136,8 @@ class Say(StrEnum):
     HAND_EVEN = "hand_even"
     HAND_TIGHTER = "hand_tighter"  # row, percent, chance: how sure, in per cent
     HAND_LOOSER = "hand_looser"  # row, percent, chance
+    HAND_MAYBE_TIGHTER = "hand_maybe_tighter"  # percent
+    HAND_MAYBE_LOOSER = "hand_maybe_looser"  # percent
     HAND_LITTLE_TIGHTER = "hand_little_tighter"  # percent
     HAND_LITTLE_LOOSER = "hand_little_looser"  # percent
     HAND_LOOK = "hand_look"

@@ -8,7 +8,7 @@ after a measurement, when it is sure enough that the hand has changed by about f
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from engine.facts.needles import changed_at
 from engine.facts.part_stitch import stitch_of, swatched_stitch
@@ -23,6 +23,9 @@ from engine.replies import Reply, Say, Tone, reply
 if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.state import PieceState
+
+_WORTH_ANOTHER_LOOK: Final = 5
+"""From so many per cent on a difference matters if it is real; common practice, no source."""
 
 
 def report(state: PieceState, course: Course) -> HandReport | None:
@@ -79,6 +82,9 @@ def asked(state: PieceState, course: Course) -> tuple[Reply, ...]:
     tighter = found.tension.hand is Hand.TIGHTER
     if found.tension.hand is Hand.EVEN or percent == 0:
         return (reply(Say.HAND_EVEN, Tone.HEARD),)
+    if not found.tension.worth_a_word and percent >= _WORTH_ANOTHER_LOOK:
+        say = Say.HAND_MAYBE_TIGHTER if tighter else Say.HAND_MAYBE_LOOSER
+        return (reply(say, Tone.HEARD, percent=percent),)
     if not found.tension.worth_a_word:
         say = Say.HAND_LITTLE_TIGHTER if tighter else Say.HAND_LITTLE_LOOSER
         return (reply(say, Tone.HEARD, percent=percent),)

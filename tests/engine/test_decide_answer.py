@@ -155,6 +155,15 @@ def test_a_different_row_is_announced_before_it(knitter: Knitter) -> None:
     assert str(replies[1].value("instruction")) == "k to end"
 
 
+def test_no_change_is_denied_that_comes_after_a_part_to_measure(knitter: Knitter) -> None:
+    """In the plain body the decreases of the top are still to come; at the end there are none."""
+    knitter.says(commands.RowsDone(20))
+    assert knitter.says(commands.NextChange())[0].say is Say.NO_CHANGE_IN_PART
+    knitter.says(commands.PartDone(), confirmed=True)
+    knitter.says(commands.RowsDone(3))
+    assert knitter.says(commands.NextChange())[0].say is Say.NO_CHANGE
+
+
 def test_shaping_is_announced_and_counted(knitter: Knitter) -> None:
     """A decrease is announced on the row before; after the shaping the count is asked for."""
     knitter.says(commands.RowsDone(20))

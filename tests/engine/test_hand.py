@@ -147,3 +147,14 @@ def test_the_word_comes_with_the_answer_to_a_measurement() -> None:
         assert replies[0].say is Say.MEASURED
         said += [one.say for one in replies[1:]]
     assert said == [Say.HAND_TIGHTER, Say.FINISHED_WIDE, Say.HAND_LOOK]
+
+
+def test_a_great_difference_that_is_not_sure_is_not_played_down() -> None:
+    """From five per cent on "nothing to change" is never the answer: it is to be measured again."""
+    work = swatched().knits(20).measures("6.7").knits(34).measures("10.7")
+    assert unasked(work.state, work.state, work.course) == ()
+    (word,) = asked(work.state, work.course)
+    assert word.say is Say.HAND_MAYBE_TIGHTER
+    percent = word.value("percent")
+    assert isinstance(percent, int)
+    assert percent >= 5
