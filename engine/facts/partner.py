@@ -7,7 +7,7 @@ Same means equal rows, part by part; a length worked "until it measures" becomes
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from engine.events import PartnerMeasured, PartnerNamed, PartnerPartKnitted
@@ -103,8 +103,9 @@ def compared(state: PieceState, course: Course) -> Compared | None:
 
 def as_partner_after(state: PieceState, course: Course, rows: int) -> bool:
     """Tell whether so many more rows bring the part being worked to the partner's."""
-    part = compared(state, course)
-    return part is not None and part.settled and part.mine < part.theirs <= part.mine + rows
+    # Where the rows end is looked at: told together they may begin in the part before.
+    part = compared(replace(state, done=state.done + rows), course)
+    return part is not None and part.settled and part.mine - rows < part.theirs <= part.mine
 
 
 def _as_far(

@@ -146,3 +146,12 @@ def test_without_another_piece_there_is_nothing_to_compare() -> None:
     assert partner_of(known) == work.happens(*known).state.partner
     again = decide(work.state, work.course, [commands.SameAsPartner()], first=known)
     assert again == Accepted(commands.SameAsPartner())
+
+
+def test_rows_told_across_the_part_before_reach_the_partners_too() -> None:
+    """Rows told together that begin in the rib and end with the partner's body are asked about."""
+    work = second().knits(2)
+    decision = decide(work.state, work.course, [commands.RowsDone(110)], confirmed=True)
+    assert isinstance(decision, Accepted)
+    assert decision.then is not None
+    assert decision.then.asks.say is Say.ASK_PART_DONE
