@@ -61,8 +61,9 @@ def _pieces(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
     for piece in in_order(situation.pieces):
         here = piece.id == situation.state.piece
         done = situation.state.done if here else piece.done
-        state = words("pieces", "finished" if piece.finished else "done", done=done)
-        mark = f"; {words('pieces', 'here')}" if here else ""
+        finished = situation.state.finished if here else piece.finished
+        state = words("pieces", "finished" if finished else "done", done=done)
+        mark = f"; {words('pieces', 'here')}" if here and not finished else ""
         lines.append(f"{piece.number} {piece.name}: {state}{mark}")
     return tuple(lines)
 

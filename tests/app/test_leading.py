@@ -283,6 +283,18 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
     assert expected in "\n".join(lines)
 
 
+def test_a_finished_piece_is_not_on_the_needle(walk: Walk) -> None:
+    """In the list a piece that is off the needles is finished, also while it is the one shown."""
+    from app.terminal.screens_as_text import screen_lines  # noqa: PLC0415
+
+    words = furnish(Hands(), SimpleQueue(), wording=wording.reply_wording).words
+    walk.say("3 rounds done", "finished", "yes", "show my pieces")
+    (line,) = (
+        one for one in screen_lines(Screen.PIECES, walk.now, words, ()) if "Crew cap, M" in one
+    )
+    assert line.endswith("Crew cap, M: finished, 3 rows")
+
+
 def test_the_journal_is_shown_before_the_pattern_is_read(walk: Walk) -> None:
     """The first situation shows what the journal knows; the next one has the pattern, too."""
     first, second = walk.shown[:2]
