@@ -186,6 +186,8 @@ class Say(StrEnum):
     ASK_PART_EARLY = "ask_part_early"  # low, high: rows that are missing
     ASK_PART_ENDS = "ask_part_ends"  # row, side: it is not the side to end on
     ASK_FINISH = "ask_finish"
+    ASK_FINISH_EARLY = "ask_finish_early"  # rows: by the pattern still to be worked
+    ASK_FINISH_BEFORE_PART = "ask_finish_before_part"
     ASK_FINISH_UNBEGUN = "ask_finish_unbegun"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass

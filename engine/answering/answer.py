@@ -28,7 +28,7 @@ from engine.facts.distance import (
 )
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
-from engine.judging.part_end import long_after_next
+from engine.judging.part_end import goes_on_after_part, long_after_next
 from engine.plan.rounding import worked_out
 from engine.plan.yarn import mixed_lots
 from engine.replies import Reply, Say, Tone, reply
@@ -325,19 +325,10 @@ def _next_change(state: PieceState, course: Course) -> Reply:
     change = course.next_change(state.loops_ended, state.working)
     if change is None:
         # Past a part that is worked to a measure no row has a number yet.
-        later = _rows_after_open(state, course)
+        later = goes_on_after_part(state, course)
         return reply(Say.NO_CHANGE_IN_PART if later else Say.NO_CHANGE, Tone.HEARD)
     say = Say.CHANGE_NOW if change.row == state.working else Say.CHANGE_AT
     return reply(say, Tone.HEARD, row=change.row)
-
-
-def _rows_after_open(state: PieceState, course: Course) -> bool:
-    """Tell whether rows come after the part that is still worked to a measure."""
-    ended = state.loops_ended
-    for index, part in enumerate(course.parts):
-        if part.loop is not None and part.loop.id not in ended:
-            return any(later.node.rows != 0 for later in course.parts[index + 1 :])
-    return False
 
 
 def _how_far(state: PieceState, course: Course) -> tuple[Reply, ...]:

@@ -22,6 +22,7 @@ from engine.judging.decision import Accepted, Decision, Doubt, Question, Refused
 from engine.judging.doubts import doubt
 from engine.judging.part_end import (
     against_ending,
+    goes_on_after_part,
     long_after_next,
     on_the_other_side,
     open_loop,
@@ -132,7 +133,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             needle = needle_name(length, text)
             return Accepted(command, (events.NeedleChanged(working, needle),))
         case commands.FinishPiece():
-            return _finish(state, command, confirmed=confirmed)
+            return _finish(state, course, command, confirmed=confirmed)
         case commands.Measure():
             return _measure(state, course, command)
         case commands.MeasureWidth(length, fabric):
@@ -310,13 +311,24 @@ def _same(state: PieceState, command: Command, first: tuple[Event, ...]) -> Deci
     return Accepted(command, () if partner_of(first) == state.partner else first)
 
 
-def _finish(state: PieceState, command: Command, *, confirmed: bool) -> Decision:
+def _finish(state: PieceState, course: Course, command: Command, *, confirmed: bool) -> Decision:
     if state.finished:
         return Refused(_no(Say.IS_FINISHED))
     if not confirmed:
-        asks = reply(Say.ASK_FINISH) if state.done else reply(Say.ASK_FINISH_UNBEGUN)
-        return Doubt(Question(asks, command))
+        return Doubt(Question(_ask_finish(state, course), command))
     return Accepted(command, (events.PieceFinished(state.done),))
+
+
+def _ask_finish(state: PieceState, course: Course) -> Reply:
+    """Ask whether the piece is finished, with what by its pattern is still to be worked."""
+    if not state.done:
+        return reply(Say.ASK_FINISH_UNBEGUN)
+    if goes_on_after_part(state, course):
+        return reply(Say.ASK_FINISH_BEFORE_PART)
+    last = course.last_row(state.loops_ended)
+    if last is not None and last > state.done:
+        return reply(Say.ASK_FINISH_EARLY, rows=last - state.done)
+    return reply(Say.ASK_FINISH)
 
 
 def _measure(state: PieceState, course: Course, command: commands.Measure) -> Decision:

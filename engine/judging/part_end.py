@@ -28,6 +28,14 @@ def open_loop(state: PieceState, course: Course) -> OpenLoop | None:
     return course.where(state.loops_ended, state.working).open_loop
 
 
+def goes_on_after_part(state: PieceState, course: Course) -> bool:
+    """Tell whether rows follow a part that is still to be worked until it is long enough."""
+    for index, part in enumerate(course.parts):
+        if part.loop is not None and part.loop.id not in state.loops_ended:
+            return any(later.node.rows != 0 for later in course.parts[index + 1 :])
+    return False
+
+
 def reaches(state: PieceState, course: Course, reading: events.Measured) -> bool:
     """Say whether the part being worked is now as long as the pattern wants it."""
     if open_loop(state, course) is None:

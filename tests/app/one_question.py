@@ -261,7 +261,7 @@ def _as_asked(  # noqa: PLR0911 (one case a question)
             return f"row={values['row']}," in text
         case Say.ASK_PART_DONE | Say.ASK_PART_EARLY | Say.ASK_PART_ENDS:
             return kinds == {"loop_ended"}
-        case Say.ASK_FINISH:
+        case Say.ASK_FINISH | Say.ASK_FINISH_EARLY | Say.ASK_FINISH_BEFORE_PART:
             return kinds == {"piece_finished"}
         case Say.ASK_HOW_MEASURED:
             return kinds == {"measuring_agreed"}

@@ -117,6 +117,17 @@ def test_the_end_of_a_piece_is_asked_whatever_is_said(source: Source) -> None:
     )
 
 
+def test_a_piece_whose_pattern_goes_on_is_asked_about_with_the_rows_left() -> None:
+    """Finished before the last row: the question says how many are left, or that some are."""
+    needle = last_row("mug-sleeve").say("ripped back two rows", "yes", "finished")
+    assert [one.say for one in needle.replies] == [Say.ASK_FINISH_EARLY]
+    assert needle.replies[0].value("rows") == 3
+    needle = Needle("mug-sleeve").say("10 rows done", "finished")
+    assert [one.say for one in needle.replies] == [Say.ASK_FINISH_BEFORE_PART]
+    needle.say("yes")
+    assert needle.talk.state.finished
+
+
 def test_a_piece_without_a_row_is_asked_about_in_other_words() -> None:
     """Finished with no row done is hardly meant: the question says why it is asked."""
     needle = Needle("mug-sleeve").say("finished")
