@@ -47,6 +47,19 @@ def resume(
     return Conversation(journal, last, clock, summaries)
 
 
+def _of_its_project(
+    journal: Journal, clock: Clock, wanted: NewPiece, summaries: Summaries
+) -> Conversation | None:
+    """Take up the last piece of the wanted pattern, by whatever text; None if none is begun."""
+    for kept in journal.pieces():
+        piece = summaries.shown(journal, kept)
+        if piece is None or not piece.begun or piece.finished:
+            continue
+        if (piece.project, piece.pattern_piece) == (wanted.project, wanted.pattern_piece):
+            return Conversation(journal, kept.id, clock, summaries)
+    return None
+
+
 def open_piece(
     path: Path,
     clock: Clock,
@@ -59,7 +72,8 @@ def open_piece(
     """
     Open a journal and take up, or cast on, a piece in it.
 
-    With `change` the piece begun last goes on by the wanted pattern from the row being worked.
+    With `change` the piece of the wanted pattern that was begun last, else the piece begun last of
+    all, goes on by the wanted pattern from the row being worked.
 
     Raises:
         JournalError: the journal cannot be read or written.
@@ -67,7 +81,11 @@ def open_piece(
     """
     journal = SqliteJournal.open(path)
     summaries = Summaries.beside(path)
-    found = None if fresh else resume(journal, clock, None if change else wanted, summaries)
+    found = None
+    if not fresh and change and wanted is not None:
+        found = _of_its_project(journal, clock, wanted, summaries)
+    if not fresh and found is None:
+        found = resume(journal, clock, None if change else wanted, summaries)
     if found is not None:
         if change and wanted is not None and wanted.pattern is not None:
             found.change_pattern(wanted.pattern, wanted.size, source)

@@ -108,3 +108,19 @@ def test_knit_tells_how_to_go_on(tmp_path: Path, capsys: pytest.CaptureFixture[s
     file.write_text(OLD, encoding="utf-8")
     assert main(common) == 0
     assert "add --change" in capsys.readouterr().err
+
+
+def test_the_change_is_for_the_piece_of_that_pattern(tmp_path: Path) -> None:
+    """With another piece worked on last, the one that the changed pattern belongs to is changed."""
+    path = tmp_path / "journal.walesong"
+    strip = knit_four_rows(path)
+    other = 'title = "Mat"\ncast_on = 30\nrows = ["Knit 9 rows"]'
+    mat = opened(path, other, change=False)
+    mat.hear([RowsDone()], Source.KEY)
+    mat.close()
+    talk = opened(path, NEW, change=True)
+    assert talk.piece == strip
+    assert [one.from_row for one in talk.state.patterns] == [1, 5]
+    talk.close()
+    with SqliteJournal.open_to_read(path) as journal:
+        assert len(fold(journal.records(mat.piece)).patterns) == 1
