@@ -122,9 +122,11 @@ def run(options: argparse.Namespace) -> int:
 
 def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
     """Return the piece to cast on, None for whatever is begun, or an exit code."""
+    if options.mirrored and options.same_as is None:
+        return complain("a mirror image is that of a piece: name it with --same-as NAME.")
     wanted = _partner(options) if options.same_as is not None else _from_pattern(options)
     if not isinstance(wanted, NewPiece):
-        said = (options.swatch, options.unwashed, options.needle, options.lot, options.mirrored)
+        said = (options.swatch, options.unwashed, options.needle, options.lot)
         if wanted is None and any(said):
             return complain("a swatch or lot is told when a piece is cast on: add --pattern FILE.")
         return wanted

@@ -1,4 +1,4 @@
-"""A size is the one the pattern names, however it is typed."""
+"""What is asked for at the cast-on is what is cast on, or refused with a sentence."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
+from app.command_line import main
 from app.pieces.casting_on import new_piece
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
@@ -27,3 +28,13 @@ def test_a_size_typed_small_is_the_same_cap(typed: str, tmp_path: Path) -> None:
     assert talk.course.in_the_round
     assert str(talk.course.where({}, 1).instruction) == "*k2, p2; rep from * to end"
     talk.close()
+
+
+def test_a_mirror_image_needs_its_piece(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Asked for without a piece to mirror, nothing is cast on and the sentence says what lacks."""
+    pattern = str(resources.path("shared/patterns/mug-sleeve.toml"))
+    journal = tmp_path / "j"
+    line = ["knit", "--pattern", pattern, "--mirrored", "--journal", str(journal), "--silent"]
+    assert main([*line, "--typed", str(tmp_path / "no-such-file")]) == 2
+    assert "--same-as" in capsys.readouterr().err
+    assert not journal.exists()
