@@ -159,7 +159,7 @@ def test_own_bindings_come_back() -> None:
     [
         ('[keys]\nhyper = "undo"', "no key 'hyper'"),
         ('[keys]\nb = "jump"', "nothing called 'jump'"),
-        ("[keys", "not TOML"),
+        ("[keys", "not written as TOML"),
     ],
 )
 def test_wrong_key_maps_are_refused(text: str, sentence: str) -> None:

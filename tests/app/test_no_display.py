@@ -11,7 +11,8 @@ from app.window.window import NO_DISPLAY
 
 _OPEN = """
 import queue
-from app.window.window import Hands, NoDisplayError, furnish, run_window
+from app.window.desk import Hands, furnish
+from app.window.window import NoDisplayError, run_window
 try:
     run_window(furnish(Hands(), queue.SimpleQueue(), wording=lambda: None))
 except NoDisplayError as error:
