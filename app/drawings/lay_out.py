@@ -114,7 +114,7 @@ def _lay_working(fabric: DrawnFabric, row: DrawnRow, below: tuple[float, ...] | 
     elif fresh:
         work_x = (min(fresh) if row.leftwards else max(fresh)) + step * 0.5
     else:
-        start = below or xs
+        start = below or xs or (0.0,)  # how many stitches there are need not be known
         work_x = (max(start) + 0.5) if row.leftwards else (min(start) - 0.5)
     yarns = _yarns(fabric.done[-1]) if fabric.done and below else ()
     loops = [
@@ -349,5 +349,6 @@ def _loop(x: float, y: float, ink: Ink, colour: str) -> Quad:
 
 
 def _mark(row: DrawnRow, xs: tuple[float, ...], y: float, ink: Ink) -> RowMark:
+    xs = xs or (0.0,)
     edge = (max(xs) + 0.5, True) if row.leftwards else (min(xs) - 0.5, False)
     return RowMark(row.number, edge[0], y, edge[1], ink, row.text)

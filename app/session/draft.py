@@ -18,7 +18,7 @@ from engine.facts.stated_gauge import read_stated_gauge
 from engine.facts.swatches import counted_over
 from engine.pattern import PatternError
 from engine.plan.gauge import Count, Gauge, Swatch
-from engine.plan.piece import plan_piece
+from engine.plan.piece import PiecePlan, plan_piece
 from engine.plan.size import Multiple
 from engine.plan.tables import read_needles, read_yarns
 from engine.plan.wish import Wish
@@ -121,17 +121,37 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
 
     What no hand knits is asked about first: she has the numbers before her and can put them right.
     """
+    wish = _wish_of(draft)
+    if wish is None:
+        return ()
+    try:
+        return (*doubt_lines(wish), *piece_lines(_planned(wish), wish))
+    except ValueError as error:
+        return (str(error),)
+
+
+def _planned(wish: Wish) -> PiecePlan:
+    """Return the plan for a wish; ValueError, with a sentence, if there is none."""
+    return plan_piece(
+        wish,
+        read_yarns(resources.text("shared/tables/yarn_categories.toml")),
+        read_needles(resources.text("shared/tables/needles.toml")),
+    )
+
+
+def _wish_of(draft: Draft) -> Wish | None:
+    """Return what is wished for; None as long as swatch or size is not known."""
     numbers, course = draft.numbers, draft.course
     stitches, rows = numbers.get("stitches"), numbers.get("rows")
     width = numbers.get("width")
     length = numbers.get("length") or (course.target if course is not None else None)
     if not isinstance(stitches, int) or not isinstance(rows, int):
-        return ()
+        return None
     if not isinstance(width, Length) or not isinstance(length, Length):
-        return ()
+        return None
     gauge = Gauge(Count(Fraction(stitches), TEN_CM), Count(Fraction(rows), TEN_CM), Fabric.WASHED)
     size, run = numbers.get("needle"), numbers.get("ball")
-    wish = Wish(
+    return Wish(
         Swatch(gauge, None),
         width,
         length,
@@ -140,15 +160,6 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
         needle_mm=needle(str(size)) if size is not None else None,
         ball=Ball(*ball(str(run)), lot=str(numbers.get("lot", ""))) if run is not None else None,
     )
-    try:
-        plan = plan_piece(
-            wish,
-            read_yarns(resources.text("shared/tables/yarn_categories.toml")),
-            read_needles(resources.text("shared/tables/needles.toml")),
-        )
-        return (*doubt_lines(wish), *piece_lines(plan, wish))
-    except ValueError as error:
-        return (str(error),)
 
 
 def _stated(draft: Draft) -> Gauge | None:
@@ -182,7 +193,6 @@ def new_piece_of(
     unique = name
     while unique in taken:
         unique, again = f"{name} {again}", again + 1
-    cast_on = numbers.get("cast_on")
     length = numbers.get("length")
     target = course.target if course is not None else length if isinstance(length, Length) else None
     return NewPiece(
@@ -190,16 +200,26 @@ def new_piece_of(
         project=title if draft.pattern is not None else "",
         pattern=draft.pattern.text if draft.pattern is not None else None,
         size=draft.size,
-        cast_on=course.cast_on
-        if course is not None
-        else cast_on
-        if isinstance(cast_on, int)
-        else None,
+        cast_on=course.cast_on if course is not None else _plain_cast_on(draft),
         target=target,
         count_every=count_every,
         swatch=_swatch_of(draft),
         lot=str(numbers.get("lot", "")),
     )
+
+
+def _plain_cast_on(draft: Draft) -> int | None:
+    """Return the cast-on put in for a piece without a pattern, else the one the plan shows."""
+    put_in = draft.numbers.get("cast_on")
+    if isinstance(put_in, int):
+        return put_in
+    wish = _wish_of(draft)
+    if wish is None:
+        return None
+    try:
+        return _planned(wish).cast_on.stitches
+    except ValueError:
+        return None
 
 
 def _swatch_of(draft: Draft) -> tuple[SwatchCounted, ...]:

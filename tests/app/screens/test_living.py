@@ -1,0 +1,74 @@
+"""The window with everything behind it: what is touched is in the journal, and nothing closes it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from pathlib import Path
+
+    from tests.living_window import LivingWindow
+
+    Opener = Callable[..., LivingWindow]
+
+pytestmark = pytest.mark.window
+
+SPACE, ENTER, PIECES, BEGIN = 32, 13, 56, 91
+
+
+@pytest.fixture
+def live(tmp_path: Path) -> Iterator[Opener]:
+    """Return what opens the window on one journal, again and again."""
+    from tests.living_window import LivingWindow  # noqa: PLC0415 (imports Kivy)
+
+    opened: list[LivingWindow] = []
+
+    def open_one(**how: Any) -> LivingWindow:
+        while opened:
+            opened.pop().close()
+        opened.append(LivingWindow(tmp_path / "j.walesong", **how))
+        opened[0].settle()
+        opened[0].stage.close_all()
+        return opened[0]
+
+    yield open_one
+    while opened:
+        opened.pop().close()
+
+
+def begin_plain(window: LivingWindow, *values: tuple[str, str]) -> Any:
+    """Cast on without a pattern, with these fields put in by the pad; return the board's view."""
+    window.key(BEGIN)
+    page = window.stage.overlays[-1]
+    window.tap(page.choices["Without a pattern"])
+    for field, number in values:
+        window.scroll_to(page, page.fields[field])
+        window.tap(page.fields[field])
+        for code in (*map(ord, number), ENTER):
+            window.key(code)
+    window.tap(window.button("Cast on"))
+    return window.settle()
+
+
+def test_without_a_pattern_and_without_a_count(live: Opener) -> None:
+    """Cast on with nothing put in: rows are counted, now and at every later start."""
+    window = live()
+    view = begin_plain(window)
+    assert (view.title, view.number, view.trouble) == ("Plain piece", "1", "")
+    window.key(SPACE)
+    assert window.settle().number == "2"
+    view = live().settle()
+    assert (view.title, view.number, view.trouble) == ("Plain piece", "2", "")
+
+
+def test_the_cast_on_that_is_shown_is_cast_on(live: Opener) -> None:
+    """With swatch and size the plan says 48 stitches, and 48 stitches are on the needle."""
+    window = live()
+    swatch = (("stitches", "20"), ("rows", "28"), ("width", "24"), ("length", "18"))
+    begin_plain(window, *swatch)
+    assert window.stage.situation is not None
+    assert window.stage.situation.state.cast_on == 48  # 24 cm by 20 stitches to 10 cm
+    assert live().stage.situation.state.cast_on == 48
