@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, cast
+
+from speech.words.templates import SentenceForm, Template, read_template
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -31,7 +34,16 @@ class ScreenWording:
 
     def __call__(self, table: str, key: str, /, **values: object) -> str:
         """Return the words with that name, filled in; KeyError if there are none."""
-        return self.texts[table][key].format(**values)
+        return _template(self.texts[table][key]).fill(values, _write)
+
+
+@lru_cache(maxsize=1024)
+def _template(text: str) -> Template:
+    return read_template(text)
+
+
+def _write(value: object, _: SentenceForm) -> str:
+    return str(value)
 
 
 def read_texts(text: str) -> Mapping[str, Mapping[str, str]]:

@@ -12,6 +12,19 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from engine.commands import Source
+from engine.talk import (
+    BeginPiece,
+    HoldToTalk,
+    ListenFreely,
+    Show,
+    SpeakAgain,
+    StartListening,
+    StopListening,
+    TonesOnly,
+    TryVoice,
+    WithoutSound,
+    WordFirst,
+)
 from engine.toml_text import TomlTextError, toml_of
 
 if TYPE_CHECKING:
@@ -141,6 +154,20 @@ def _bound(name: str, controls: Controls) -> Bound:
     if control is None:
         raise KeysError(f"There is nothing called '{name}' that a key could do.")
     return control
+
+
+def for_any_page(control: Control) -> bool:
+    """Whether a key acts over any page: it leads to one, or changes how she is listened to.
+
+    Every other key belongs to the board: what is behind a page is not changed unseen.
+    """
+    return issubclass(control.kind, _FOR_ANY_PAGE)
+
+
+_FOR_ANY_PAGE: Final = (
+    *(Show, BeginPiece, StopListening, StartListening, TonesOnly, SpeakAgain, WithoutSound),
+    *(WordFirst, HoldToTalk, ListenFreely, TryVoice),
+)
 
 
 @dataclass

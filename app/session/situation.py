@@ -6,7 +6,7 @@ The assistant makes a new one after everything that happens; window and terminal
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -93,6 +93,17 @@ class Situation:
     """Whether the pattern is still being read: only what the journal says is known yet."""
     shown: Shown = Shown()
     """The screen that was asked for last, in words."""
+
+    @property
+    def pieces_now(self) -> tuple[PieceSummary, ...]:
+        """The pieces of the journal, the one on the needle as it is now."""
+        state = self.state
+        return tuple(
+            replace(one, name=state.name, done=state.done, finished=state.finished)
+            if one.id == state.piece
+            else one
+            for one in self.pieces
+        )
 
     @property
     def tones_only(self) -> bool:

@@ -89,6 +89,11 @@ class Overlay(RelativeLayout):
             spans += [TextSpan("\n"), TextSpan(subtitle, "soft", scale=0.72)]
         return spans
 
+    def turn(self, code: int) -> bool:
+        """Scroll by a key; False where the key does nothing of that kind here."""
+        del code
+        return False
+
     def close(self) -> None:
         """Take the page away."""
         self._close()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.scrollview import ScrollView
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from app.display.flow import TextSpan
     from app.window.look import Look
     from app.window.screens.panels import Panel
+
+
+_TURNS: Final = {32: 0.9, 281: 0.9, 280: -0.9, 274: 0.2, 273: -0.2, 279: 1e6, 278: -1e6}
+"""Keys that scroll (space, page down and up, down, up, end, home), by heights of the screen."""
 
 
 class Page(Overlay):
@@ -102,6 +106,17 @@ class Page(Overlay):
             # What still glides or springs back would carry the page to where it was.
             self.scroll.effect_y.velocity = 0
             self.scroll.effect_y.value = self.scroll.effect_y.max * self.scroll.scroll_y
+
+    def turn(self, code: int) -> bool:
+        """Scroll by the keys that scroll everywhere."""
+        step = _TURNS.get(code)
+        if step is None:
+            return False
+        hidden = self.column.height - self.scroll.height
+        if hidden > 0:
+            at = self.scroll.scroll_y - step * self.scroll.height / hidden
+            self.scroll.scroll_y = min(max(at, 0.0), 1.0)
+        return True
 
     # --- laying it out ------------------------------------------------------------------------
 

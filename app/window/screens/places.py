@@ -51,6 +51,9 @@ class Host(Protocol):
     def close(self) -> None:
         """Take away what lies on top."""
 
+    def shows(self, page: Any) -> bool:
+        """Whether a page lies over the board."""
+
     def close_page(self, name: str) -> None:
         """Take a page away, if it lies on top."""
 
@@ -89,6 +92,7 @@ class Places:
         self.learning: Bound | None = None
         self.waiting: Screen | None = None
         self._settings_page: Any = None
+        self._pieces_page: Any = None
         self._dismissed: VoiceCheck | None = None
 
     def go_to(self, screen: Screen) -> None:
@@ -152,7 +156,8 @@ class Places:
             ),
         )
         now = self._host.situation
-        page.show(now.pieces if now else (), now.state.piece if now else "")
+        page.show(now.pieces_now if now else (), now.state.piece if now else "")
+        self._pieces_page = page
 
     def _begin(self) -> None:
         from app.pieces.library import patterns  # noqa: PLC0415
@@ -249,6 +254,10 @@ class Places:
             self._hands.keep(self.settings, write_own_keys(self.taught))
             if self._settings_page is not None:
                 self._show_settings()
+        if self._host.shows(self._pieces_page) and (
+            before is None or situation.pieces_now != before.pieces_now
+        ):
+            self._pieces_page.show(situation.pieces_now, situation.state.piece)
         if situation.check is None:
             self._dismissed = None
             if before is not None and before.check is not None:

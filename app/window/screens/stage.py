@@ -20,7 +20,7 @@ from kivy.uix.floatlayout import FloatLayout
 from app.display.board_values import bare_view, undrawn_view
 from app.session.controls import MINUS, Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
-from app.session.keys import Doing, Presses
+from app.session.keys import Doing, Presses, for_any_page
 from app.session.manner import Answering
 from app.session.situation import piece_named
 from app.wall import behind
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 _SIGNS: Final = {
     **{48 + digit: str(digit) for digit in range(10)},
     **{256 + digit: str(digit) for digit in range(10)},
-    46: ".", 44: ".", 266: ".", 8: "back", 127: "back",
+    46: ".", 44: ".", 266: ".", 1073741957: ".", 8: "back", 127: "back",
     45: MINUS, 269: MINUS, 47: "/", 267: "/", 268: "*", 270: "+", 61: "=", 43: "+", 42: "*",
 }  # fmt: skip
 _ESCAPE: Final = 27  # also "back" on a phone
@@ -344,9 +344,14 @@ class Stage(App):
         if page not in self.overlays:
             if not over:
                 self.close_all()
+            page.subtitle = ""
             self.open(page)
             page.scroll.scroll_y = 1  # from its top, not where it was left
         return page
+
+    def shows(self, page: Any) -> bool:
+        """Whether a page lies over the board."""
+        return page is not None and page in self.overlays
 
     def close_page(self, name: str) -> None:
         """Take a page away, if it lies on top."""
@@ -408,6 +413,8 @@ class Stage(App):
             return False  # the line takes every other key itself
         if top is not None and hasattr(top, "press"):
             return self._key_on_pad(top, code, new=new)
+        if top is not None and not self._welcomes() and top.turn(code):
+            return True
         binding = self.places.keys.bindings.get(code)
         if binding is None:
             return False
@@ -418,6 +425,8 @@ class Stage(App):
             return True
         if isinstance(binding.bound, Doing):
             self.do(binding.bound)
+        elif top is not None and not self._welcomes() and not for_any_page(binding.bound):
+            top.subtitle = self.desk.words("screens", "keys_elsewhere")
         else:
             self.act(binding.bound, binding.source)
         return True

@@ -1,4 +1,4 @@
-"""The window with everything behind it: what is touched is in the journal, and nothing closes it."""
+"""The window with everything behind it: touches are in the journal, and nothing closes it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.window
 
-SPACE, ENTER, PIECES, BEGIN = 32, 13, 56, 91
+SPACE, ENTER, ESCAPE, BACKSPACE, PAGE_DOWN = 32, 13, 27, 8, 281
+PIECES, BEGIN = 56, 91
 
 
 @pytest.fixture
@@ -72,3 +73,36 @@ def test_the_cast_on_that_is_shown_is_cast_on(live: Opener) -> None:
     assert window.stage.situation is not None
     assert window.stage.situation.state.cast_on == 48  # 24 cm by 20 stitches to 10 cm
     assert live().stage.situation.state.cast_on == 48
+
+
+@pytest.mark.parametrize("opens", [PIECES, BEGIN, 57, 48, 282, 283])
+def test_keys_belong_to_the_page_that_is_seen(live: Opener, opens: int) -> None:
+    """Space, Enter, Page Down and Backspace on a page count and take back nothing behind it."""
+    window = live()
+    window.key(SPACE)
+    assert window.settle().number == "2"
+    window.key(opens)
+    assert window.stage.overlays
+    page = window.stage.overlays[-1]
+    for code in (SPACE, PAGE_DOWN, ENTER, BACKSPACE):
+        window.key(code)
+    window.settle()
+    assert window.stage.overlays == [page]
+    assert "Escape" in page.subtitle
+    window.key(ESCAPE)
+    assert window.board.view.number == "2"
+    window.key(SPACE)
+    assert window.settle().number == "3"
+
+
+def test_the_list_of_pieces_is_of_now(live: Opener) -> None:
+    """Each piece stands with its rows, also while the list is open; one row is "row"."""
+    window = live()
+    window.key(SPACE)
+    window.settle()
+    window.key(PIECES)
+    (card,) = window.stage.overlays[-1].cards.values()
+    assert card.remark == "1 row done; on the needle now"
+    window.settle("two rows done")
+    (card,) = window.stage.overlays[-1].cards.values()
+    assert card.remark == "3 rows done; on the needle now"
