@@ -19,6 +19,7 @@ from app.session.settings import Settings
 from app.session.settings_file import keep_choices, read_choices
 from app.window.desk import Hands, Notice, furnish
 from app.window.window import NoDisplayError, run_window
+from engine.talk import BeginPiece, Show
 
 if TYPE_CHECKING:
     import argparse
@@ -58,6 +59,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
             typed=behind.typed,
             take_up=behind.take_up,
             cast_on=behind.cast_on,
+            end_practice=behind.end_practice,
             hold=behind.hold,
             end_voice_check=behind.end_voice_check,
             phrases_trouble=behind.phrases_trouble,
@@ -71,6 +73,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
         own_keys=own_keys,
         unfinished=kept_text(),
     )
+    behind.not_counted = desk.words("practice", "not_counted")
     try:
         run_window(desk)
     finally:
@@ -99,12 +102,18 @@ class Behind:
         self._failed = ""
         self._unfinished: str | None = None
         self._early: list[Callable[[Assistant], None]] = []
+        self._for_own: list[Callable[[Assistant], None]] = []
+        """What was handed over in the practice and belongs to her own work."""
         self._helper: Assistant | None = None
         self._ears: Ears | None = None
         self._mouth: Mouth | None = None
         self.settings = Settings()
         self.choices_trouble = ""
         """What could not be read of the settings and keys."""
+        self._practising: bool = options.practice
+        self._wants_own = self._wants_quiet = self._touched = False
+        self.not_counted = ""
+        """What is said where something was touched in the practice."""
 
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
@@ -131,20 +140,46 @@ class Behind:
         self._thread.start()
 
     def submit(self, said: Command | Talk, source: Source) -> None:
-        """Hand a command over."""
+        """Hand a command over; in the practice it leads to her own work and counts nothing."""
+        if self._practising and not isinstance(said, Show | BeginPiece):
+            self._leave_practice()
+            return
         self._hand_over(lambda helper: helper.submit(said, source))
 
     def typed(self, words: str) -> None:
         """Hand typed words over."""
+        if self._practising:
+            self._leave_practice()
+            return
         self._hand_over(lambda helper: helper.typed(words))
 
     def take_up(self, piece: str) -> None:
         """Go to another piece."""
+        if self._practising:
+            self._leave_practice()
+            return
         self._hand_over(lambda helper: helper.take_up(piece))
 
     def cast_on(self, new: NewPiece, source: Source) -> None:
-        """Begin another piece."""
+        """Begin another piece, in her own journal."""
+        if self._practising:
+            with self._lock:
+                self._for_own.append(lambda helper: helper.cast_on(new, source))
+            self.end_practice(own=True)
+            return
         self._hand_over(lambda helper: helper.cast_on(new, source))
+
+    def end_practice(self, own: bool) -> None:  # noqa: FBT001 (to her own work, or only quiet)
+        """Stop the recording; with `own` go on to her own work."""
+        if own:
+            self._wants_own = True
+        else:
+            self._wants_quiet = True
+
+    def _leave_practice(self) -> None:
+        """Go to her own work: what was meant for the practice is not counted on what is unseen."""
+        self._touched = True
+        self.end_practice(own=True)
 
     def hold(self, down: bool) -> None:  # noqa: FBT001 (a key is down or up)
         """Tell that what is held to talk is down or up again."""
@@ -176,10 +211,17 @@ class Behind:
         if self._thread.is_alive():
             self._thread.join()
         self._write_unfinished()
+        self._put_down()
+
+    def _put_down(self) -> None:
+        """Give journal and devices back."""
+        with self._lock:
+            helper, self._helper = self._helper, None
         if self._ears is not None:
             self._ears.stop()
-        if self._helper is not None:
-            self._helper.stop()
+        if helper is not None:
+            self._failed = self._failed or helper.failed
+            helper.stop()
         if self._mouth is not None:
             self._mouth.close()
 
@@ -196,13 +238,29 @@ class Behind:
         """Set up, and watch that it stays well; the window shows a sentence if it does not."""
         from app.wiring.hearing import RecordingError  # noqa: PLC0415 (none of this delays the window)
         from engine.journal.errors import JournalError  # noqa: PLC0415
+        from speech.hearing.events import Ended  # noqa: PLC0415
 
-        try:
-            self._set_up()
-        except (RecordingError, JournalError, OSError) as error:
-            self._failed = str(error)
+        def set_up() -> None:
+            try:
+                self._set_up()
+            except (RecordingError, JournalError, OSError) as error:
+                self._failed = str(error)
+
+        set_up()
         while not self._closed.wait(_LOOK_EVERY_S):
             self._write_unfinished()
+            if self._practising and self._wants_own:
+                self._put_down()
+                self._early, self._for_own = [*self._for_own, *self._early], []
+                self._practising = False
+                set_up()
+                if self._touched and self._helper is not None and self._helper.ready():
+                    self._inbox.put(Notice(self.not_counted))
+            elif self._practising and self._wants_quiet and self._ears is not None:
+                self._wants_quiet = False
+                self._ears.stop()
+                if self._helper is not None:
+                    self._helper.heard(Ended(0.0))
             failed = self._failed or (self._helper.failed if self._helper is not None else "")
             if failed:
                 self._inbox.put(Notice(failed))
@@ -211,7 +269,6 @@ class Behind:
     def _set_up(self) -> None:
         from app.pieces.journal_files import (  # noqa: PLC0415
             default_journal,
-            holds_pieces,
             practice_journal,
         )
         from app.wiring import composition  # noqa: PLC0415
@@ -219,9 +276,7 @@ class Behind:
 
         options = self._options
         microphone = microphone_here()
-        own = options.journal or default_journal()
-        # Who has no microphone and nothing begun is shown the whole job; who has work goes on.
-        shown = options.practice or (not microphone.there and not holds_pieces(own))
+        shown = self._practising
         if shown:
             print(
                 f"  {microphone.line}; the practice recording is played into the window.",
@@ -229,7 +284,8 @@ class Behind:
             )
         else:
             print(f"  {microphone.line}.", flush=True)
-        journal = practice_journal() if shown and options.journal is None else own
+        # Her own work is never mixed with what the recording knits.
+        journal = practice_journal() if shown else options.journal or default_journal()
         recording = practice(paced=not options.fast) if shown else None
         ears = self._ears = listen(recording, options.model)
         watchers: list[Assistant] = []
@@ -252,7 +308,9 @@ class Behind:
             fresh=shown,
             settings=self.settings,
             # The window keeps every manner with the other settings, once it is shown it.
-            front=composition.FrontEnd(keep=lambda _: None, can_hold=True, recording=shown),
+            front=composition.FrontEnd(
+                keep=lambda _: None, can_hold=True, recording=shown, practice=shown
+            ),
         )
         helper.listen_with(ears.control)
         watchers.append(helper)
@@ -260,5 +318,6 @@ class Behind:
         with self._lock:
             for one in self._early:  # in the order in which they came
                 one(helper)
+            self._early = []
             self._helper = helper
         ears.start(helper.heard_and_answered if shown else helper.heard)

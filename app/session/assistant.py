@@ -37,7 +37,7 @@ from app.session.inbox import (
 from app.session.not_understood import guess, taken_for
 from app.session.opening import gone_to
 from app.session.rest_reminder import Rests
-from app.session.situation import HeardLine, Shown, Situation, piece_named
+from app.session.situation import HeardLine, Practice, Shown, Situation, piece_named
 from app.session.trace import Happening
 from app.wall import sentence_of
 from engine.commands import Source
@@ -105,6 +105,8 @@ class Assistant:
         self._observers: list[Callable[[Happening], None]] = []
         self._situation: Situation | None = None
         self._opened = threading.Event()
+        self.practice = Practice.NONE
+        """Whether the practice recording knits; set before `start`."""
         self.failed: str = ""
 
     def listen_with(self, ears: Hearing) -> None:
@@ -204,7 +206,8 @@ class Assistant:
             if talk.state.pattern is not None:  # reading it can take a while: first what is known
                 plain = plain_course(talk.state.cast_on)
                 manner = self.attention.wanted
-                self._show(Situation(talk.state, plain, manner=manner, opening=True))
+                now = Situation(talk.state, plain, manner=manner, opening=True)
+                self._show(replace(now, practice=self.practice))
             greeting = talk.greet()
             self._remember_reminders(talk)
             talk.dialogue = self.attention.begin(talk.dialogue)
@@ -216,6 +219,7 @@ class Assistant:
                 manner=talk.dialogue.manner,
                 pieces=talk.pieces(),
                 stamps=talk.stamps()[-_STAMPS:],
+                practice=self.practice,
             )
             self._show(self._situation)
             self._sound(greeting)

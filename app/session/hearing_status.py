@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.session.situation import Ear
+from app.session.situation import Ear, Practice
 from speech.hearing import events as hearing
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def told(event: hearing.HearingEvent, hears: Ear, known: Situation) -> tuple[Ear
         case hearing.Failed(sentence=sentence):
             return Ear.DEAF, replace(known, trouble=sentence)
         case hearing.Ended():
-            return Ear.DEAF, known
+            speaks = known.practice is Practice.SPEAKS
+            return Ear.DEAF, replace(known, practice=Practice.OVER if speaks else known.practice)
         case _:
             return None

@@ -38,6 +38,14 @@ class Ear(StrEnum):
     DEAF = "deaf"  # there is no microphone: keys, pedal, touch and typed words only
 
 
+class Practice(StrEnum):
+    """Whether a recording speaks in place of the knitter."""
+
+    NONE = "none"
+    SPEAKS = "speaks"
+    OVER = "over"
+
+
 @dataclass(frozen=True, slots=True)
 class HeardLine:
     """The last thing heard or typed, and what became of it."""
@@ -89,6 +97,8 @@ class Situation:
     """The voice check that goes on or has just ended; None: there is none."""
     stamps: tuple[RowStamp, ...] = ()
     """When the last rows were done: from them comes the pace."""
+    practice: Practice = Practice.NONE
+    """Whether this is the practice piece, knitted by a recording, and not her own work."""
     opening: bool = False
     """Whether the pattern is still being read: only what the journal says is known yet."""
     shown: Shown = Shown()

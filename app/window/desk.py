@@ -45,7 +45,8 @@ class Hands:
     What the window calls; nothing of it waits.
 
     `submit` and `typed` hand commands and words over, `take_up` goes to another piece (by its id),
-    `cast_on` begins one. `hold` tells that what is held to talk is down or up again,
+    `cast_on` begins one. `end_practice` stops the practice recording, and (True) goes to her own
+    work. `hold` tells that what is held to talk is down or up again,
     `end_voice_check` puts the voice check away, `phrases_trouble` says why the knitter's own
     phrases are left out ("" if they are in). `keep` keeps the settings and the knitter's own keys
     (as text) and returns why it could not ("" if it could). `opened` is called once, when the first
@@ -56,6 +57,7 @@ class Hands:
     typed: Callable[[str], None] = _nothing
     take_up: Callable[[str], None] = _nothing
     cast_on: Callable[[NewPiece, Source], None] = _nothing
+    end_practice: Callable[[bool], None] = _nothing
     hold: Callable[[bool], None] = _nothing
     end_voice_check: Callable[[], None] = _nothing
     phrases_trouble: Callable[[], str] = field(default=lambda: "")

@@ -18,6 +18,7 @@ from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
 from app.session.ports import Silent
 from app.session.settings_file import keep_manner, read_choices
+from app.session.situation import Practice
 from app.wall import keep_beside
 from app.wording import reply_wording
 from engine.commands import Source
@@ -100,6 +101,8 @@ class FrontEnd:
     """Whether there is anything that can be held to talk."""
     recording: bool = False
     """Whether a recording is listened to: it says no attention word, and changes no settings."""
+    practice: bool = False
+    """Whether that is the practice recording, which is shown to knit in the knitter's place."""
 
 
 def assistant(
@@ -139,6 +142,8 @@ def assistant(
     front = front or FrontEnd()
     attention, manner = helper.attention, chosen.manner
     attention.can_hold = front.can_hold
+    if front.practice:
+        helper.practice = Practice.SPEAKS
     if front.recording:
         attention.wanted = replace(manner, listening=Listening.FREELY)
     else:

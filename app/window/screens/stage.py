@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Final, assert_never
 from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
+from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from app.display.board_values import bare_view, undrawn_view
@@ -22,10 +23,11 @@ from app.session.controls import MINUS, Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
 from app.session.keys import Doing, Presses, for_any_page
 from app.session.manner import Answering
-from app.session.situation import piece_named
+from app.session.situation import Practice, piece_named
 from app.wall import behind
 from app.window.desk import Notice
 from app.window.look import Look
+from app.window.screens.band import PracticeBand
 from app.window.screens.board import Board
 from app.window.screens.edge import Edge
 from app.window.screens.held import HeldToTalk
@@ -82,7 +84,7 @@ class Stage(App):
 
     # --- life ---------------------------------------------------------------------------------
 
-    def build(self) -> FloatLayout:
+    def build(self) -> BoxLayout:
         """Build the board; everything else is built when it is first wanted."""
         Window.softinput_mode = "below_target"
         self.stage = FloatLayout()
@@ -90,7 +92,11 @@ class Stage(App):
         self.edge = Edge(self.stage, self.look)
         self.board.view = bare_view(words=self.desk.words("screens", "opening"))
         self.stage.add_widget(self.board)
-        return self.stage
+        self.band = PracticeBand(self.kit, self.desk.hands.end_practice)
+        root = BoxLayout(orientation="vertical")
+        root.add_widget(self.band)
+        root.add_widget(self.stage)
+        return root
 
     def on_start(self) -> None:
         """Take up keys and the queue of situations."""
@@ -127,16 +133,21 @@ class Stage(App):
 
     def take_situations(self, *_: object) -> None:
         """Show the newest situation; what it replaced needs no frame of its own."""
-        newest: Situation | Notice | None = None
+        newest: Situation | None = None
+        notice: Notice | None = None
         while True:
             try:
-                newest = self.desk.inbox.get_nowait()
+                one = self.desk.inbox.get_nowait()
             except queue.Empty:
                 break
-        if isinstance(newest, Notice):
-            self.notify(newest.sentence)
-        elif newest is not None:
+            if isinstance(one, Notice):
+                notice = one
+            else:
+                newest = one
+        if newest is not None:
             self.show(newest)
+        if notice is not None:
+            self.notify(notice.sentence)
 
     def notify(self, sentence: str) -> None:
         """Show a sentence about what went wrong; the piece, if there is one, stays."""
@@ -150,8 +161,10 @@ class Stage(App):
     def show(self, situation: Situation) -> None:
         """Show a situation."""
         before, self.situation = self.situation, situation
-        if before is not None and before.opening:
+        if before is not None and (before.opening or _other_work(situation, before)):
             before = None
+        if self.band.practice is not situation.practice:
+            self.band.show(situation.practice)
         if self.board is None:
             return
         from app.display.board_view import board_view, next_view  # noqa: PLC0415 (brings the engine)
@@ -456,8 +469,15 @@ class Stage(App):
         return False
 
 
+def _other_work(situation: Situation, before: Situation) -> bool:
+    """Whether one is of the practice and the other of her own work."""
+    return (situation.practice is Practice.NONE) is not (before.practice is Practice.NONE)
+
+
 def _is_first_start(situation: Situation) -> bool:
     """Whether nobody has knitted with this journal yet."""
+    if situation.practice is not Practice.NONE:
+        return False
     state = situation.state
     alone = all(piece.id == state.piece for piece in situation.pieces)
     return state.done == 0 and alone and not state.finished and situation.question is None

@@ -96,6 +96,9 @@ class FabricView(Widget):
             self.look.follow(self)
 
     def _redraw(self, *_: object) -> None:
+        drawn_or_told(self, self.look, self._draw_anew)
+
+    def _draw_anew(self) -> None:
         look = self.look
         self.canvas.clear()
         fabric = self.fabric

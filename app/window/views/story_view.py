@@ -9,6 +9,7 @@ from kivy.properties import ObjectProperty
 from kivy.uix.widget import Widget
 
 from app.window.views.chart import Chart
+from app.window.views.undrawn import drawn_or_told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -42,6 +43,9 @@ class Drawn(Widget):
 
     def redraw(self, *_: object) -> None:
         """Draw everything, what lies behind first."""
+        drawn_or_told(self, self.look, self._draw_anew)
+
+    def _draw_anew(self) -> None:
         self.canvas.clear()
         if self.look is None or self.wool is None or min(self.size) <= 1:
             return

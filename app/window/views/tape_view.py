@@ -10,6 +10,7 @@ from kivy.uix.widget import Widget
 
 from app.drawings.tape import Tape, ticks
 from app.window.screens.text import picture_of
+from app.window.views.undrawn import drawn_or_told
 
 if TYPE_CHECKING:
     from app.display.theme import Colour
@@ -41,6 +42,9 @@ class TapeView(Widget):
             self.look.follow(self)
 
     def _redraw(self, *_: object) -> None:
+        drawn_or_told(self, self.look, self._draw_anew)
+
+    def _draw_anew(self) -> None:
         look = self.look
         self.canvas.clear()
         if look is None or self.tape is None or self.wool is None or min(self.size) <= 1:

@@ -72,7 +72,9 @@ def test_the_cast_on_that_is_shown_is_cast_on(live: Opener) -> None:
     begin_plain(window, *swatch)
     assert window.stage.situation is not None
     assert window.stage.situation.state.cast_on == 48  # 24 cm by 20 stitches to 10 cm
-    assert live().stage.situation.state.cast_on == 48
+    again = live().stage.situation
+    assert again is not None
+    assert again.state.cast_on == 48
 
 
 @pytest.mark.parametrize("opens", [PIECES, BEGIN, 57, 48, 282, 283])
