@@ -31,11 +31,18 @@ _LONGEST_LOG: Final = 200_000
 _OWN: Final = ("app", "engine", "speech")
 
 _place: list[Path] = []
+_journal: list[Path] = []
 
 
 def keep_beside(journal: Path) -> None:
     """Write faults to a log beside this journal from now on."""
     _place[:] = [journal.parent]
+    _journal[:] = [journal]
+
+
+def kept_in() -> Path | None:
+    """Return the journal beside which faults are written; None before one is opened."""
+    return _journal[0] if _journal else None
 
 
 def behind(

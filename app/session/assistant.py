@@ -226,6 +226,9 @@ class Assistant:
             self._opened.set()
             while not isinstance(message := self._next(talk), PutAway):
                 talk = self._take_or_tell(talk, message)
+        except Exception as error:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
+            self.failed = sentence_of(error, "The work cannot be taken up")
+            self._opened.set()
         finally:
             talk.close()
 

@@ -187,8 +187,8 @@ class Conversation:
 
     @property
     def course(self) -> Course:
-        """The course of the pattern at the row being worked."""
-        return course_of(self.state)
+        """The course of the pattern; of a piece without one where it cannot be followed."""
+        return self._by_course(lambda course: course)
 
     @property
     def state(self) -> PieceState:
@@ -413,7 +413,9 @@ class Conversation:
             return make(plain_course(self.state.cast_on))
 
         return behind(
-            lambda: make(self.course), plainly, "The pattern of this piece cannot be followed"
+            lambda: make(course_of(self.state)),
+            plainly,
+            "The pattern of this piece cannot be followed",
         )
 
     def _first(self) -> tuple[Event, ...]:

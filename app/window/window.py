@@ -76,7 +76,7 @@ def run_window(desk: Desk) -> None:
     from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
 
     stage = Stage(desk)
-    handler = Unbroken(stage.notify)
+    handler = Unbroken(stage.tell_fault)
     ExceptionManager.add_handler(handler)
     try:
         stage.run()

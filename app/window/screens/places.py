@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol, assert_never
 from app.session.controls import Asks
 from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
+from app.wall import kept_in
 from engine.commands import Source
 from engine.talk import BeginPiece, Screen, Show, TryVoice
 
@@ -227,6 +228,20 @@ class Places:
         state = self._host.situation.state
         text = dict(state.texts).get(self._host.situation.state.pattern.sha256)
         return tuple(getattr(document_of(text), "cautions", ())) if text is not None else ()
+
+    def tell_fault(self, sentence: str) -> None:
+        """Say what went wrong, where the work is kept, and lead on."""
+        from app.window.screens.fault_page import FaultPage  # noqa: PLC0415 (rarely wanted)
+
+        words = self._desk.words
+        ways = {
+            words("screens", "pieces"): partial(self.go_to, Screen.PIECES),
+            words("screens", "begin"): partial(self.go_to, Screen.BEGIN),
+        }
+        page = self._host.open_page(
+            "fault", lambda: FaultPage(self._host.kit, ways, self._host.close)
+        )
+        page.show(sentence, kept_in())
 
     def welcome(self, situation: Situation) -> None:
         """Lead from nothing to the first counted row; any row that is counted closes it."""

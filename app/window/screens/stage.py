@@ -158,6 +158,13 @@ class Stage(App):
         else:
             self.board.view = replace(self.board.view, trouble=sentence)
 
+    def tell_fault(self, sentence: str) -> None:
+        """Show a page about what went wrong in a screen; the counting goes on behind it."""
+        self.close_all()
+        self.pages.clear()  # a page that failed half-way is built anew
+        self.notify(sentence)
+        self.places.tell_fault(sentence)
+
     def show(self, situation: Situation) -> None:
         """Show a situation."""
         before, self.situation = self.situation, situation

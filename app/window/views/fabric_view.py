@@ -28,6 +28,7 @@ from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out
 from app.drawings.picture import Ink, Picture, mesh
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
 from app.window.screens.text import picture_of, width_of
+from app.window.views.undrawn import drawn_or_told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

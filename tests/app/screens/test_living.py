@@ -6,6 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from app import wall
+from app.pieces.journal_files import read_journal
+from engine.events import RowsWorked
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
@@ -108,3 +112,75 @@ def test_the_list_of_pieces_is_of_now(live: Opener) -> None:
     window.settle("two rows done")
     (card,) = window.stage.overlays[-1].cards.values()
     assert card.remark == "3 rows done; on the needle now"
+
+
+def broken(*_: object, **__: object) -> Any:
+    """Go wrong."""
+    raise ZeroDivisionError
+
+
+@pytest.fixture
+def told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let faults be told instead of raised, as they are for her."""
+    monkeypatch.setattr(wall, "RAISES", False)
+
+
+@pytest.mark.usefixtures("told")
+def test_a_drawing_that_fails_leaves_the_counting(
+    live: Opener, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A sentence stands in place of the fabric; row, words and journal go on, restart included."""
+    from app.window.views import fabric_view, undrawn  # noqa: PLC0415 (imports Kivy)
+
+    window = live()
+    written: list[str] = []
+    write = undrawn.write
+
+    def noted(view: Any, look: Any, sentence: str) -> None:
+        written.append(sentence)
+        write(view, look, sentence)
+
+    monkeypatch.setattr(fabric_view, "lay_out", broken)
+    monkeypatch.setattr(undrawn, "write", noted)
+    window.key(SPACE)
+    view = window.settle()
+    assert (view.number, bool(view.bits)) == ("2", True)
+    assert written[-1].startswith("This cannot be drawn: something went wrong inside Walesong")
+    assert live().settle().number == "2"
+    worked = [one for one in read_journal(tmp_path / "j.walesong") if is_rows(one.event)]
+    assert len(worked) == 1
+
+
+def is_rows(event: object) -> bool:
+    """Whether rows were worked."""
+    return isinstance(event, RowsWorked)
+
+
+@pytest.mark.usefixtures("told")
+def test_a_screen_that_fails_is_a_page_and_not_the_end(
+    live: Opener, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """It names what happened and the journal, leads to the pieces, and nothing ends in the end."""
+    from kivy.base import ExceptionManager  # noqa: PLC0415
+
+    from app.window.screens import story_page  # noqa: PLC0415
+    from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
+    from tests.app.screens.test_pages import words_on  # noqa: PLC0415
+
+    window = live()
+    handler = Unbroken(window.stage.tell_fault)
+    monkeypatch.setattr(story_page, "story_of", broken)
+    for _ in range(300):
+        assert handler.handle_exception(ZeroDivisionError()) == ExceptionManager.PASS
+    with pytest.raises(ZeroDivisionError):
+        window.key(48)
+    window.stage.tell_fault("The story cannot be shown.")
+    window.frames(2)
+    page = window.stage.overlays[-1]
+    assert "The story cannot be shown." in words_on(page)
+    assert str(tmp_path / "j.walesong") in words_on(page)
+    window.tap(window.button("Your pieces"))
+    assert window.stage.overlays[-1].title == "Your pieces"
+    window.key(ESCAPE)
+    window.key(SPACE)
+    assert window.settle().number == "2"
