@@ -106,6 +106,7 @@ def test_every_key_gives_its_command(open_window: Opener) -> None:
         said, source = answered(driver, binding.bound)
         assert said == expected(driver, binding.bound), binding.key
         assert source is binding.source
+        driver.stage.close_all()  # a key belongs to the page that is seen
 
 
 def test_a_held_key_counts_once(open_window: Opener) -> None:
