@@ -31,10 +31,15 @@ class Shelved:
         return self.document.title if self.document is not None else self.name
 
 
+def own_folder() -> Path:
+    """Return where the knitter's own pattern files belong; it need not be there yet."""
+    return resources.data_folder() / "patterns"
+
+
 def patterns() -> tuple[Shelved, ...]:
     """Return all patterns, the knitter's own first; a file that cannot be opened is left out."""
-    own = resources.data_folder() / "patterns"
-    files = [*(sorted(own.glob("*.toml")) if own.is_dir() else ())]
+    own = own_folder()
+    files = [*sorted(own.glob("*.toml")), *sorted(own.glob("*.txt"))] if own.is_dir() else []
     files += resources.files("shared/patterns", "*.toml")
     return tuple(found for file in files if (found := _shelved(file)) is not None)
 

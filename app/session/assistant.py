@@ -39,7 +39,7 @@ from app.session.opening import gone_to
 from app.session.rest_reminder import Rests
 from app.session.situation import HeardLine, Practice, Shown, Situation, piece_named
 from app.session.trace import Happening
-from app.wall import sentence_of
+from app.wall import behind, sentence_of
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
@@ -66,6 +66,8 @@ if TYPE_CHECKING:
 
 _LATE_S = 0.01
 """So much later than due a rest or the end of a question is looked for, and then it is there."""
+_LOOK_EVERY_S = 2.0
+"""So often it is looked whether another program wrote to the journal."""
 _STAMPS = 80
 """More rows than the pace is told from, for those that were told together or after a pause."""
 
@@ -235,13 +237,21 @@ class Assistant:
     def _next(self, talk: Conversation) -> Message:
         """Return the next thing that comes in; before that, show what time brings or takes away."""
         while True:
+            left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
+            known = [one for one in left if one is not None]
+            soon = min(known) + _LATE_S if known else _LOOK_EVERY_S
             try:
-                left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
-                known = [one for one in left if one is not None]
-                return self._inbox.get(timeout=min(known) + _LATE_S if known else None)
+                return self._inbox.get(timeout=min(soon, _LOOK_EVERY_S))
             except queue.Empty:
-                self._rests.look(self._now_s())
-                self._refresh(talk)
+                self._idle(talk, due=bool(known) and soon <= _LOOK_EVERY_S)
+
+    def _idle(self, talk: Conversation, *, due: bool) -> None:
+        """Show what time or another program has changed while nothing came in."""
+        noticed = behind(talk.notice, lambda _: False, "The journal cannot be looked at")
+        if due:
+            self._rests.look(self._now_s())
+        if noticed or due:
+            self._refresh(talk, replies=disagreement(talk.state) or None if noticed else None)
 
     def _now_s(self) -> float:
         return self._clock.monotonic_ms() / 1000

@@ -258,6 +258,10 @@ class Conversation:
         again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
         return self._decide(meant, source, confirmed=again)
 
+    def notice(self) -> bool:
+        """Take in what another program wrote while nothing was said here; tell whether it did."""
+        return self._taken_in()
+
     def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
         """Say whether several things that may have been said can be told apart by asking."""
         meant = [one for one in candidates if isinstance(one, Command)]

@@ -292,10 +292,20 @@ def _node(content: object, places: list[Value]) -> Node:
 _AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
+_TOML_LINE = re.compile(r"""^[ \t]*(?:[\w."'-]+[ \t]*=|\[)""", re.MULTILINE)
+_PLAIN_TEXT = (
+    "This is plain text; a pattern file says what its lines are. Write above the rows "
+    'title = "Coaster" and cast_on = 20, then rows = [, each row as "Row 1: k all", with quotation '
+    "marks and a comma, and ] at the end."
+)
+
+
 def _toml_problem(text: str) -> Problem:
     try:
         tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
+        if not _TOML_LINE.search(text):
+            return Problem(_PLAIN_TEXT)
         said = str(error)
         found = _AT.search(said)
         reason = said[: found.start()] if found else said

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.display.flow import TextSpan
+from app.pieces.library import own_folder
 from app.pieces.plan_words import both
 from app.session.controls import Answer, Asks, Entry
 from app.session.draft import Draft, Field, fields_of, plan_of, wrong_with
@@ -126,6 +127,8 @@ class BeginPage(Page):
                 partial(self._choose, pattern),
                 rank="chosen" if pattern == self.draft.pattern else "plain",
             )
+        where = words("begin", "own_files", folder=own_folder())
+        self.add_text([TextSpan(where, "soft")], sizes.words)
         self._write_pattern()
         self._heading("swatch")
         self.add_text([TextSpan(words("begin", "swatch_why"), "soft")], sizes.words)

@@ -8,7 +8,13 @@ import pytest
 
 from app import wall
 from app.pieces.journal_files import read_journal
+from app.pieces.library import own_folder
+from app.session.clock import SystemClock
+from app.session.opening import open_piece
+from engine.commands import RowsDone, Source
 from engine.events import RowsWorked
+from tests.app.screens.test_pages import words_on
+from tests.virtual_display import wait_until
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -165,7 +171,6 @@ def test_a_screen_that_fails_is_a_page_and_not_the_end(
 
     from app.window.screens import story_page  # noqa: PLC0415
     from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
-    from tests.app.screens.test_pages import words_on  # noqa: PLC0415
 
     window = live()
     handler = Unbroken(window.stage.tell_fault)
@@ -184,3 +189,36 @@ def test_a_screen_that_fails_is_a_page_and_not_the_end(
     window.key(ESCAPE)
     window.key(SPACE)
     assert window.settle().number == "2"
+
+
+def test_another_program_is_noticed(live: Opener, tmp_path: Path) -> None:
+    """What another process writes to the journal stands on the open board without a touch."""
+    window = live()
+    clock = SystemClock()
+    other = open_piece(tmp_path / "j.walesong", clock, None, fresh=False, source=Source.KEY)
+    other.hear((RowsDone(3),), Source.KEY)
+    other.close()
+
+    def drawn() -> bool:
+        window.frames(1)
+        return bool(window.board.view.number == "4")
+
+    wait_until(drawn, "the rows of the other process are shown")
+
+
+def test_where_pattern_files_belong(live: Opener) -> None:
+    """The page to begin names the folder; a plain text in it is met with what to write."""
+    folder = own_folder()
+    folder.mkdir(parents=True, exist_ok=True)
+    plain = folder / "coaster.txt"
+    plain.write_text("Coaster\nRow 1: k all\nRow 2: p all\n", encoding="utf-8")
+    try:
+        window = live()
+        window.key(BEGIN)
+        page = window.stage.overlays[-1]
+        assert str(folder) in words_on(page)
+        window.tap(page.choices["coaster"])
+        assert "This is plain text; a pattern file says what its lines are." in words_on(page)
+        assert "TOML" not in words_on(page)
+    finally:
+        plain.unlink()
