@@ -55,6 +55,9 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.state import PieceState
 
+_SEEN_AFTER_MS = 4000
+"""What comes so soon after another program's rows was meant before they were seen (a guess)."""
+
 
 class Conversation:
     """The talk about one piece; not safe to share between threads."""
@@ -76,6 +79,8 @@ class Conversation:
         self._history = PieceHistory(journal, piece, clock)
         self._new = False
         self._elsewhere = False
+        self._noticed_ms: int | None = None
+        """When it was noticed, while nothing was said, that another program had written."""
         self.dialogue = Dialogue()
         self.fault = ""
         """What went wrong inside since somebody last looked, in a sentence."""
@@ -241,7 +246,9 @@ class Conversation:
 
         Whatever is returned has been written before; if writing failed, nothing is changed.
         """
-        self._elsewhere = self._taken_in()
+        just, self._noticed_ms = self._noticed_ms, None
+        seen_late = just is not None and self._clock.monotonic_ms() - just < _SEEN_AFTER_MS
+        self._elsewhere = self._taken_in() or seen_late
         first = candidates[0]
         if isinstance(first, Undo) and self.dialogue.moved:
             first = OtherPiece()  # what was done last was to come here
@@ -260,7 +267,10 @@ class Conversation:
 
     def notice(self) -> bool:
         """Take in what another program wrote while nothing was said here; tell whether it did."""
-        return self._taken_in()
+        noticed = self._taken_in()
+        if noticed:
+            self._noticed_ms = self._clock.monotonic_ms()
+        return noticed
 
     def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
         """Say whether several things that may have been said can be told apart by asking."""

@@ -276,3 +276,17 @@ def test_a_journal_killed_while_it_was_made_is_a_new_one(
     talk = open_piece(path, SetClock(), new, fresh=False, source=Source.KEY)
     assert talk.state.begun
     talk.close()
+
+
+def test_what_was_begun_before_it_was_noticed_is_not_counted(
+    both: tuple[Conversation, Conversation],
+) -> None:
+    """A row said just as the other program's rows appear is asked for again, not counted twice."""
+    one, other = both
+    assert not other.notice()
+    says(one, "three rows done")
+    assert other.notice()
+    assert other.state.done == 3
+    assert said(says(other, "row done")) == [Say.ALSO_ELSEWHERE]
+    assert other.state.done == 3
+    assert said(says(other, "row done")) == [Say.TICK]
