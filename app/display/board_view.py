@@ -17,6 +17,7 @@ from engine.fabric import Fabric
 from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, target
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
+from engine.pattern.headings import Side
 from engine.plan.rounding import worked_out
 from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
@@ -101,6 +102,8 @@ def _piece_view(situation: Situation, words: ScreenWording, controls: Controls) 
     state, course = situation.state, situation.course
     place = course.where(state.loops_ended, state.working)
     over = state.finished or place.finished
+    if place.side is Side.ROUND:
+        words = words.in_rounds()
     question = situation.question
     title = words("board", "title", name=state.name, part=place.section_title)
     view = BoardView(

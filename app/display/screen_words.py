@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
@@ -32,9 +33,25 @@ class ScreenWording:
     instruction: Callable[[Instruction], str]
     showing: Callable[[Move], Showing]
 
+    def in_rounds(self) -> ScreenWording:
+        """Return the same words for a piece that is worked in rounds."""
+        board, tape = (dict(self.texts[table]) for table in ("board", "tape"))
+        for table in (board, tape):
+            table.update({key: _rounds(text) for key, text in table.items() if key != "fork"})
+        return replace(self, texts={**self.texts, "board": board, "tape": tape})
+
     def __call__(self, table: str, key: str, /, **values: object) -> str:
         """Return the words with that name, filled in; KeyError if there are none."""
         return _template(self.texts[table][key]).fill(values, _write)
+
+
+@lru_cache(maxsize=256)
+def _rounds(text: str) -> str:
+    """Say round for row; the gaps that are named so keep their names."""
+    return _ROW.sub(r"\1ound\2", text)
+
+
+_ROW = re.compile(r"(?<![{~])\b([Rr])ow(s?)\b")
 
 
 @lru_cache(maxsize=1024)

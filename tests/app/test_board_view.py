@@ -220,7 +220,7 @@ def test_a_change_is_named_by_what_it_does() -> None:
     needle = Needle("crew-cap", "S")
     needle.say("12 rounds done", "this part is done", "20 rounds done", "this part is done")
     notes = [note.words for note in shown(needle).notes]
-    assert "This row: decrease" in notes
+    assert "This round: decrease" in notes
 
 
 def test_every_reply_can_be_shown() -> None:
@@ -247,3 +247,12 @@ def test_the_tape_has_a_band_while_the_rows_left_are_not_sure() -> None:
     share = [10 / (10 + rows) for rows in (ahead.high, ahead.low)]
     assert (tape.low, tape.high) == pytest.approx([6 + (16.5 - 6) * one for one in share])
     assert tape.measured < tape.low < tape.high < 16.5
+
+
+def test_rounds_are_rounds() -> None:
+    """On a cap in the round board and tape say rounds, never rows."""
+    view = shown(Needle("crew-cap").say("5 rows done", "measure 2 cm", "2 rows done"))
+    written = " ".join([*(one.words for one in view.notes), view.tape.words if view.tape else ""])
+    assert "round" in written.casefold()
+    assert "row" not in written.casefold().split()
+    assert "rows" not in written.casefold().split()
