@@ -53,7 +53,7 @@ class Say(StrEnum):
 
     row, rows, stitches, low, high, time, times, count, expected, by, minutes, percent: whole
     numbers; side, since, fabric, thing: their enumerations; length, least, most: Lengths; mass: a
-    Mass; instruction: a row or a bit of one; move: a Move; title, words: text.
+    Mass; instruction: a row or a bit of one; move: a Move; title, place, words: text.
     """
 
     # after rows
@@ -152,6 +152,9 @@ class Say(StrEnum):
     WIDTH_NOTED = "width_noted"  # length
     COUNT_RIGHT = "count_right"
     COUNT_NOTED = "count_noted"  # count
+    COUNT_AS_FAULTY = "count_as_faulty"
+    COUNT_SHORT_FAULTY = "count_short_faulty"  # by
+    COUNT_OVER_FAULTY = "count_over_faulty"  # by
     COUNT_SHORT = "count_short"  # by
     COUNT_SHORT_SHAPING = "count_short_shaping"  # by, row
     COUNT_OVER = "count_over"  # by
@@ -193,6 +196,8 @@ class Say(StrEnum):
     ASK_MASS = "ask_mass"  # mass
     ASK_PIECE = "ask_piece"  # title
     ASK_CAST_ON = "ask_cast_on"  # title
+    ASK_CAST_ON_FAULTY = "ask_cast_on_faulty"  # title, row, place, words: what is wrong there
+    ASK_CAST_ON_ODD = "ask_cast_on_odd"  # title, words: what is wrong, in no row
     ASK_MEANT = "ask_meant"  # words: what can be said
     # refusals: a reason, and what to do
     NOTHING_TO_TAKE_BACK = "nothing_to_take_back"

@@ -9,6 +9,7 @@ from app.display.board_values import BoardView, Mood, Note, bare_view
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
+from app.pieces.adding_up import where_faulty
 from app.session.demonstration import shown_in
 from app.session.manner import Listening
 from app.session.situation import Ear
@@ -199,6 +200,10 @@ def _notes(situation: Situation, place: Place, words: ScreenWording) -> tuple[No
     elif expected is not None:
         name = "one_stitch" if expected == 1 else "stitches"
         notes.append(Note(words("board", name, count=expected)))
+    if situation.course.problems:
+        row = where_faulty(situation.course.problems[0])
+        faulty = words("board", "faulty", place=row) if row else words("board", "faulty_all")
+        notes.append(Note(faulty, due=situation.course.faulty_by(state.working)))
     if not place.checked:
         notes.append(Note(words("board", "unchecked")))
     notes += _change(situation, words)

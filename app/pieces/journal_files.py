@@ -75,6 +75,19 @@ def is_wanted(piece: Summary, wanted: NewPiece) -> bool:
     return found == (sha256, wanted.size, wanted.pattern_piece)
 
 
+def is_begun(path: Path, wanted: NewPiece) -> bool:
+    """Tell whether a piece of just that pattern and size is begun and not finished."""
+    if not path.exists():
+        return False
+    summaries = Summaries.beside(path)
+    try:
+        with SqliteJournal.open_to_read(path) as journal:
+            pieces = [summaries.of(journal, kept) for kept in journal.pieces()]
+    except JournalError:
+        return False
+    return any(one.begun and not one.finished and is_wanted(one, wanted) for one in pieces)
+
+
 def begun_by_another_text(path: Path, wanted: NewPiece) -> tuple[str, int] | None:
     """
     Return name and row of a begun piece of the same project that follows another text or size.

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from app.session.attention import Attention
 from app.session.clock import SystemClock
+from app.session.dialogue import doubting
 from app.session.greeting import disagreement
 from app.session.hearing_status import told
 from app.session.inbox import (
@@ -36,6 +37,7 @@ from app.session.inbox import (
 )
 from app.session.not_understood import guess, taken_for
 from app.session.opening import gone_to
+from app.session.outcome import Outcome
 from app.session.rest_reminder import Rests
 from app.session.situation import HeardLine, Practice, Shown, Situation, piece_named
 from app.session.trace import Happening
@@ -55,7 +57,6 @@ if TYPE_CHECKING:
     from app.session.attention import Taken
     from app.session.clock import Clock
     from app.session.conversation import Conversation
-    from app.session.outcome import Outcome
     from app.session.ports import Hearing, Voice
     from engine.commands import Command
     from engine.forecast.breaks import BreakSettings
@@ -282,6 +283,13 @@ class Assistant:
 
     def _change_piece(self, talk: Conversation, wish: TakeUpPiece | CastOnPiece) -> Conversation:
         """Go to the piece that was touched; the same talk goes on if that fails."""
+        if isinstance(wish, CastOnPiece):
+            asked = doubting(talk.dialogue, wish.new, self._clock.monotonic_ms())
+            if asked is not None:
+                talk.dialogue = asked
+                self._point_to(Screen.BOARD)
+                self._finish(talk, Outcome(asked.last), wish.source, None)
+                return talk
         where = wish.new if isinstance(wish, CastOnPiece) else wish.piece
         source = wish.source if isinstance(wish, CastOnPiece) else Source.TOUCH
         other, trouble = gone_to(talk, where, source)

@@ -355,6 +355,8 @@ class Conversation:
             return self._answered(Outcome(turn.replies, talk), asks_again=not leaves)
         if asked is not None and asked.guess:
             return self.hear((meant,), source)
+        if turn.to_begin is not None:
+            return self._answered(Outcome((), meant, going=turn.to_begin))
         if isinstance(meant, Leading):
             return self._lead([meant], confirmed=True)
         if isinstance(meant, Command):

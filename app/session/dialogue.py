@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, assert_never
 
+from app.pieces.adding_up import asking_to_begin, faults
 from app.session.manner import USUAL, Answering, Listening, Manner
 from engine.forecast.breaks import LATER_MINUTES
 from engine.judging.decision import Question
@@ -39,6 +40,7 @@ from engine.talk import (
 )
 
 if TYPE_CHECKING:
+    from app.pieces.values import NewPiece
     from engine.commands import Command
     from engine.show_how import Move
     from engine.talk import Talk
@@ -72,6 +74,8 @@ class Dialogue:
     """What is being shown how to make, and the sentence that was said last."""
     before: str = ""
     moved: bool = False
+    to_begin: NewPiece | None = None
+    """What a yes to the question that stands casts on."""
 
     @property
     def tones_only(self) -> bool:
@@ -92,6 +96,8 @@ class DialogueTurn:
     dialogue: Dialogue
     replies: tuple[Reply, ...] = ()
     confirmed: Command | Talk | None = None
+    to_begin: NewPiece | None = None
+    """The piece that was to be cast on by it."""
 
 
 def converse(  # noqa: PLR0911 (one case a talk: together they are the whole table)
@@ -142,8 +148,22 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
 def asking(dialogue: Dialogue, question: Question, now_ms: int) -> Dialogue:
     """Return the dialogue with `question` standing; a note that was waited for is not any more."""
     return replace(
-        dialogue, question=question, asked_ms=now_ms, dictating=False, dictating_row=None
+        dialogue,
+        question=question,
+        asked_ms=now_ms,
+        dictating=False,
+        dictating_row=None,
+        to_begin=None,
     )
+
+
+def doubting(dialogue: Dialogue, new: NewPiece, now_ms: int) -> Dialogue | None:
+    """Return the dialogue that asks whether to cast on what does not add up; None: it does."""
+    if not faults(new):
+        return None
+    asks = asking_to_begin(new)
+    asked = asking(dialogue, Question(asks, BeginPiece(text=new.name)), now_ms)
+    return replace(asked, last=(asks,), to_begin=new)
 
 
 def closed(dialogue: Dialogue) -> Dialogue:
@@ -152,7 +172,7 @@ def closed(dialogue: Dialogue) -> Dialogue:
         return dialogue
     asks = dialogue.question.asks
     last = tuple(one for one in dialogue.last if one is not asks)
-    return replace(dialogue, question=None, last=last)
+    return replace(dialogue, question=None, last=last, to_begin=None)
 
 
 def answered(
@@ -218,7 +238,7 @@ def _yes(dialogue: Dialogue, now_ms: int) -> DialogueTurn:
         return DialogueTurn(dialogue, (reply(Say.NO_QUESTION, Tone.NOT_HEARD),))
     if question.yes is None:  # it wants a number, not a yes: ask again
         return DialogueTurn(asking(dialogue, question, now_ms), (question.asks,))
-    return DialogueTurn(closed(dialogue), confirmed=question.yes)
+    return DialogueTurn(closed(dialogue), confirmed=question.yes, to_begin=dialogue.to_begin)
 
 
 def _no(dialogue: Dialogue, now_ms: int) -> DialogueTurn:

@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, assert_never
 
+from app.pieces.adding_up import asking_to_begin
 from app.pieces.library import patterns
 from app.pieces.same_again import another
 from app.session.settings_file import read_choices
@@ -172,8 +173,7 @@ def _cast_on(wanted: Sequence[BeginPiece], here: Whereabouts, *, confirmed: bool
         if not _can_be_knitted(which, size):
             continue
         exactly = BeginPiece(text=_title(which, size))
-        asks = reply(Say.ASK_CAST_ON, title=_new(which, size, here).name)
-        question = Question(asks, exactly, question)
+        question = Question(asking_to_begin(_new(which, size, here)), exactly, question)
     if question is None:
         return _refused(Say.PATTERN_FAULTY, title=found[0][1][0].title)
     return _asked(question)
@@ -221,7 +221,7 @@ def _new(which: Shelved, size: str | None, here: Whereabouts) -> NewPiece:
 def _begin(new: NewPiece, wish: Leading, *, confirmed: bool) -> Led:
     if confirmed:
         return Led(going=new)
-    return _asked(Question(reply(Say.ASK_CAST_ON, title=new.name), wish))
+    return _asked(Question(asking_to_begin(new), wish))
 
 
 # --- words ---------------------------------------------------------------------------------------

@@ -12,8 +12,9 @@ from app import language, resources, wording
 from app.display.screen_words import ScreenWording, read_texts
 from app.drawings.characters import fabric_row
 from app.pieces import plan_input as read
+from app.pieces.adding_up import asking_to_begin, faults
 from app.pieces.casting_on import new_piece
-from app.pieces.journal_files import begun_by_another_text, default_journal
+from app.pieces.journal_files import begun_by_another_text, default_journal, is_begun
 from app.pieces.plan_doubts import swatch_question
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
@@ -66,6 +67,11 @@ def add_parser(commands: Parsers) -> None:
         action="store_true",
         help="go on with the piece that is begun, by this pattern from the row being worked",
     )
+    parser.add_argument(
+        "--all-the-same",
+        action="store_true",
+        help="knit a pattern that does not add up without being asked",
+    )
     ways = parser.add_mutually_exclusive_group()
     ways.add_argument(
         "--from", dest="recording", metavar="WAV", type=Path, help="listen to a recording"
@@ -115,6 +121,8 @@ def run(options: argparse.Namespace) -> int:
     wanted = _wanted(options)
     if isinstance(wanted, int):
         return wanted
+    if wanted is not None and not _in_spite_of_faults(options, wanted):
+        return 1
     if options.typed is not None:
         return _typed(options, wanted)
     return knit_by_ear(options, wanted, options.recording, fresh=options.new)
@@ -134,6 +142,21 @@ def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
     if swatch is not None and (asks := swatch_question(swatch)):
         return complain(f"{asks} If it is so, tell the swatch while knitting.")
     return replace(wanted, swatch=swatch_events(swatch, options.needle), lot=options.lot)
+
+
+def _in_spite_of_faults(options: argparse.Namespace, wanted: NewPiece) -> bool:
+    """Say what does not add up in what is to be begun, and ask a person whether to knit it."""
+    if options.all_the_same or not faults(wanted):
+        return True
+    journal = options.journal or default_journal()
+    if not options.new and not options.change and is_begun(journal, wanted):
+        return True
+    asks = wording.reply_wording().written(asking_to_begin(wanted))
+    if not _is_a_person(sys.stdin):
+        complain(f"{asks} If so, add --all-the-same.", 1)
+        return False
+    print(f"{asks} (yes or no)", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().casefold() in {"yes", "y"}
 
 
 def _partner(options: argparse.Namespace) -> NewPiece | int:

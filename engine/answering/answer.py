@@ -269,10 +269,15 @@ def _counted(state: PieceState, course: Course, count: int) -> Reply:
     expected = expected_now(state, course)
     if expected is None:
         return reply(Say.COUNT_NOTED, Tone.HEARD, count=count)
+    faulty = course.faulty_by(state.done)
     if count == expected:
-        return reply(Say.COUNT_RIGHT, Tone.HEARD)
+        return reply(Say.COUNT_AS_FAULTY if faulty else Say.COUNT_RIGHT, Tone.HEARD)
     short = count < expected
     by = abs(count - expected)
+    if faulty:
+        return reply(
+            Say.COUNT_SHORT_FAULTY if short else Say.COUNT_OVER_FAULTY, Tone.HEARD, by=by
+        )
     shaped = _last_shaping(state, course)
     if shaped is None:
         return reply(Say.COUNT_SHORT if short else Say.COUNT_OVER, Tone.HEARD, by=by)

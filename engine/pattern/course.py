@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from engine.pattern.count_map import CountMap
+    from engine.pattern.problems import Problem
     from engine.quantities import Length
 
 
@@ -149,6 +150,8 @@ class Course:
     """The gauge in the designer's words."""
     yarn: str = ""
     """The yarn in the designer's words."""
+    problems: tuple[Problem, ...] = ()
+    """What does not add up in it."""
 
     @property
     def sections(self) -> tuple[tuple[str, str], ...]:
@@ -159,6 +162,10 @@ class Course:
     def loops(self) -> tuple[OpenLoop, ...]:
         """The open loops, in order."""
         return tuple(part.loop for part in self.parts if part.loop is not None)
+
+    def faulty_by(self, row: int) -> bool:
+        """Whether a row up to this one does not add up; what has no row is true of all of them."""
+        return any(one.row_number is None or one.row_number <= row for one in self.problems)
 
     def where(self, ended: Mapping[str, int], row: int) -> Place:
         """Return the place of a row, counted from 1; total: past the end it says finished."""

@@ -100,6 +100,7 @@ class PatternDocument:
             target,
             self.gauge,
             self.yarn,
+            made.problems,
         )
 
     def check(self) -> tuple[SizeVerdict, ...]:

@@ -58,6 +58,7 @@ VALUES: dict[str, replies.Value] = {
     "thing": replies.Thing.PART_END,
     "title": "Bottle sleeve",
     "words": "a word",
+    "place": "Row 3",
     "purpose": "after every row",
     "term": Term.WRONG_SIDE,
 }
