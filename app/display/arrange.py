@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from app.display.flow import LEADING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from app.display.theme import Sizes
 
@@ -42,6 +42,14 @@ class Box:
     y: float
     width: float
     height: float
+
+
+def around(boxes: Iterable[Box | None]) -> Box:
+    """Return the least rectangle around all boxes that are there; ValueError for none."""
+    there = [box for box in boxes if box is not None]
+    x, y = min(box.x for box in there), min(box.y for box in there)
+    right = max(box.x + box.width for box in there)
+    return Box(x, y, right - x, max(box.y + box.height for box in there) - y)
 
 
 @dataclass(frozen=True, slots=True)

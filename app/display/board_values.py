@@ -66,6 +66,8 @@ class BoardView:
     level: float = 0.0
     holds: bool = False
     """Whether the board is held to talk."""
+    stop: tuple[str, str] | None = None
+    """What must stop her hands, and what to do then; it takes the place of the row."""
     undrawn: bool = False
     """Whether the piece could not be drawn: only its row and the trouble are here."""
 

@@ -19,7 +19,7 @@ from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, t
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
 from engine.pattern.headings import Side
-from engine.plan.rounding import worked_out
+from engine.plan.rounding import length_in, worked_out
 from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
 
@@ -42,6 +42,13 @@ _READ: Final = frozenset(
     }
 )
 """Answers that are read rather than glanced at: large, in place of the row, until the next word."""
+_STOPS: Final = frozenset(
+    {
+        *(Say.DROPPED, Say.COUNT_SHORT, Say.COUNT_SHORT_SHAPING, Say.COUNT_SHORT_FAULTY),
+        *(Say.COUNT_OVER, Say.COUNT_OVER_SHAPING, Say.COUNT_OVER_FAULTY),
+    }
+)
+"""Answers that have to stop her hands: the largest on the screen, until the next word."""
 _SEVERAL: Final = 2
 _SHORT: Final = {Ear.WORD: "word_short", Ear.LOST: "lost_short"}
 _SIGNS: Final = {
@@ -49,9 +56,14 @@ _SIGNS: Final = {
 }  # fmt: skip
 
 
-def board_view(situation: Situation, words: ScreenWording, controls: Controls) -> BoardView:
-    """Return what the board shows in a situation."""
-    return _with_ear(_piece_view(situation, words, controls), situation, words)
+def board_view(
+    situation: Situation,
+    words: ScreenWording,
+    controls: Controls,
+    unit: LengthUnit | None = None,
+) -> BoardView:
+    """Return what the board shows in a situation; lengths in `unit`, or as they were measured."""
+    return _with_ear(_piece_view(situation, words, controls, unit), situation, words)
 
 
 def next_view(
@@ -60,6 +72,7 @@ def next_view(
     shown: BoardView,
     words: ScreenWording,
     controls: Controls,
+    unit: LengthUnit | None = None,
 ) -> BoardView:
     """
     Return what the board shows after `before`, of which `shown` is the view.
@@ -69,7 +82,7 @@ def next_view(
     heard_only = replace(situation, ear=before.ear, level=before.level)
     if heard_only == before and situation.state is before.state:
         return _with_ear(shown, situation, words)
-    return board_view(situation, words, controls)
+    return board_view(situation, words, controls, unit)
 
 
 def _with_ear(view: BoardView, situation: Situation, words: ScreenWording) -> BoardView:
@@ -97,7 +110,9 @@ def _opening_view(state: PieceState, words: ScreenWording) -> BoardView:
     )
 
 
-def _piece_view(situation: Situation, words: ScreenWording, controls: Controls) -> BoardView:
+def _piece_view(
+    situation: Situation, words: ScreenWording, controls: Controls, unit: LengthUnit | None
+) -> BoardView:
     if situation.opening:
         return _opening_view(situation.state, words)
     state, course = situation.state, situation.course
@@ -117,7 +132,7 @@ def _piece_view(situation: Situation, words: ScreenWording, controls: Controls) 
         bits=() if over else tuple(words.instruction(bit) for bit in place.instruction.bits),
         bit=-1 if over or len(place.instruction.bits) < _SEVERAL else state.bit,
         notes=() if over else _notes(situation, place, words),
-        tape=tape_of(state, course, words),
+        tape=tape_of(state, course, words, unit),
         fabric=fabric_of(state, course),
         heard=situation.heard.words if situation.heard else "",
         answer=_answer(situation, words),
@@ -130,6 +145,12 @@ def _piece_view(situation: Situation, words: ScreenWording, controls: Controls) 
     if shown is not None:
         return _with_how(view, words.showing(shown), words)
     told = [one for one in situation.replies if one is not question]
+    if any(one.say in _STOPS for one in told):
+        head, _, rest = " ".join(filter(None, map(words.reply, told))).partition(". ")
+        ended = head if head.endswith(".") else f"{head}."
+        number = "" if over else words("board", "row_of", working=view.state_word, row=view.number)
+        then = "\n".join(filter(None, (rest, number)))
+        return replace(view, stop=(ended, then), answer="")
     if any(one.say in _READ for one in told):
         lines = "\n".join(filter(None, map(words.reply, told)))
         return replace(view, bits=(lines,), bit=-1, answer="")
@@ -242,14 +263,20 @@ def _change(situation: Situation, words: ScreenWording) -> list[Note]:
 # --- the length ----------------------------------------------------------------------------------
 
 
-def tape_of(state: PieceState, course: Course, words: ScreenWording) -> Tape | None:
-    """Return the tape measure: the target, the last length read, and where the piece is now."""
+def tape_of(
+    state: PieceState, course: Course, words: ScreenWording, chosen: LengthUnit | None = None
+) -> Tape | None:
+    """
+    Return the tape measure: the target, the last length read, and where the piece is now.
+
+    It is in the unit that was chosen, else in that of the last measurement.
+    """
     wanted = target(state, course)
     last = _last_reading(state, wanted.from_row if wanted else 0)
     if wanted is None and last is None:
         return None
     to_reach = _as_she_reads(state, wanted, last) if wanted else None
-    unit = last.length.unit if last else to_reach.unit if to_reach else LengthUnit.CM
+    unit = chosen or (last.length.unit if last else to_reach.unit if to_reach else LengthUnit.CM)
     goal = float(to_reach.to(unit).value) if to_reach else None
     measured = float(last.length.to(unit).value) if last else None
     ahead = distance(state, course)
@@ -260,7 +287,7 @@ def tape_of(state: PieceState, course: Course, words: ScreenWording) -> Tape | N
         measured=measured,
         low=low,
         high=high,
-        words=_tape_words(state, ahead, last, _as_said(to_reach, wanted, unit), words),
+        words=_tape_words(state, ahead, last, _as_said(to_reach, wanted, unit), unit, words),
         end=tape_end(goal, measured, high),
     )
 
@@ -273,7 +300,9 @@ def _as_she_reads(state: PieceState, wanted: Target, last: Reading | None) -> Le
 
 def _as_said(to_reach: Length | None, wanted: Target | None, unit: LengthUnit) -> Length | None:
     """Return the length to reach in a unit: as it was given, or rounded where it was worked out."""
-    if to_reach is None or (wanted is not None and to_reach == wanted.length.to(unit)):
+    if to_reach is None or (
+        wanted is not None and to_reach.unit is unit and to_reach == wanted.length.to(unit)
+    ):
         return to_reach
     return worked_out(to_reach.to(unit), fine=True)
 
@@ -311,11 +340,13 @@ def _tape_words(
     ahead: Distance,
     last: Reading | None,
     goal: Length | None,
+    unit: LengthUnit,
     words: ScreenWording,
 ) -> str:
     parts: list[str] = []
     if last is not None:
-        parts.append(words("tape", "measured", length=_short(last.length), row=last.row))
+        read = _short(length_in(last.length, unit))
+        parts.append(words("tape", "measured", length=read, row=last.row))
     goal_words = _short(goal) if goal else ""
     match ahead:
         case RowsExactly(rows, partner=True):

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from engine.plan.rounding import length_in
+
 if TYPE_CHECKING:
     from app.display.screen_words import ScreenWording
+    from engine.quantities import LengthUnit
     from engine.state import PieceState
 
 
-def story_lines(state: PieceState, words: ScreenWording) -> tuple[tuple[int, str], ...]:
-    """Return everything that happened, by row, the newest first."""
+def story_lines(
+    state: PieceState, words: ScreenWording, unit: LengthUnit | None = None
+) -> tuple[tuple[int, str], ...]:
+    """Return everything that happened, by row, the newest first; lengths in `unit` if given."""
     found: list[tuple[int, int, str]] = []
 
     def add(row: int, order: int, key: str, *, aside: bool = False, **values: object) -> None:
@@ -18,9 +23,9 @@ def story_lines(state: PieceState, words: ScreenWording) -> tuple[tuple[int, str
         found.append((row, order, f"{text} {words('story', 'set_aside')}" if aside else text))
 
     for reading in state.lengths:
-        add(reading.row, 0, "measured", aside=reading.aside, length=reading.length)
+        add(reading.row, 0, "measured", aside=reading.aside, length=length_in(reading.length, unit))
     for width in state.widths:
-        add(width.row, 1, "width", aside=width.aside, length=width.width)
+        add(width.row, 1, "width", aside=width.aside, length=length_in(width.width, unit))
     for count in state.counts:
         key = "counted" if count.expected in {None, count.count} else "counted_off"
         add(count.row, 2, key, aside=count.aside, count=count.count, expected=count.expected)

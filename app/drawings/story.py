@@ -12,6 +12,7 @@ from engine.facts.distance import RowsExactly, distance, target
 from engine.facts.work import rows_needed
 from engine.forecast.values import RowsLeft
 from engine.forecast.yarn import YarnForecast
+from engine.plan.rounding import length_in
 from engine.quantities import LengthUnit
 
 if TYPE_CHECKING:
@@ -144,12 +145,13 @@ def yarn_curve(state: PieceState, course: Course) -> Curve | None:
 _FEEL = {"tight": 1, "loose": -1, "even": 0}
 
 
-def story_of(state: PieceState, course: Course) -> Story:
-    """Return the story of a piece up to now."""
+def story_of(state: PieceState, course: Course, chosen: LengthUnit | None = None) -> Story:
+    """Return the story of a piece up to now; in the unit that was chosen, or as was measured."""
     wanted = target(state, course)
     from_row = wanted.from_row if wanted else 0
     fitting = [one for one in state.lengths if one.from_row == from_row]
-    unit = fitting[-1].length.unit if fitting else wanted.length.unit if wanted else LengthUnit.CM
+    told = [one.length.unit for one in fitting] or ([wanted.length.unit] if wanted else [])
+    unit = chosen or (told[-1] if told else LengthUnit.CM)
     ahead = distance(state, course)
     cone = None
     if isinstance(ahead, RowsLeft):
@@ -162,7 +164,7 @@ def story_of(state: PieceState, course: Course) -> Story:
             Point(one.row, float(one.length.to(unit).value), one.aside) for one in fitting
         ),
         done=state.done,
-        target=float(wanted.length.to(unit).value) if wanted else None,
+        target=float(length_in(wanted.length, unit).value) if wanted else None,
         cone=cone,
         felt=felt_in(state),
         noted=noted_in(state),

@@ -72,6 +72,13 @@ def worked_out(length: Length, *, fine: bool = False) -> Length:
             assert_never(length.unit)
 
 
+def length_in(length: Length, unit: LengthUnit | None) -> Length:
+    """Return a length as it was given, or as a person says it in another unit."""
+    if unit is None or length.unit is unit:
+        return length
+    return worked_out(length.to(unit), fine=True)
+
+
 def companion_mass(mass: Mass) -> Mass:
     """Return a weight in the other system: whole grams, or quarter ounces.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.floatlayout import FloatLayout
 
-from app.display.arrange import LOW_SCREEN, Box, Room, arrange
+from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange
 from app.display.board_values import BoardView, Mood
 from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
@@ -30,6 +30,8 @@ load("board")
 
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
 _ACROSS_THE_ROOM: Final = 1.6
+_THEN: Final = 0.4
+"""What to do after a stop, by the size of the stop itself."""
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
 _CROWDED: Final = 90.0  # mm of width in which the title has to give way to the ear's words
 _LONG_ANSWER: Final = 40  # letters from which an answer may need more room than usual
@@ -106,6 +108,12 @@ class Board(FloatLayout):
             self._put(self.ids[name], parts.get(name))
         self._put_title(parts.get("title"))
         self._put_place(parts["place"], room, beside=arrangement.beside)
+        stopped = self.view is not None and self.view.stop is not None
+        hidden = ("place", "fabric", "instruction", "notes")
+        self._put(self.ids.stop, around([parts.get(name) for name in hidden]) if stopped else None)
+        if stopped:
+            for name in (*hidden, "numeral"):
+                self._put(self.ids[name], None)
         self._put_tape(parts.get("tape"), room)
         self._put_buttons(arrangement.controls)
         self._shown = None
@@ -272,6 +280,7 @@ class Board(FloatLayout):
         ids.instruction.spans = self._instruction_spans(view)
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
+        ids.stop.spans = _stop_spans(view)
 
     def _ear_words(self, view: BoardView) -> str:
         """Return what the listening does in words, as long as there is room for."""
@@ -297,6 +306,7 @@ class Board(FloatLayout):
         key = (
             *(max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit),
             view.holds,
+            view.stop,
             *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
         )
         changed = key != getattr(self, "_arranged_for", None)
@@ -385,6 +395,15 @@ def _answer_spans(view: BoardView) -> list[TextSpan]:
     if not view.answer:
         return []
     return [TextSpan(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)]
+
+
+def _stop_spans(view: BoardView) -> list[TextSpan]:
+    """Return what must stop her hands, large, and what to do then."""
+    if view.stop is None:
+        return []
+    head, then = view.stop
+    spans = [TextSpan(head, "alert", bold=True)]
+    return [*spans, TextSpan(f"\n{then}", scale=_THEN)] if then else spans
 
 
 def _trouble_spans(view: BoardView) -> list[TextSpan]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engine.quantities import LengthUnit
+
 if TYPE_CHECKING:
     from app.display.screen_words import ScreenWording
     from app.session.controls import Controls
     from app.session.keys import KeyMap
     from app.window.look import Look
-    from engine.quantities import LengthUnit, MassUnit
+    from engine.quantities import MassUnit
     from speech.words.phrases import PhraseBook
 
 
@@ -24,3 +26,8 @@ class Kit:
     book: PhraseBook
     words: ScreenWording
     units: tuple[LengthUnit | MassUnit, ...] = ()
+
+    @property
+    def length_unit(self) -> LengthUnit | None:
+        """The unit that the knitter has chosen for lengths."""
+        return next((unit for unit in self.units if isinstance(unit, LengthUnit)), None)

@@ -43,6 +43,9 @@ class Host(Protocol):
     situation: Situation | None
     begun: Mapping[str, Any]
 
+    def units_changed(self) -> None:
+        """Show the board with the units that are chosen now."""
+
     def open(self, overlay: Any) -> None:
         """Lay something over the board."""
 
@@ -327,6 +330,8 @@ class Places:
         self._host.look.text_scale = settings.text_scale
         self._host.look.left_handed = settings.left_handed
         self._host.kit = replace(self._host.kit, units=settings.units)
+        if settings.units != before.units:
+            self._host.units_changed()
         for said in manner_wishes(before.manner, settings.manner):
             self._hands.submit(said, Source.TOUCH)
         self._keep_settings()

@@ -177,11 +177,12 @@ class Stage(App):
         from app.display.board_view import board_view, next_view  # noqa: PLC0415 (brings the engine)
 
         words, controls, last = self.desk.words, self.desk.controls, self.board.view
+        unit = self.kit.length_unit
 
         def drawn() -> BoardView:
             if before is None or last is None or last.undrawn:
-                return board_view(situation, words, controls)
-            return next_view(situation, before, last, words, controls)
+                return board_view(situation, words, controls, unit)
+            return next_view(situation, before, last, words, controls, unit)
 
         piece = piece_named(situation.state.piece, situation.pieces)
         view = behind(
@@ -213,6 +214,17 @@ class Stage(App):
         asked = before.question if before else None
         if view.question_control is not None and situation.question is not asked:
             self._ask(view.question_control)
+
+    def units_changed(self) -> None:
+        """Show the board with the units that are chosen now."""
+        if self.board is None or self.situation is None or self.situation.opening:
+            return
+        from app.display.board_view import board_view  # noqa: PLC0415 (brings the engine)
+
+        for page in self.pages.values():
+            page.kit = self.kit
+        words, controls = self.desk.words, self.desk.controls
+        self.board.view = board_view(self.situation, words, controls, self.kit.length_unit)
 
     @staticmethod
     def _lights(situation: Situation, before: Situation) -> bool:

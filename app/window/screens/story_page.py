@@ -48,7 +48,7 @@ class StoryPage(Page):
         self.add_panels([self._length(situation)])
         self.add_panels([self._hand(situation), self._yarn(situation), self._pace(situation)])
         self.add_text([TextSpan(words("story", "notes"), bold=True)], sizes.far_words)
-        self.lines = story_lines(state, self.kit.words)
+        self.lines = story_lines(state, self.kit.words, self.kit.length_unit)
         self.written = 0
         if not self.lines:
             self.add_text([TextSpan(words("story", "no_notes"), "soft")], sizes.words)
@@ -58,8 +58,8 @@ class StoryPage(Page):
 
     def _length(self, situation: Situation) -> Panel:
         words, state = self.kit.words, situation.state
-        story = story_of(state, situation.course)
-        tape = tape_of(state, situation.course, words)
+        story = story_of(state, situation.course, self.kit.length_unit)
+        tape = tape_of(state, situation.course, words, self.kit.length_unit)
         said = [TextSpan(tape.words if tape is not None else "")]
         if not story.points:
             said = [TextSpan(words("story", "none"), "soft")]
