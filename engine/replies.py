@@ -87,6 +87,8 @@ class Say(StrEnum):
     INSTRUCTION = "instruction"  # instruction
     BIT = "bit"  # instruction
     ROW_HAS_NO_MORE = "row_has_no_more"
+    ROW_AT_START = "row_at_start"
+    ROW_IN_ONE = "row_in_one"
     HOW = "how"  # move: one sentence of what the hands do
     HOW_DONE = "how_done"
     REPEAT = "repeat"  # time, times, row

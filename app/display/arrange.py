@@ -26,6 +26,8 @@ _FABRIC_LEAST: Final = 13.0
 _MOST_FOR_ANSWER: Final = 0.3  # share of the height that a long answer may take
 _TAPE: Final = 9.0
 _WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
+_WORDS_BESIDE_LOW: Final = 46.0
+"""The same on a phone on its side: the stitch count and the way to go stand there, too."""
 _DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
 _LOW_COLUMNS: Final = 2
 _MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
@@ -222,7 +224,9 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "title" not in left_out:
         parts["title"] = column.top(room.line(sizes.words))
     beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
-    parts["place"] = column.top(_place_height(room, beside=beside))
+    lost = any(name in left_out for name in ("notes", "tape"))  # they stand with the place then
+    more = room.line(sizes.small) if lost else 0.0
+    parts["place"] = column.top(_place_height(room, beside=beside) + more)
     usual = (2 if air else 1) * room.line(sizes.words) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
@@ -253,7 +257,7 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
         parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
-    words = 40.0 * max(1.0, min(room.scale, 1.5))
+    words = 47.0 * max(1.0, min(room.scale, 1.5))
     side = min(room.numeral_width + gap + words, column.width * 0.45)
     fabric, instruction = _split(room, column.left, column.width, air=_AIR_WHEN_WIDE)
     least = _place_height(room, beside=True)
@@ -277,7 +281,8 @@ def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     margin, gap, sizes = room.margin, room.gap, room.sizes
     least, height = room.control(air="air" not in left_out)
     rows = max(1, int((room.height - 2 * margin + gap) / (height + gap)))
-    columns = min(_LOW_COLUMNS, -(-room.controls // rows))
+    most = _LOW_COLUMNS if rows > 1 else _LOW_COLUMNS + 1  # yes, no and everything
+    columns = min(most, -(-room.controls // rows))
     tall = (room.height - 2 * margin - gap * (rows - 1)) / rows
     block = columns * least + (columns - 1) * gap
     x = room.width - margin - block
@@ -296,11 +301,11 @@ def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "title" not in left_out:
         parts["title"] = column.top(room.line(sizes.words))
     place = _place_height(room, beside=True)
-    side = room.numeral_width + gap + _WORDS_BESIDE
+    side = room.numeral_width + gap + _WORDS_BESIDE_LOW * max(room.scale * 0.75, 1.0)
     band = column.top(place)
-    fits_beside = band.width - side - gap >= _FABRIC_LEAST
-    parts["place"] = Box(band.x, band.y, min(side, band.width), band.height)
-    if "fabric" not in left_out and fits_beside:
+    fits_beside = band.width - side - gap >= _FABRIC_LEAST and "fabric" not in left_out
+    parts["place"] = Box(band.x, band.y, side if fits_beside else band.width, band.height)
+    if fits_beside:
         parts["fabric"] = Box(band.x + side + gap, band.y, band.width - side - gap, band.height)
     parts["heard"] = column.bottom(room.answer(column.width, room.line(sizes.words)))
     if "tape" not in left_out and column.left > room.words(column.width)[0] + 25:

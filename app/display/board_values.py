@@ -52,6 +52,8 @@ class BoardView:
     notes: tuple[Note, ...]
     tape: Tape | None
     fabric: DrawnFabric | None
+    count_words: str = ""
+    """How many stitches are on the needle now, if it is known."""
     heard: str = ""
     answer: str = ""
     mood: Mood = Mood.PLAIN

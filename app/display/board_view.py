@@ -134,6 +134,7 @@ def _piece_view(
         notes=() if over else _notes(situation, place, words),
         tape=tape_of(state, course, words, unit),
         fabric=fabric_of(state, course),
+        count_words="" if over else _stitches(expected_now(state, course), words),
         heard=situation.heard.words if situation.heard else "",
         answer=_answer(situation, words),
         mood=_mood(situation),
@@ -219,8 +220,7 @@ def _notes(situation: Situation, place: Place, words: ScreenWording) -> tuple[No
     if count_due(situation) and expected is not None:
         notes.append(Note(words("board", "count_now", count=expected), due=True))
     elif expected is not None:
-        name = "one_stitch" if expected == 1 else "stitches"
-        notes.append(Note(words("board", name, count=expected)))
+        notes.append(Note(_stitches(expected, words)))
     if situation.course.problems:
         row = where_faulty(situation.course.problems[0])
         faulty = words("board", "faulty", place=row) if row else words("board", "faulty_all")
@@ -239,6 +239,12 @@ def _notes(situation: Situation, place: Place, words: ScreenWording) -> tuple[No
     if situation.rest is not None:
         notes.append(Note(words("board", "rest", minutes=situation.rest)))
     return tuple(notes)
+
+
+def _stitches(count: int | None, words: ScreenWording) -> str:
+    if count is None:
+        return ""
+    return words("board", "one_stitch" if count == 1 else "stitches", count=count)
 
 
 def count_due(situation: Situation) -> bool:

@@ -448,6 +448,8 @@ class Assistant:
         self.attention.hearing.expect_answer(expected=talk.question is not None)
         trouble = outcome.trouble or talk.fault
         talk.fault = ""
+        if self._situation is not None:  # older words were about something else
+            self._situation = replace(self._situation, heard=line)
         self._refresh(talk, heard=line, replies=outcome.replies, trouble=trouble)
         self._tell(source, line, outcome, span)
         self._sound(outcome.replies, words=not talk.dialogue.tones_only)

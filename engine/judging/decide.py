@@ -379,6 +379,8 @@ def _bit(state: PieceState, course: Course, command: Command) -> Decision:
     bits = course.where(state.loops_ended, state.working).instruction.bits
     step = 1 if isinstance(command, commands.NextBit) else -1
     bit = state.bit + step
-    if not 0 <= bit < len(bits):
-        return Refused(_no(Say.ROW_HAS_NO_MORE))
+    if bit < 0:
+        return Refused(_no(Say.ROW_AT_START))
+    if bit >= len(bits):
+        return Refused(_no(Say.ROW_HAS_NO_MORE if state.bit else Say.ROW_IN_ONE))
     return Accepted(command, (events.BitReached(state.working, bit),))

@@ -91,6 +91,6 @@ class VoiceCheck:
         all_heard = self.heard == len(PHRASES)
         if margin < (_LEAST_MARGIN_DB if all_heard else _EASY_MARGIN_DB):
             return VoiceAdvice.LOUD_ROOM
-        if self.heard < len(PHRASES) - 1:
+        if not all_heard:  # two of three is not well: the third would have been a lost row
             return VoiceAdvice.NOT_UNDERSTOOD
         return VoiceAdvice.ALL_WELL

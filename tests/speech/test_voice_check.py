@@ -77,6 +77,7 @@ def test_a_click_is_no_attempt() -> None:
             VoiceAdvice.LOUD_ROOM,
         ),
         ([missed(), missed(), missed()], VoiceAdvice.NOT_UNDERSTOOD),
+        ([missed(), said(PHRASES[1]), said(PHRASES[2])], VoiceAdvice.NOT_UNDERSTOOD),
     ],
 )
 def test_the_advice_fits(events: list[HearingEvent], advice: VoiceAdvice) -> None:

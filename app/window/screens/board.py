@@ -320,14 +320,23 @@ class Board(FloatLayout):
                     f"{view.state_word}, {view.side}; " if view.side else f"{view.state_word}; "
                 ),
                 TextSpan(view.done_words, "soft"),
+                *self._without_room(view),
             ]
         spans = [TextSpan(view.state_word, bold=True)]
         if view.side:
-            with_arrow = f"{view.side} {view.arrow}"
-            size = self.look.letters(self.sizes.far_words * self.magnify)
-            fits = width_of(with_arrow, size, False) <= self.ids.place.width
-            spans += [TextSpan("\n"), TextSpan(with_arrow if fits else view.side)]
+            with_arrow = f"{view.side} {view.arrow}".replace(" ", "\N{NO-BREAK SPACE}")
+            spans += [TextSpan("\n"), TextSpan(with_arrow)]
         spans += [TextSpan("\n"), TextSpan(view.done_words, "soft")]
+        return [*spans, *self._without_room(view)]
+
+    def _without_room(self, view: BoardView) -> list[TextSpan]:
+        """Return the stitch count and how far it is, where there is no room for them elsewhere."""
+        parts = self.arrangement.parts if self.arrangement is not None else {}
+        spans: list[TextSpan] = []
+        if "notes" not in parts and view.count_words:
+            spans.append(TextSpan(f" \N{MIDDLE DOT} {view.count_words}"))
+        if "tape" not in parts and view.tape is not None:
+            spans += [TextSpan("\n"), TextSpan(view.tape.words)]
         return spans
 
     def _instruction_spans(self, view: BoardView) -> list[TextSpan]:

@@ -92,6 +92,7 @@ class Stage(App):
         self.edge = Edge(self.stage, self.look)
         self.board.view = bare_view(words=self.desk.words("screens", "opening"))
         self.stage.add_widget(self.board)
+        self.stage.bind(size=self._make_room)
         self.band = PracticeBand(self.kit, self.desk.hands.end_practice)
         root = BoxLayout(orientation="vertical")
         root.add_widget(self.band)
@@ -194,6 +195,7 @@ class Stage(App):
         if self.board.wool is not wool:
             self.board.wool = self.look.wool = wool
         self.board.view = view
+        self._make_room()
         self.places.follow(situation, before)
         if before is not None and self._lights(situation, before):
             self.edge.light(view.mood)
@@ -395,6 +397,7 @@ class Stage(App):
         self.overlays.append(overlay)
         self.stage.add_widget(overlay)
         self._lift_board()
+        self._make_room()
 
     def close(self) -> None:
         """Take away what lies on top, keeping what was typed into it."""
@@ -403,6 +406,7 @@ class Stage(App):
         overlay = self.overlays.pop()
         self.stage.remove_widget(overlay)
         self._lift_board()
+        self._make_room()
         if getattr(overlay, "checks_voice", False):
             self.places.dismiss_check()
         typed = getattr(overlay, "typed", "")
@@ -418,6 +422,18 @@ class Stage(App):
             self.stage.remove_widget(self.board)
         else:
             self.stage.add_widget(self.board, index=len(self.stage.children))
+
+    def _make_room(self, *_: object) -> None:
+        """Lift the board above the line while a question stands: yes and no are to be touched."""
+        top, board = self.overlays[-1] if self.overlays else None, self.board
+        if board is None:
+            return
+        asking = board.view is not None and bool(board.view.question)
+        if top is not None and asking and hasattr(top, "typed"):
+            board.size_hint_y = None
+            board.y, board.height = top.height, self.stage.height - top.height
+        elif board.size_hint_y is None:
+            board.size_hint_y, board.y = 1, 0
 
     def close_all(self) -> None:
         """Show the board alone."""
