@@ -31,8 +31,7 @@ _WORDS_BESIDE_LOW: Final = 46.0
 _DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
 _LOW_COLUMNS: Final = 2
 _MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
-_AIR_WHEN_WIDE: Final = 2.0
-"""On a wide screen the instruction gets so much more height than it needs: it is read from afar."""
+_MOST_WHEN_LARGE: Final = 0.75
 _TALL_FOR_TWO_ROWS: Final = 170.0
 
 
@@ -69,6 +68,8 @@ class Room:
     """How much larger than it must be the number of the row is drawn."""
     instruction: Callable[[float], tuple[float, float]] | None = None
     """Height that the whole instruction, and the bit worked now, need in a width; None: a line."""
+    roomy: Callable[[float], float] | None = None
+    """Height that the whole instruction needs in a width as large as it may be."""
     heard: Callable[[float], float] | None = None
     """Height that what was heard and answered needs in a width, in small letters."""
 
@@ -80,6 +81,11 @@ class Room:
     def small(self) -> bool:
         """Whether it is a screen for one hand."""
         return min(self.width, self.height) < _SMALL_SCREEN
+
+    @property
+    def tape_line(self) -> float:
+        """Height of the words of the tape: larger where there is room for it."""
+        return self.line(self.sizes.words if self.small else self.sizes.far_words)
 
     @property
     def margin(self) -> float:
@@ -207,11 +213,12 @@ def _place_height(room: Room, *, beside: bool) -> float:
     return height if beside else height + room.line(room.sizes.words) + 1.0
 
 
-def _split(room: Room, left: float, width: float, *, air: float = 1.15) -> tuple[float, float]:
+def _split(room: Room, left: float, width: float) -> tuple[float, float]:
     """Share what is left between the drawing and the instruction, which comes first."""
     whole, bit = room.words(width)
-    roomy = whole * air + 1.5
-    wanted = max(min(roomy, left * _MOST_FOR_WORDS), bit)
+    roomy = (whole * 1.15 if room.roomy is None else room.roomy(width)) + 1.5
+    most = _MOST_FOR_WORDS if room.small else _MOST_WHEN_LARGE
+    wanted = max(min(roomy, left * most), bit)
     return left - wanted - room.gap, wanted
 
 
@@ -224,13 +231,13 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "title" not in left_out:
         parts["title"] = column.top(room.line(sizes.words))
     beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
-    lost = any(name in left_out for name in ("notes", "tape"))  # they stand with the place then
-    more = room.line(sizes.small) if lost else 0.0
+    lost = sum(name in left_out for name in ("notes", "tape"))  # they stand with the place then
+    more = min(lost, 1) * room.line(sizes.small) if beside else lost * room.line(sizes.words)
     parts["place"] = column.top(_place_height(room, beside=beside) + more)
     usual = (2 if air else 1) * room.line(sizes.words) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
-        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+        parts["tape"] = column.bottom(_TAPE + room.tape_line)
     if "notes" not in left_out:
         parts["notes"] = column.bottom(room.line(sizes.words) * (2 if room.small else 1))
     _middle(room, column, parts, left_out)
@@ -242,8 +249,8 @@ def _middle(room: Room, column: _Column, parts: dict[str, Box], left_out: tuple[
         parts["instruction"] = column.top(column.left)
         return
     fabric, instruction = _split(room, column.left, column.width)
-    parts["fabric"] = column.top(fabric)
     parts["instruction"] = column.top(instruction)
+    parts["fabric"] = column.top(fabric)
 
 
 def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
@@ -256,24 +263,15 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     usual = room.line(sizes.far_words) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
-        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+        parts["tape"] = column.bottom(_TAPE + room.tape_line)
     words = 47.0 * max(1.0, min(room.scale, 1.5))
-    side = min(room.numeral_width + gap + words, column.width * 0.45)
-    fabric, instruction = _split(room, column.left, column.width, air=_AIR_WHEN_WIDE)
-    least = _place_height(room, beside=True)
-    if fabric < least:  # the number of the row keeps its size
-        fabric, instruction = least, column.left - least - gap
-    band = column.top(fabric)
-    parts["instruction"] = column.top(instruction)
-    place = min(_place_height(room, beside=True), band.height)
-    parts["place"] = Box(band.x, band.y + band.height - place, side, place)
-    rest = band.height - place - gap
-    if "notes" not in left_out and rest >= room.line(sizes.words) * 2:
-        parts["notes"] = Box(band.x, band.y, side, rest)
-    if "fabric" not in left_out:
-        parts["fabric"] = Box(
-            band.x + side + 2 * gap, band.y, band.width - side - 2 * gap, band.height
-        )
+    side = room.numeral_width + gap + words
+    band = column.top(_place_height(room, beside=True))
+    parts["place"] = Box(band.x, band.y, min(side, band.width), band.height)
+    rest = band.width - side - 2 * gap
+    if "notes" not in left_out and rest >= words:
+        parts["notes"] = Box(band.x + side + 2 * gap, band.y, rest, band.height)
+    _middle(room, column, parts, left_out)
     return Arrangement(parts, controls, beside=True, left_out=left_out)
 
 
@@ -309,6 +307,6 @@ def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
         parts["fabric"] = Box(band.x + side + gap, band.y, band.width - side - gap, band.height)
     parts["heard"] = column.bottom(room.answer(column.width, room.line(sizes.words)))
     if "tape" not in left_out and column.left > room.words(column.width)[0] + 25:
-        parts["tape"] = column.bottom(_TAPE + room.line(sizes.words))
+        parts["tape"] = column.bottom(_TAPE + room.tape_line)
     parts["instruction"] = column.top(column.left)
     return Arrangement(parts, controls, beside=True, left_out=left_out)

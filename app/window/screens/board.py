@@ -13,6 +13,7 @@ from app.display.board_values import BoardView, Mood
 from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
 from app.session.keys import Doing
+from app.session.situation import Ear
 from app.window.screens.control import Control
 from app.window.screens.kv import load
 from app.window.screens.text import width_of
@@ -29,7 +30,12 @@ if TYPE_CHECKING:
 load("board")
 
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
-_ACROSS_THE_ROOM: Final = 1.6
+_AT_ARMS_LENGTH: Final = 10.0
+"""mm of capitals of the instruction on a large screen."""
+_BAND: Final = 10.0
+"""mm of height of the band that tells across the room what the listening lacks."""
+_BANDS: Final = {Ear.LOST: "alert", Ear.HELD: "ink"}
+"""Colours of the band."""
 _THEN: Final = 0.4
 """What to do after a stop, by the size of the stop itself."""
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
@@ -49,6 +55,7 @@ class Board(FloatLayout):
     instruct = NumericProperty(1.0)
     """How much larger than it must be the instruction may be where there is room."""
     notes_valign = StringProperty("middle")
+    band_role = StringProperty("alert")
     ear_words = StringProperty("")
 
     def __init__(
@@ -87,7 +94,11 @@ class Board(FloatLayout):
         wide, tall = self.width / look.px_per_mm, self.height / look.px_per_mm
         digits = max(len(self.view.number) if self.view else 2, 2)
         self.magnify = 1.0 + 0.25 * (min(wide, tall) >= _ROOMY)
-        self.instruct = _ACROSS_THE_ROOM if wide > tall >= LOW_SCREEN else 1.0
+        band = _BAND if self.view is not None and self.view.ear in _BANDS else 0.0
+        self._put_band(wide, tall, band)
+        tall -= band
+        large = min(wide, tall) >= LOW_SCREEN
+        self.instruct = _AT_ARMS_LENGTH / self.sizes.instruction if large else 1.0
         room = Room(
             wide,
             tall,
@@ -98,6 +109,7 @@ class Board(FloatLayout):
             len(self._wanted()) + 1,
             self.magnify,
             self._instruction_height,
+            self._roomy_height,
             self._heard_height,
         )
         arrangement = self.arrangement = arrange(room)
@@ -135,6 +147,16 @@ class Board(FloatLayout):
         ]
         return heights[0], heights[1]
 
+    def _roomy_height(self, width: float) -> float:
+        """Return what the whole instruction needs in a width as large as it may be, in mm."""
+        view, mm = self.view, self.look.px_per_mm
+        if view is None or not view.bits:
+            return 0.0
+        grown = max(self.instruct, min(self.look.text_scale, 1.6))
+        size = round(self.look.letters(self.sizes.instruction * grown, scaled=False))
+        spans = _bit_spans(view, 0, len(view.bits))
+        return fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm
+
     def _heard_height(self, width: float) -> float:
         """Return what the answer and any trouble need in a width, in small letters, in mm."""
         if self.view is None:
@@ -156,6 +178,12 @@ class Board(FloatLayout):
         widget.size_hint = (None, None)
         widget.size = (box.width * mm, box.height * mm)
         widget.pos = (self.x + box.x * mm, self.y + box.y * mm)
+
+    def _put_band(self, wide: float, tall: float, high: float) -> None:
+        """Lay the band across the top, or take it away."""
+        self._put(self.ids.band, Box(0, tall - high, wide, high) if high else None)
+        if self.view is not None and high:
+            self.band_role = _BANDS[self.view.ear]
 
     def _put_title(self, box: Box | None) -> None:
         """Share the first line between the name of the piece and what the listening does."""
@@ -191,7 +219,7 @@ class Board(FloatLayout):
             left = wide + room.sizes.gap
             self._put(words, Box(box.x + left, box.y, box.width - left, box.height))
             return
-        below = room.line(room.sizes.words) + 1
+        below = box.height - room.numeral - 2.0
         self._put(numeral, Box(box.x, box.y + below, box.width, box.height - below))
         self._put(words, Box(box.x, box.y, box.width, below))
 
@@ -199,7 +227,8 @@ class Board(FloatLayout):
         if box is None:
             self._put(self.ids.tape_words, None)
             return
-        words = room.line(room.sizes.words)
+        words = room.tape_line
+        self.ids.tape_words.capital = room.sizes.words if room.small else room.sizes.far_words
         self._put(self.ids.tape, Box(box.x, box.y, box.width, box.height - words - 0.5))
         self._put(self.ids.tape_words, Box(box.x, box.y + box.height - words, box.width, words))
 
@@ -307,6 +336,7 @@ class Board(FloatLayout):
             *(max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit),
             view.holds,
             view.stop,
+            view.ear if view.ear in _BANDS else "",
             *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
         )
         changed = key != getattr(self, "_arranged_for", None)
