@@ -32,6 +32,8 @@ load("board")
 _ROOMY: Final = 180.0  # mm of height and width from which everything may be a little larger
 _AT_ARMS_LENGTH: Final = 10.0
 """mm of capitals of the instruction on a large screen."""
+_MOST_GROWN: Final = 1.5
+"""So much the largest texts of all grow with the reader's text size, where there is room."""
 _BAND: Final = 10.0
 """mm of height of the band that tells across the room what the listening lacks."""
 _BANDS: Final = {Ear.LOST: "alert", Ear.HELD: "ink"}
@@ -93,12 +95,13 @@ class Board(FloatLayout):
             return
         wide, tall = self.width / look.px_per_mm, self.height / look.px_per_mm
         digits = max(len(self.view.number) if self.view else 2, 2)
-        self.magnify = 1.0 + 0.25 * (min(wide, tall) >= _ROOMY)
+        large = min(wide, tall) >= LOW_SCREEN
+        grown = min(look.text_scale, _MOST_GROWN) if large else 1.0
+        self.magnify = max(1.25 if min(wide, tall) >= _ROOMY else 1.0, grown)
         band = _BAND if self.view is not None and self.view.ear in _BANDS else 0.0
         self._put_band(wide, tall, band)
         tall -= band
-        large = min(wide, tall) >= LOW_SCREEN
-        self.instruct = _AT_ARMS_LENGTH / self.sizes.instruction if large else 1.0
+        self.instruct = grown * _AT_ARMS_LENGTH / self.sizes.instruction if large else 1.0
         room = Room(
             wide,
             tall,

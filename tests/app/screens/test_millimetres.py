@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from app.session.settings import Settings
 from app.session.situation import Ear
 from tests.app.at_the_needle import Needle
 
@@ -35,6 +36,21 @@ def test_the_board_is_read_at_arms_length(open_window: Opener, screen: str) -> N
     assert capital_mm(driver, ids.numeral) >= 19.8
     assert capital_mm(driver, ids.instruction) >= 9.8
     assert capital_mm(driver, ids.tape_words) >= 3.8
+
+
+@pytest.mark.parametrize("screen", LARGE)
+def test_larger_text_makes_number_and_row_larger(open_window: Opener, screen: str) -> None:
+    """At 200 % the number and the row have grown, and what was heard does not rival the row."""
+    now = Needle().say("9 rows done").situation()
+    sizes = []
+    for scale in (1.0, 2.0):
+        driver = open_window(situation=now, screen=screen, settings=Settings(text_scale=scale))
+        driver.frames(3)
+        ids = driver.board.ids
+        sizes.append([capital_mm(driver, one) for one in (ids.numeral, ids.instruction, ids.heard)])
+    assert sizes[1][0] > sizes[0][0]
+    assert sizes[1][1] > sizes[0][1]
+    assert sizes[1][2] < 0.75 * sizes[1][1]
 
 
 @pytest.mark.parametrize("screen", [*LARGE, "phone"])
