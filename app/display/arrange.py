@@ -3,7 +3,8 @@
 All lengths are millimetres on the screen, from the lower left corner. What has to be read from
 afar and what has to be hit with a thumb keeps its size; the drawing takes what is left. If there
 is not enough room for everything, the least needed parts are left out, in the order of `_SPARE`;
-last of all "air", the room that large words would like to have in the controls.
+then "air", the room that large words would like to have in the controls; last of all "count", the
+line that a stitch count without notes takes.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from app.display.theme import Sizes
 
-_SPARE: Final = ("notes", "tape", "title", "fabric", "air")
+_SPARE: Final = ("notes", "tape", "title", "fabric", "air", "count")
 LOW_SCREEN: Final = 95.0
 """mm of height below which a screen is a phone on its side."""
 _SMALL_SCREEN: Final = 100.0
@@ -231,7 +232,9 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "title" not in left_out:
         parts["title"] = column.top(room.line(sizes.words))
     beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
-    lost = sum(name in left_out for name in ("notes", "tape"))  # they stand with the place then
+    lost = "count" not in left_out and sum(
+        name in left_out for name in ("notes", "tape")
+    )  # they stand with the place then
     more = min(lost, 1) * room.line(sizes.small) if beside else lost * room.line(sizes.words)
     parts["place"] = column.top(_place_height(room, beside=beside) + more)
     usual = (2 if air else 1) * room.line(sizes.words) + 1

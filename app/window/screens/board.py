@@ -158,7 +158,7 @@ class Board(FloatLayout):
         grown = max(self.instruct, min(self.look.text_scale, 1.6))
         size = round(self.look.letters(self.sizes.instruction * grown, scaled=False))
         spans = _bit_spans(view, 0, len(view.bits))
-        return fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm
+        return float(fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm)
 
     def _heard_height(self, width: float) -> float:
         """Return what the answer and any trouble need in a width, in small letters, in mm."""
@@ -308,7 +308,7 @@ class Board(FloatLayout):
         self._shown = view
         ids.fabric.fabric = view.fabric
         ids.tape.tape = view.tape
-        ids.place.spans = self._place_spans(view, beside=self.arrangement.beside)
+        ids.place.spans = self._place_that_fits(view, beside=self.arrangement.beside)
         ids.instruction.spans = self._instruction_spans(view)
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
@@ -353,14 +353,23 @@ class Board(FloatLayout):
                     f"{view.state_word}, {view.side}; " if view.side else f"{view.state_word}; "
                 ),
                 TextSpan(view.done_words, "soft"),
-                *self._without_room(view),
             ]
         spans = [TextSpan(view.state_word, bold=True)]
         if view.side:
             with_arrow = f"{view.side} {view.arrow}".replace(" ", "\N{NO-BREAK SPACE}")
             spans += [TextSpan("\n"), TextSpan(with_arrow)]
         spans += [TextSpan("\n"), TextSpan(view.done_words, "soft")]
-        return [*spans, *self._without_room(view)]
+        return spans
+
+    def _place_that_fits(self, view: BoardView, *, beside: bool) -> list[TextSpan]:
+        """Return the words beside the number; without room for all, the last ones are left out."""
+        size = round(self.look.letters(self.sizes.small, scaled=False))
+        box = tuple(self.ids.place.size)
+        spans, extra = self._place_spans(view, beside=beside), self._without_room(view)
+        for count in range(len(extra), 0, -1):
+            if fit(spans + extra[:count], box, (size, size), width_of).fits:
+                return spans + extra[:count]
+        return spans
 
     def _without_room(self, view: BoardView) -> list[TextSpan]:
         """Return the stitch count and how far it is, where there is no room for them elsewhere."""
