@@ -35,6 +35,19 @@ MOST_VALUES = 100_000
 MOST_PROBLEMS = 100
 """So many problems of a file are told; who mends those is told the next."""
 
+# --- journals as lines of JSON -------------------------------------------------------------------
+
+LONGEST_RECORD = 16_000_000
+"""Bytes of a line; a record can have four million letters of a pattern, each escaped."""
+MOST_VALUES_IN_RECORD = 2_000
+"""Values of a line; a record that comes after a hundred others has a hundred and twenty."""
+MOST_DIGITS_IN_RECORD = 16
+"""Digits of a number in a line: no reader of JSON need hold more (RFC 7493, section 2.2)."""
+MOST_RECORD_LINES = 2_000_000
+"""Lines of a file; twenty years of knitting have two hundred thousand."""
+MOST_LINES_TOLD = 100
+"""So many of the lines that are left out are told one by one; of the rest, how many there are."""
+
 # --- patterns ------------------------------------------------------------------------------------
 
 MOST_SIZES = 100

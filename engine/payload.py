@@ -12,8 +12,9 @@ from dataclasses import fields
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
+from reprlib import repr as shortened
 from types import NoneType, UnionType
-from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, Final, get_args, get_origin, get_type_hints
 
 from engine.events import EVENTS, Event
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text, parse_number
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
 
 Json = Any
 """What the json module makes of a text."""
+
+
+_LONGEST_NAMED: Final = 40
 
 
 class PayloadError(ValueError):
@@ -57,7 +61,7 @@ def from_payload(kind: str, payload: Json) -> Event:
     """
     event_class: Callable[..., Event] | None = EVENTS.get(kind)
     if event_class is None:
-        message = f'"{kind}" is not an event that this Walesong knows.'
+        message = f'"{kind[:_LONGEST_NAMED]}" is not an event that this Walesong knows.'
         raise PayloadError(message)
     types = _field_types(kind)
     if not isinstance(payload, dict) or payload.keys() != types.keys():
@@ -95,7 +99,7 @@ def _read(kind: str, name: str, types: tuple[type, ...], value: Json) -> object:
                 return quantity
         elif type(value) is wanted and not (isinstance(value, int) and value < 0):
             return value
-    message = f'The field "{name}" of an event "{kind}" cannot be {value!r}.'
+    message = f'The field "{name}" of an event "{kind}" cannot be {shortened(value)}.'
     raise PayloadError(message)
 
 

@@ -56,7 +56,7 @@ def run(options: argparse.Namespace) -> int:
             for path, reading in readings:
                 if reading.gap is not None:
                     print(f"walesong merge: {path}: {reading.gap}", file=sys.stderr)
-                for bad in reading.bad_lines:
+                for bad in reading.left_out:
                     print(f"walesong merge: {path}: {bad}", file=sys.stderr)
                 gained = take_in(journal, reading.records)
                 for why in gained.refused[:_TOLD]:

@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     except JournalError as error:
         print(f"walesong replay: {error}", file=sys.stderr)
         return 4
-    for bad in reading.bad_lines:
+    for bad in reading.left_out:
         print(f"walesong replay: {options.journal}: {bad}", file=sys.stderr)
     if reading.gap is not None:
         print(f"walesong replay: {options.journal}: {reading.gap}", file=sys.stderr)

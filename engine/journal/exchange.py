@@ -10,12 +10,21 @@ number, and every other line still counts.
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, BinaryIO, Final
+from typing import TYPE_CHECKING, BinaryIO, Final, NoReturn
 
 from engine.journal.errors import DiskError, NameTakenError, NotAJournalError
 from engine.journal.on_disk import holds_something, keep_beside, replacing
 from engine.journal.sqlite_errors import speaking
+from engine.limits import (
+    DEEPEST_NESTING,
+    LONGEST_RECORD,
+    MOST_DIGITS_IN_RECORD,
+    MOST_LINES_TOLD,
+    MOST_RECORD_LINES,
+    MOST_VALUES_IN_RECORD,
+)
 from engine.payload import PayloadError
 from engine.records import SCHEMA, Record, from_json, in_order, missing, to_json
 from engine.soundness import sentences, set_aside
@@ -54,6 +63,13 @@ class JournalReading:
     records: tuple[Record, ...]
     bad_lines: tuple[BadLine, ...]
     gap: Gap | None = None
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """What is told of the lines left out: of the first by number and reason, then how many."""
+        told = [str(bad) for bad in self.bad_lines[:MOST_LINES_TOLD]]
+        more = len(self.bad_lines) - len(told)
+        return (*told, f"{more:,} more lines were left out.") if more > 0 else (*told,)
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -100,6 +116,10 @@ def from_lines(lines: Iterable[bytes]) -> JournalReading:
     bad_lines: list[BadLine] = []
     headed = False
     for number, line in enumerate(lines, 1):
+        if number > MOST_RECORD_LINES:
+            why = f"Only {MOST_RECORD_LINES:,} lines are read, none from here on."
+            bad_lines.append(BadLine(number, why))
+            break
         text = line.removeprefix(b"\xef\xbb\xbf") if number == 1 else line
         if not text.strip():
             continue
@@ -116,13 +136,49 @@ def from_lines(lines: Iterable[bytes]) -> JournalReading:
     return JournalReading(in_order(records), tuple(bad_lines))
 
 
-def _values(text: bytes) -> Json:
+_QUOTED: Final = re.compile(rb'"(?:[^"\\]++|\\.)*+"?', re.DOTALL)
+_BRACKET: Final = re.compile(rb"[\[{\]}]")
+
+
+def _values(line: bytes) -> Json:
+    _look_at(line)
     try:
-        return json.loads(text.decode())
+        return _JSON.decode(line.decode().strip())
     except UnicodeDecodeError as error:
         raise PayloadError("It is damaged: it is not text in UTF-8.") from error
+    except PayloadError:
+        raise
     except (ValueError, RecursionError) as error:
         raise PayloadError("It is cut off or damaged: it is not one value of JSON.") from error
+
+
+def _look_at(line: bytes) -> None:
+    """Raise PayloadError where a line is longer, fuller or deeper than a record can be."""
+    if len(line) > LONGEST_RECORD:
+        raise PayloadError(f"It has more than {LONGEST_RECORD:,} bytes.")
+    bare = _QUOTED.sub(b"", line)  # what stands in quotes is one value
+    if sum(bare.count(sign) for sign in (b",", b"[", b"{", b"]", b"}")) > MOST_VALUES_IN_RECORD:
+        raise PayloadError(f"It has more than {MOST_VALUES_IN_RECORD:,} values.")
+    depth = 0
+    for bracket in _BRACKET.findall(bare):
+        depth += 1 if bracket in b"[{" else -1
+        if depth > DEEPEST_NESTING:
+            raise PayloadError(f"It is nested more than {DEEPEST_NESTING} deep.")
+
+
+def _integer(digits: str) -> int:
+    if len(digits.lstrip("-")) > MOST_DIGITS_IN_RECORD:
+        raise PayloadError(f"A number has more than {MOST_DIGITS_IN_RECORD} digits.")
+    return int(digits)
+
+
+def _no_number(text: str) -> NoReturn:
+    raise PayloadError(f'"{text[:20]}" is no number of a record: they are whole.')
+
+
+_JSON: Final = json.JSONDecoder(
+    parse_int=_integer, parse_float=_no_number, parse_constant=_no_number
+)
 
 
 # --- files ---------------------------------------------------------------------------------------
@@ -160,14 +216,10 @@ def write_file(records: Iterable[Record], to: Path, *, replace: bool = False) ->
 _HEADING_BYTES: Final = 200
 
 
-LONGEST_LINE: Final = 16_000_000
-"""More bytes than a record can have: four million letters of a pattern, each escaped."""
-
-
 def _bounded(file: BinaryIO) -> Iterator[bytes]:
-    """Return the lines of a file; of one that is too long, its beginning, which is no JSON."""
+    """Return the lines of a file; of one that is too long, as much as shows that it is."""
     whole = True
-    while line := file.readline(LONGEST_LINE):
+    while line := file.readline(LONGEST_RECORD + 1):
         if whole:
             yield line
         whole = line.endswith(b"\n")

@@ -4,18 +4,35 @@ from __future__ import annotations
 
 import json
 import shutil
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
 
+from app import language
 from app.command_line import main
 from app.pieces.journal_files import read_journal
-from engine.events import Recounted, RowsWorked
+from app.session.clock import SetClock
+from app.session.conversation import Conversation
+from engine.commands import Since, Source
+from engine.events import (
+    LoopEnded,
+    Measured,
+    PartnerNamed,
+    PieceBegun,
+    Recounted,
+    RippedBack,
+    RowsWorked,
+)
+from engine.fabric import Fabric
 from engine.history import fold
-from engine.journal.exchange import FORMAT_NAME
+from engine.journal.exchange import FORMAT_NAME, to_lines
 from engine.journal.on_disk import beside
 from engine.journal.sqlite import SqliteJournal
+from engine.quantities import Length, LengthUnit
 from engine.records import in_order
+from speech.words.understand import understand
+from tests.by_chance import ASKED
 from tests.made_up import knitted, record
 
 if TYPE_CHECKING:
@@ -207,3 +224,44 @@ def test_a_log_without_its_file_is_not_played_either(home: Path, tmp_path: Path)
     assert main(["backup", str(home), "--to", str(copy), "--replace"]) == 0
     assert read_journal(copy) == read_journal(home)
     assert beside(tmp_path / "copy.before-1.walesong", "-wal").stat().st_size > 0
+
+
+def test_hostile_lines_are_set_aside_and_the_rest_can_be_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Lines of nonsense are named one by one, and what was taken in of others is still knitted."""
+    nonsense = [
+        record(PieceBegun("P", "P", None, None, 10**12, Length(Fraction(0), LengthUnit.M), 12)),
+        record(
+            PartnerNamed("\n\n", "\N{BALL OF YARN}", 50, finished=True, mirrored=True), wall="\0"
+        ),
+        record(RippedBack(27, lifeline=True), wall="2026-13-45"),
+        record(LoopEnded("body", 57), wall="garbage"),
+        record(
+            Measured(
+                0,
+                Length(Fraction(10**8), LengthUnit.YD),
+                Since.MARKER,
+                9,
+                Fabric.WASHED,
+                assumed=False,
+            )
+        ),
+        record(RowsWorked("", 10**15, 10**15 + 1)),
+    ]
+    hostile = tmp_path / "hostile.jsonl"
+    lines = [*to_lines([*nonsense, *knitted(2)]), b'{"a":' * 9_000 + b"\n", b"[" + b"0," * 9_000]
+    hostile.write_bytes(b"".join(lines))
+    into = tmp_path / "own.walesong"
+    assert main(["merge", str(hostile), "--into", str(into)]) == 0
+    told = capsys.readouterr().err.splitlines()
+    assert sum(": Line " in one for one in told) == 2
+    assert sum(": Record " in one for one in told) == 3
+    with SqliteJournal.open(into) as journal:
+        talk = Conversation(journal, knitted(0)[0].piece, SetClock())
+        assert talk.greet()
+        for words in ASKED:
+            meant = understand(words, language.phrase_book())
+            assert meant
+            talk.hear(meant, Source.TYPED)
+            assert not talk.fault

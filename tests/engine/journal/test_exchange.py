@@ -85,6 +85,52 @@ DAMAGE: dict[str, Callable[[bytes], bytes]] = {
 }
 
 
+OF_LIMITS: dict[str, tuple[Callable[[bytes], bytes], str]] = {
+    "depth": (lambda _: b'{"a":' * 90 + b"1" + b"}" * 90, "nested more than 40 deep"),
+    "values": (lambda _: b"[" + b"0," * 4_000 + b"0]\n", "more than 2,000 values"),
+    "digits": (lambda line: line.replace(b'"last":2', b'"last":' + b"9" * 20), "than 16 digits"),
+    "no whole": (lambda line: line.replace(b'"last":2', b'"last":2e99'), '"2e99" is no number'),
+    "quotes": (lambda _: b'{"a":"' + b'\\"' * 500_000, "not one value of JSON"),
+    "a long name": (lambda line: line.replace(b"rows_worked", b"x" * 9_000), "is not an event"),
+    "a full field": (
+        lambda line: line.replace(b'"last":2', b'"last":' + b"[" * 30 + b'"abc"' + b"]" * 30),
+        'The field "last"',
+    ),
+}
+
+
+@pytest.mark.parametrize("limit", OF_LIMITS)
+def test_a_line_beyond_a_limit_says_which(limit: str) -> None:
+    """A line that no record can be is one bad line; one short sentence says what is too much."""
+    slip, says = OF_LIMITS[limit]
+    records = knitted(4)
+    lines = list(to_lines(records))
+    lines[3] = slip(lines[3])
+    (bad,) = from_lines(lines).bad_lines
+    assert bad.number == 4
+    assert says in bad.why
+    assert len(bad.why) < 200
+
+
+def test_no_more_lines_are_read_than_a_file_can_have(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The line at which reading stops is named with the limit, and what came before it counts."""
+    monkeypatch.setattr(exchange, "MOST_RECORD_LINES", 3)
+    reading = from_lines(to_lines(knitted(4)))
+    assert reading.records == tuple(knitted(1))
+    assert [str(bad) for bad in reading.bad_lines] == [
+        "Line 4: Only 3 lines are read, none from here on."
+    ]
+
+
+def test_of_many_bad_lines_the_first_are_told() -> None:
+    """A film brought in as a journal does not fill the screen: a hundred lines, then how many."""
+    lines = [*to_lines(knitted(2)), *[b"Row 12: k2, p2\n"] * 250]
+    told = from_lines(lines).left_out
+    assert len(told) == 101
+    assert told[0].startswith("Line 5: ")
+    assert told[-1] == "150 more lines were left out."
+
+
 @pytest.mark.parametrize("damage", DAMAGE)
 def test_a_damaged_line_is_pointed_at(damage: str) -> None:
     """The line is named by its number with a reason, every other line counts, and the gap shows."""
@@ -141,7 +187,7 @@ def test_a_line_without_end_is_one_bad_line(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A line longer than any record is pointed at and not read whole; what follows it counts."""
-    monkeypatch.setattr(exchange, "LONGEST_LINE", 2_000)
+    monkeypatch.setattr(exchange, "LONGEST_RECORD", 2_000)
     file = tmp_path / "hut.jsonl"
     first, *others = to_lines(knitted(2))
     file.write_bytes(b"".join([first, b'{"id":"' + b"a" * 9_000 + b'"}\n', *others]))
