@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from engine.limits import MOST_ROWS, spend
-from engine.pattern.course_changes import keeps, next_candidate
+from engine.pattern.course_changes import comes_again, keeps, next_candidate
 from engine.pattern.datum import Datum
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
@@ -193,6 +193,7 @@ class Course:
         known beyond its own shapings.
         """
         row = max(row, 1)
+        same: tuple[int, int] | None = None  # the part, and since which row of it nothing changes
         while True:
             found = self._find(ended, row)
             if found is None:
@@ -204,10 +205,14 @@ class Course:
                 if place.shaping or place.different:
                     return place
                 row = found.start + step + 2
-                continue
+                if same is None or same[0] != found.index:
+                    same = found.index, step
+                again = comes_again(found.part.node, step)
+                if again is None or step - same[1] <= 2 * again + 2:
+                    continue
             if found.rows is None:
                 return None
-            row = found.start + found.rows + 1
+            row = max(row, found.start + found.rows + (step is None or step >= found.rows))
 
     # --- finding a row -------------------------------------------------------------------------
 

@@ -38,6 +38,17 @@ def next_candidate(node: Node, index: int) -> int | None:
             return _next_in_stretch(node, index)
 
 
+def comes_again(node: Node, index: int) -> int | None:
+    """Return after how many rows what is done from row `index` on comes again; None if never."""
+    match node:
+        case Repeat():
+            return node.child.rows
+        case Stretch():
+            return len(node.routine.specs) if node.next_shaping(index) is None else None
+        case _:
+            return None
+
+
 def _next_in_repeat(node: Repeat, index: int) -> int | None:
     rows = node.child.rows
     time, inside = divmod(index, rows)

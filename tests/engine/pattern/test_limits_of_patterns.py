@@ -159,3 +159,16 @@ def test_numbers_that_are_those_of_the_sizes_are_counted() -> None:
     document = read_pattern(text, row_reader())
     assert isinstance(document, PatternDocument)
     assert [document.course(size).last_row({}) for size in "ABC"] == [10, 12, 14]
+
+
+def test_nothing_changes_in_rows_without_end_is_soon_known() -> None:
+    """Rows that come again until a length is reached are looked at twice, not a million times."""
+    text = pattern(
+        "Row 1: p2tog twice [2 sts]",
+        "Row 2: *k2, p2; rep from * to last 2 sts, k2",
+        "Rep last 2 rows until piece measures 6 cm",
+    )
+    document = read_pattern(text, row_reader(), in_spite=True)
+    assert isinstance(document, PatternDocument)
+    with Allowance(2_000).used():
+        assert document.course().next_change({}, 6) is None
