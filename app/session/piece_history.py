@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from engine.journal.journal import Journal
     from engine.state import PieceState
 
+    _Earlier = tuple[str, PieceState, tuple[RowStamp, ...] | None]
+
 _REMEMBERED = 20
 """So many commands are taken back without folding the whole history again."""
 
@@ -48,8 +50,10 @@ class PieceHistory:
         self._heads: tuple[str, ...] = ()
         self._lamport = 0
         self._stamps: tuple[RowStamp, ...] | None = None
-        self._earlier: list[tuple[str, PieceState, tuple[RowStamp, ...] | None]] = []
+        self._earlier: list[_Earlier] = []
         """The last groups that were written here, each with state and stamps before it."""
+        self._taken: list[tuple[str, _Earlier, PieceState, tuple[RowStamp, ...] | None]] = []
+        """The undos since then: what each took back, and state and stamps before it."""
         self.state: PieceState
         self.reload()
 
@@ -82,6 +86,7 @@ class PieceHistory:
         self.state = fold(self._records.values())
         self._stamps = None
         self._earlier.clear()
+        self._taken.clear()
 
     def taken_in(self) -> bool:
         """Take in what another program wrote to the piece; tell whether it did."""
@@ -127,6 +132,7 @@ class PieceHistory:
         if any(isinstance(record.event, Undone) for record in written):
             self._take_back(written)
         else:
+            self._taken.clear()
             self._earlier = [*self._earlier[-_REMEMBERED:], (group, self.state, self._stamps)]
             if self._stamps is not None:
                 self._stamps = (*self._stamps, *row_stamps(written))
@@ -135,11 +141,20 @@ class PieceHistory:
 
     def _take_back(self, written: Sequence[Record]) -> None:
         """Change the state by undo records that are on disk: from memory, or by folding again."""
-        group, before, stamps = self._earlier.pop() if self._earlier else ("", self.state, None)
-        event, state = written[0].event, None
-        if len(written) == 1 and isinstance(event, Undone) and event.group == group:
+        event = written[0].event
+        target = event.group if len(written) == 1 and isinstance(event, Undone) else ""
+        if self._taken and target == self._taken[-1][0]:  # what was taken back is put back
+            _, earlier, self.state, self._stamps = self._taken.pop()
+            self._earlier.append(earlier)
+            return
+        if self._earlier and target == self._earlier[-1][0]:
+            earlier = self._earlier.pop()
+            _, before, stamps = earlier
             state = without_last(before, written[0])
-        if state is None:
-            self._earlier.clear()
-            state, stamps = fold(self._records.values()), None
-        self.state, self._stamps = state, stamps
+            if state is not None:
+                self._taken.append((written[0].group, earlier, self.state, self._stamps))
+                self.state, self._stamps = state, stamps
+                return
+        self._earlier.clear()
+        self._taken.clear()
+        self.state, self._stamps = fold(self._records.values()), None

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.pieces.values import NewPiece
+from app.session import conversation
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
 from engine.commands import PlaceMarker, Redo, RipBack, RowsDone, Source, Undo, Unpick
@@ -17,7 +18,13 @@ from engine.journal.memory import MemoryJournal
 from engine.talk import Yes
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    import pytest
+
     from engine.commands import Command
+    from engine.records import Record
+    from engine.state import PieceState
     from engine.talk import Talk
 
 said = st.sampled_from(
@@ -47,3 +54,21 @@ def test_more_is_taken_back_than_is_remembered() -> None:
             talk.hear((one,), Source.KEY)
             assert talk.state == fold(journal.records())
     assert talk.state.done == 0
+
+
+def test_what_was_taken_back_is_put_back_without_folding(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten commands are taken back, put back and taken back again; nothing is folded for it."""
+    journal, folded = MemoryJournal(), 0
+
+    def counting(records: Iterable[Record]) -> PieceState:
+        nonlocal folded
+        folded += 1
+        return fold(records)
+
+    talk = Conversation.begin(journal, NewPiece("sleeve"), SetClock())
+    monkeypatch.setattr(conversation, "fold", counting)
+    for one in (RowsDone(1), Undo(), Redo(), Undo()):
+        for _ in range(10):
+            talk.hear((one,), Source.KEY)
+    assert talk.state == fold(journal.records())
+    assert folded == 0
