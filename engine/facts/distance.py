@@ -16,7 +16,7 @@ from engine.facts.needles import needle_at
 from engine.facts.part_stitch import stitch_of
 from engine.facts.partner import compared, rows_in
 from engine.facts.swatches import gauges, reads_unwashed
-from engine.forecast.length import rows_left
+from engine.forecast.length import rows_left, thinned
 from engine.forecast.values import CannotSay, LengthReading, PartSpan, RowsLeft
 from engine.pattern.datum import Datum, armhole_from
 from engine.quantities import Length
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from engine.forecast.values import RowsForecast
     from engine.pattern import Course, OpenLoop
-    from engine.state import PieceState
+    from engine.state import PieceState, Reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,17 @@ class Target:
         return None if fabric is Fabric.WASHED else reads_unwashed(state, self.length)
 
 
-def readings(state: PieceState, course: Course) -> tuple[LengthReading, ...]:
-    """Return the lengths that still hold, in rows and centimetres, oldest first."""
+def readings(
+    state: PieceState, course: Course, up_to: int | None = None
+) -> tuple[LengthReading, ...]:
+    """
+    Return the lengths that still hold, in rows and centimetres, oldest first.
+
+    With `up_to` those of its first rows alone, as few as the forecast weighs.
+    """
+    holding = _holding(state)
+    if up_to is not None:
+        holding = thinned([old for old in holding if old.row <= up_to])
     return tuple(
         LengthReading(
             row=old.row,
@@ -81,9 +90,12 @@ def readings(state: PieceState, course: Course) -> tuple[LengthReading, ...]:
             needle=needle_at(state, old.row),
             from_row=old.from_row,
         )
-        for old in state.lengths
-        if not old.aside and old.row > old.from_row
+        for old in holding
     )
+
+
+def _holding(state: PieceState) -> list[Reading]:
+    return [old for old in state.lengths if not old.aside and old.row > old.from_row]
 
 
 _FARTHEST_AHEAD: Final = 1 << 12
@@ -261,7 +273,7 @@ def measure_again_at(state: PieceState, course: Course) -> int | None:
     if not isinstance(distance(state, course), RowsLeft):
         return None
     wanted = target(state, course)
-    rows = [one.row for one in readings(state, course)]
+    rows = [one.row for one in _holding(state)]
     if wanted is None or not rows or max(rows) < wanted.from_row:
         return None
     found = _forecast(state, course, wanted, max(rows))
@@ -270,7 +282,7 @@ def measure_again_at(state: PieceState, course: Course) -> int | None:
 
 def _forecast(state: PieceState, course: Course, wanted: Target, row: int) -> RowsForecast:
     return rows_left(
-        readings(state, course),
+        readings(state, course, row),
         part_spans(state, course),
         row,
         wanted.length.cm,

@@ -8,7 +8,7 @@ end does not exist (E. C. Fieller, J. R. Stat. Soc. B 16 (1954) 175-185: g >= 1)
 from __future__ import annotations
 
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Final, TypeAlias
+from typing import TYPE_CHECKING, Final, Protocol, TypeAlias, TypeVar
 
 from engine.fabric import Fabric
 from engine.forecast.evidence import Evidence
@@ -77,7 +77,7 @@ def rows_left(
     if not 0 <= target_from_row <= row_now or target_cm <= 0 or not 0 < level < 1:
         raise ValueError("Rows done, target and level have to be sensible numbers.")
     priors = _priors(prior)
-    kept = _thinned([reading for reading in readings if reading.row <= row_now])
+    kept = thinned([reading for reading in readings if reading.row <= row_now])
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         return CannotSay(WhyNot.NOTHING_KNOWN, Remedy.MEASURE_NOW, row_now)
     fabric = target_fabric or _usual_fabric(kept, priors)
@@ -111,7 +111,7 @@ def doubtful(
     Held against the earlier readings, the swatch and the partner; when nothing is known, against
     the lowest and the highest row in cm that the yarn allows, else that any hand knits.
     """
-    kept = _thinned([reading for reading in readings if reading.row <= new.row])
+    kept = thinned([reading for reading in readings if reading.row <= new.row])
     priors = _priors(prior)
     if not priors and not any(reading.row > reading.from_row for reading in kept):
         rows = new.row - new.from_row
@@ -163,7 +163,15 @@ def _evidence(
     return Evidence(growth)
 
 
-def _thinned(readings: list[LengthReading]) -> list[LengthReading]:
+class _OfRow(Protocol):
+    @property
+    def row(self) -> int: ...
+
+
+_Reading = TypeVar("_Reading", bound=_OfRow)
+
+
+def thinned(readings: Sequence[_Reading]) -> list[_Reading]:
     """Return at most 14 readings by rows: the last seven, and seven spread over the rest."""
     ordered = sorted(readings, key=lambda reading: reading.row)
     early = ordered[:-_LAST_READINGS]

@@ -128,7 +128,7 @@ def doubtful_length(
     part = stitch_of(course, state.loops_ended, state.done)
     needle = needle_at(state, state.done)
     new = LengthReading(state.done, command.length.cm, fabric, part, needle, from_row)
-    known = readings(state, course)
+    known = readings(state, course, state.done)
     return doubtful(
         known,
         new,
