@@ -32,12 +32,21 @@ from app.session.keys import KeysError, read_keys, with_own_keys
 from app.session.settings import read_settings
 from app.session.situation import Situation
 from engine.commands import Source
-from engine.events import EVENTS
+from engine.events import EVENTS, Undone
 from engine.journal.memory import MemoryJournal
 from engine.limits import STEPS_OF_ANSWER, STEPS_OF_PRINT, Allowance, TooMuchWorkError
 from engine.pattern import PatternDocument, PatternError, read_pattern
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.records import Record, heads, new_name
+from engine.soundness import (
+    LONGEST_NAME,
+    MOST_LAMPORT,
+    MOST_LENGTH,
+    MOST_MASS,
+    MOST_MS,
+    MOST_NUMBER,
+    MOST_PARTS,
+)
 from speech.hearing.sound import SoundError, streamed_for_the_model
 from speech.words.phrases import PhraseError, with_own_phrases
 from speech.words.understand import understand
@@ -58,10 +67,21 @@ ODD_WORDS = (
     "]", "{", "}", '"', '"""', "'", "=", "\n", "\\", "\x00", "é", "\ue000", "until", "times",
     "every", "row", "cm", "marker", "as given for", "twice", "evenly", "sts", "ending with", ";",
 )  # fmt: skip
+ODD_TEXTS = (
+    "", "body", "P", " ", "\n", "\r\n", "\t", "\0", "\x1b[31m", "\u202e", "\ufeff", "e\u0301", "🧶",
+    "%s", "{row}", "<b>", "&amp;", "[b]", "|", "`", "..", "null", "rnd", "x" * 300,
+)  # fmt: skip
+ODD_WALLS = (
+    "", "garbage", "2026-13-45", "2026-01-10T18:00:00+99:99", "0000-00-00T00:00:00Z",
+    "9999-12-31T23:59:59Z", "\0", "2" * 40,
+)  # fmt: skip
 ASKED = (
     "row done", "how far left", "which row now", "what comes next", "how much yarn left",
     "how long will it take", "measure eleven centimetres", "i count twenty stitches", "row done",
     "take that back", "ripped back one row", "what can i say now", "how am i doing", "yes",
+    "put that back", "weighed forty grams", "show the story", "show my pieces",
+    "same as the partner", "how long", "ripped back two hundred rows", "really on row nine",
+    "place a marker", "measure a thousand metres", "no", "finished",
 )  # fmt: skip
 
 
@@ -253,47 +273,63 @@ def _value(kind: Any, dice: Random) -> Any:
     if len(kinds) < len(get_args(kind) or (kind,)) and dice.random() < 0.2:
         return None
     one = dice.choice(kinds)
-    number = Fraction(dice.choice(("0", "1", "50", "1/8", "11", "4000")))
     if one is Length:
-        return Length(number, dice.choice(list(LengthUnit)))
+        unit = dice.choice(list(LengthUnit))
+        return Length(_number(MOST_LENGTH[unit], dice), unit)
     if one is Mass:
-        return Mass(number, dice.choice(list(MassUnit)))
+        scale = dice.choice(list(MassUnit))
+        return Mass(dice.choice((Fraction(0), _number(MOST_MASS[scale], dice))), scale)
     if one is Fraction:
-        return number
+        return _number(Fraction(MOST_NUMBER), dice)
     if one is bool:
         return dice.random() < 0.5
     if one is int:
-        return dice.choice((0, 1, 2, 12, 44, 100, 5000, 10**6))
+        return dice.choice((0, 1, 2, 12, 44, 100, 5000, MOST_NUMBER - 1, MOST_NUMBER))
     if one is str:
-        return dice.choice(("", "body", "P", "\n", "🧶", "%s", "x" * 300))
+        return dice.choice((*ODD_TEXTS, "P" * LONGEST_NAME))
     if isinstance(one, EnumType):
         return dice.choice(list(one))
     raise TypeError(f"No values are known for {one}.")
 
 
+def _number(most: Fraction, dice: Random) -> Fraction:
+    """Return a number up to the most that a record may hold, often one of the ends."""
+    fine = Fraction(1, MOST_PARTS - 1)  # a finer one is no text that a journal can hold
+    usual = tuple(map(Fraction, ("1", "50", "1/8", "11", "4000", "0.35", "22/7", "999998/999999")))
+    return min(
+        dice.choice((*usual, fine, most, most - fine if most.denominator == 1 else most, most / 2)),
+        most,
+    )
+
+
 def _records(dice: Random) -> list[Record]:
     piece = new_name()
     written: list[Record] = []
-    kinds = [EVENTS["piece_begun"], *(dice.choice(list(EVENTS.values())) for _ in range(14))]
+    groups = [new_name() for _ in range(12)]
+    count = dice.choice((14, 14, 14, 40))
+    kinds = [EVENTS["piece_begun"], *(dice.choice(list(EVENTS.values())) for _ in range(count))]
     for event_class in kinds:
         hints = get_type_hints(event_class)
         try:
             content = {field.name: _value(hints[field.name], dice) for field in fields(event_class)}
+            if event_class is Undone and dice.random() < 0.8:
+                content["group"] = dice.choice(groups)
             event = event_class(**content)
         except (ValueError, TypeError):
             continue
         seen = written[: dice.randint(len(written) // 2, len(written))]
         moment = datetime.fromtimestamp(dice.randrange(2**31), UTC)
+        far = dice.choice((0, 0, 0, 0, 7, MOST_LAMPORT // 20))
         written.append(
             Record(
-                after=heads(seen),
-                lamport=max((one.lamport for one in seen), default=0) + 1,
-                writer=dice.choice(("a" * 32, "b" * 32)),
+                after=heads(seen) if dice.random() < 0.9 else ("0" * 64,),
+                lamport=max((one.lamport for one in seen), default=0) + 1 + far,
+                writer=dice.choice(("a" * 32, "b" * 32, *ODD_TEXTS)),
                 piece=piece,
-                group=new_name(),
-                wall=f"{moment:%Y-%m-%dT%H:%M:%SZ}",
-                monotonic_ms=dice.choice((0, 10**6, 10**9)),
-                source=Source.TYPED,
+                group=dice.choice(groups),
+                wall=dice.choice((f"{moment:%Y-%m-%dT%H:%M:%SZ}",) * 8 + ODD_WALLS),
+                monotonic_ms=dice.choice((0, 1, 10**6, 10**9, MOST_MS - 1, MOST_MS)),
+                source=dice.choice(list(Source)),
                 event=event,
             )
         )
