@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
+from engine.toml_text import toml_of
 from speech.words.templates import SentenceForm, Template, read_template
 
 if TYPE_CHECKING:
@@ -65,4 +65,4 @@ def _write(value: object, _: SentenceForm) -> str:
 
 def read_texts(text: str) -> Mapping[str, Mapping[str, str]]:
     """Read the screens' own words."""
-    return cast("Mapping[str, Mapping[str, str]]", tomllib.loads(text))
+    return cast("Mapping[str, Mapping[str, str]]", toml_of(text))

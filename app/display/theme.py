@@ -6,10 +6,11 @@ Nothing here knows Kivy; `app.window.look` brings a theme onto the screen.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Final, cast
+
+from engine.toml_text import TomlTextError, toml_of
 
 AT_LEAST_TEXT: Final = 7.0
 """Contrast of text against its ground (WCAG 2.2, success criterion 1.4.6)."""
@@ -168,8 +169,8 @@ def read_colour(text: str) -> Colour:
 def read_theme(text: str) -> Theme:
     """Read the theme file's text; ThemeError with one sentence if it is not usable."""
     try:
-        data = cast("dict[str, object]", tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+        data = cast("dict[str, object]", toml_of(text))
+    except TomlTextError as error:
         raise ThemeError(f"The theme file is not TOML: {error}.") from error
     themes = _table(data, "themes")
     return Theme(

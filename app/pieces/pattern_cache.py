@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Final
 
 from app import resources
 from engine.pattern import PatternDocument, PatternError, RowReader, plain_course, read_pattern
@@ -11,6 +11,10 @@ from engine.pattern import PatternDocument, PatternError, RowReader, plain_cours
 if TYPE_CHECKING:
     from engine.pattern import Course, Problem
     from engine.state import PieceState
+
+
+_READ: Final = 64
+"""So many texts are kept read; a designer tries more, one after the other."""
 
 
 @cache
@@ -23,7 +27,7 @@ def row_reader() -> RowReader:
     return RowReader(resources.text("shared/rows.lark"), resources.KeptText("rows.tables"))
 
 
-@cache
+@lru_cache(maxsize=_READ)
 def document_of(text: str) -> PatternDocument | tuple[Problem, ...]:
     """Return the pattern that a text says, or what is wrong with it."""
     return read_pattern(text, row_reader())
@@ -37,7 +41,7 @@ def document_to_check(text: str) -> PatternDocument | tuple[Problem, ...]:
     return read_pattern(text, row_reader(), in_spite=True)
 
 
-@cache
+@lru_cache(maxsize=_READ)
 def _course(text: str, size: str | None, piece: str | None) -> Course | None:
     document = document_of(text)
     if not isinstance(document, PatternDocument) or (size and size not in document.sizes):

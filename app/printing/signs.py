@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from app.printing.squares import NO_STITCH, WAITING
 from engine.pattern.crossings import crossing_of
+from engine.toml_text import toml_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -193,7 +193,7 @@ def _seen(crossing: Crossing | None, *, wrong_side: bool) -> Crossing | None:
 
 def read_signs(text: str) -> Signs:
     """Read `print/chart.*.toml`. Raises KeyError if it is damaged."""
-    data: dict[str, Any] = tomllib.loads(text)
+    data: dict[str, Any] = toml_of(text)
     return Signs(
         tuple(
             _Known(

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 from engine.pattern.crossings import crossing_of
+from engine.toml_text import toml_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -111,8 +111,8 @@ class PrintWording:
 
 def read_wording(words: str, abbreviations: str) -> PrintWording:
     """Read `print/words.*.toml` and `print/abbreviations.*.toml`. Raises KeyError if damaged."""
-    data: dict[str, Any] = tomllib.loads(words)
-    known: dict[str, Any] = tomllib.loads(abbreviations)
+    data: dict[str, Any] = toml_of(words)
+    known: dict[str, Any] = toml_of(abbreviations)
     return PrintWording(
         language=data["language"],
         headings=data["headings"],

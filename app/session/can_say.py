@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
 from engine.replies import Say, reply
+from engine.toml_text import toml_of
 
 if TYPE_CHECKING:
     from engine.judging.decision import Question
@@ -21,7 +21,7 @@ _DATA = "shared/phrases/now.en.toml"
 @cache
 def sentences() -> dict[str, tuple[tuple[str, str], ...]]:
     """Return the sentences of every moment, each with what it is for."""
-    data = tomllib.loads(resources.text(_DATA))
+    data = toml_of(resources.text(_DATA))
     return {moment: tuple(words.items()) for moment, words in data.items()}
 
 

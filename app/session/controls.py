@@ -5,7 +5,6 @@ Nothing here knows Kivy. The names come from the product's data, the words to sa
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -15,6 +14,7 @@ from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
+from engine.toml_text import TomlTextError, toml_of
 from speech.words.phrases import Slot, Way
 
 if TYPE_CHECKING:
@@ -129,8 +129,8 @@ class Controls:
 def read_controls(text: str) -> Controls:
     """Read the data of the controls; ControlsError with one sentence if it is not usable."""
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        data = toml_of(text)
+    except TomlTextError as error:
         raise ControlsError(f"The controls are not TOML: {error}.") from error
     by_key = {key: _control(key, entry) for key, entry in data["controls"].items()}
 

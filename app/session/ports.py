@@ -6,7 +6,7 @@ The silent voice and the deaf hearing serve machines without sound, and are the 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,6 +56,9 @@ class Hearing(Protocol):
         """End the utterance that `hold` began."""
 
 
+_REMEMBERED: Final = 200
+
+
 class Silent:
     """A voice that says nothing: for machines without sound, and the fake in tests."""
 
@@ -68,6 +71,7 @@ class Silent:
         """Remember the replies."""
         del words
         self.answered.append(tuple(replies))
+        del self.answered[:-_REMEMBERED]  # a silent machine may run for months
 
     def hush(self) -> None:
         """Do nothing: it is silent."""

@@ -109,7 +109,7 @@ def read_toml(text: str) -> Table:
 _STAND_IN = "\ue000"
 _TOKEN = re.compile(
     r'(?P<string>"""(?:[^"\\]++|\\.|"{1,2}+(?!"))*+"{3,5}(?!")|\'\'\'.*?\'{3,5}(?!\')'
-    r'|"(?:[^"\\\n]++|\\.)*+"|\'[^\'\n]*\')'
+    r'|"(?:[^"\\\n]++|\\.)*+(?P<end>"?)|\'[^\'\n]*\')'
     r"|(?P<comment>#[^\n]*)|(?P<newline>\n)|(?P<space>[ \t\r]+)|(?P<mark>[\[\]{}=,.])"
     r"|(?P<bare>[^\s\[\]{}=,.#\"']+)|(?P<other>.)",
     re.DOTALL,
@@ -155,6 +155,8 @@ class _Cutter:
                 ):  # pragma: no cover (any character fits)
                     raise AssertionError("A character fits no token.")
                 kind, token = found.lastgroup, found.group()
+                if found["end"] == "" and token[:2] != '""':
+                    raise ValueError("A text in quotes has no end.")
                 self._closed(token, position)
             start, position = position, position + len(token)
             self._count(kind, token, start)

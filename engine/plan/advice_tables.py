@@ -6,8 +6,9 @@ of this says that anything is harmless: rules differ by country and change.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
+
+from engine.toml_text import toml_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class ChildRule:
 
 def read_breaks(text: str) -> BreakAdvice:
     """Read `tables/breaks.toml`. Raises KeyError or ValueError if it is damaged."""
-    data = tomllib.loads(text)
+    data = toml_of(text)
     usual, care = data["default"], data["care"]
     return BreakAdvice(
         usual["every_minutes"],
@@ -65,6 +66,6 @@ def read_child_rules(text: str) -> tuple[ChildRule, ...]:
     """Read `tables/safety.toml`. Raises KeyError or ValueError if it is damaged."""
     return tuple(
         ChildRule(about, row["topic"], row["figure"], row["source"], row.get("note", ""))
-        for about, rows in tomllib.loads(text).items()
+        for about, rows in toml_of(text).items()
         for row in (rows if isinstance(rows, list) else [rows])
     )

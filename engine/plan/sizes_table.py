@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from bisect import bisect_left
 from dataclasses import dataclass
 from enum import StrEnum
@@ -11,6 +10,7 @@ from statistics import NormalDist
 from typing import Any
 
 from engine.quantities import Length, centimetres, inches
+from engine.toml_text import toml_of
 
 _DAYS_OF_MONTH = 365.25 / 12
 
@@ -89,8 +89,8 @@ class SizeTable:
 
 def read_sizes(text: str) -> SizeTable:
     """Read `tables/sizes.toml`. Raises KeyError or ValueError if it is damaged."""
-    data = tomllib.loads(text)
-    exact = tomllib.loads(text, parse_float=Fraction)
+    data = toml_of(text)
+    exact = toml_of(text, parse_float=Fraction)
     growth = data["head_growth"]
     heads = tuple(
         HeadPoint(

@@ -5,13 +5,13 @@ Every table names its source; where sources disagree the answer carries the disa
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
 from engine.plan.gauge import FOUR_INCHES, TEN_CM, Count
+from engine.toml_text import toml_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,7 @@ class FibreCare:
 
 def read_yarns(text: str) -> YarnTable:
     """Read `tables/yarn_categories.toml`. Raises KeyError or ValueError if it is damaged."""
-    data = tomllib.loads(text, parse_float=Fraction)
+    data = toml_of(text, parse_float=Fraction)
     categories = tuple(
         YarnCategory(
             number=row["number"],
@@ -170,7 +170,7 @@ def read_yarns(text: str) -> YarnTable:
 
 def read_needles(text: str) -> NeedleTable:
     """Read `tables/needles.toml`. Raises KeyError or ValueError if it is damaged."""
-    data = tomllib.loads(text, parse_float=Fraction)
+    data = toml_of(text, parse_float=Fraction)
     needles = [
         NeedleSize(
             Fraction(row["mm"]), row.get("us", ""), row.get("uk", ""), row.get("disagreement", "")
@@ -188,7 +188,7 @@ def read_care(text: str) -> tuple[FibreCare, ...]:
     """Read `tables/care.toml`. Raises KeyError or ValueError if it is damaged."""
     return tuple(
         FibreCare(row["name"], row["wash"], row["dry"], row["iron_c"], row["felts"], row["source"])
-        for row in tomllib.loads(text)["fibre"]
+        for row in toml_of(text)["fibre"]
     )
 
 

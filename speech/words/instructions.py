@@ -8,7 +8,6 @@ once and checked against the table of stitches, so that none is missing in the m
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, assert_never, cast
 
@@ -32,6 +31,7 @@ from engine.pattern.notation import (
     Work,
 )
 from engine.pattern.stitches import STITCHES, Kind
+from engine.toml_text import TomlTextError, toml_of
 from speech.words.level import Level
 from speech.words.templates import SentenceForm, TemplateError, read_template
 
@@ -224,8 +224,8 @@ class HandWords:
 def read_steps(text: str, rows: RowWords) -> HandWords:
     """Read the data of the moves; StepsError with one sentence if it is not usable or complete."""
     try:
-        data = cast("dict[str, object]", tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+        data = cast("dict[str, object]", toml_of(text))
+    except TomlTextError as error:
         raise StepsError(f"The data of the moves is not TOML: {error}.") from error
     words = HandWords(
         rows,

@@ -7,7 +7,6 @@ the data is found at the start and not in the middle of a row.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
@@ -19,6 +18,7 @@ from engine.pattern.notation import BindOff
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
 from engine.replies import Say, Thing
 from engine.show_how import Move
+from engine.toml_text import TomlTextError, toml_of
 from speech.words.level import Level
 from speech.words.spoken_numbers import Speller
 from speech.words.spoken_rows import RowWords
@@ -137,8 +137,8 @@ def read_wording(text: str, numbers: NumberWords) -> Wording:
     Raises WordingError with one sentence if it is not usable or not complete.
     """
     try:
-        data = cast("dict[str, object]", tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+        data = cast("dict[str, object]", toml_of(text))
+    except TomlTextError as error:
         raise WordingError(f"The reply data is not TOML: {error}.") from error
     speller = _speller(data, numbers)
     say, board = _replies(data)

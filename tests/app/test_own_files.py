@@ -24,6 +24,7 @@ ODD = [
     pytest.param("a = " + "{b=" * 5000, "deep", id="inline tables"),
     pytest.param("a = " + "1" * 5000, "characters", id="digits"),
     pytest.param('a = """never ended', "no end", id="three quotes"),
+    pytest.param('a = "' + '\\"' * 99_000, "TOML", id="quotes without end"),
     pytest.param("#" * (LONGEST_OWN_TEXT + 1), "characters", id="length"),
     pytest.param("a = 0x" + "f" * 150 + "\na = 1", "TOML", id="a key twice"),
 ]

@@ -63,6 +63,7 @@ def test_a_pattern_with_a_slip_is_found_wrong(file: Path) -> None:
         pytest.param("\n".join(f"k{n} = 1" for n in range(60_000)), 50_001, "keys and values",
                      id="keys and values"),
         pytest.param("x = " + "[" * 5000, 1, "nested too deeply", id="nesting"),
+        pytest.param('rows = ["' + '\\"' * 400_000, 1, "not a TOML file", id="quotes"),
         pytest.param('rows = ["""' + "k1, " * 9000, 1, "has no end", id="three quotes"),
         pytest.param("rows = ['''" + "k1, " * 9000, 1, "has no end", id="three single quotes"),
         pytest.param("cast_on = " + "1" * 5000, 1, "at most 200 digits", id="digits of a value"),
