@@ -118,6 +118,7 @@ class Behind:
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
         self._hand_over(lambda helper: helper.remind(settings.breaks))
+        self._hand_over(lambda helper: helper.scale(settings.scale_g))
         self._hand_over(lambda helper: helper.tell(Behave(settings.manner)))
         if self._mouth is not None:
             self._mouth.read_rows(settings.level)

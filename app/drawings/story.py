@@ -123,12 +123,16 @@ def hand_curve(state: PieceState, course: Course) -> Curve | None:
     )
 
 
-def yarn_curve(state: PieceState, course: Course) -> Curve | None:
-    """Return the yarn that is left, in grams, and how far it reaches; None if never weighed."""
+def yarn_curve(state: PieceState, course: Course, scale_g: float | None = None) -> Curve | None:
+    """
+    Return the yarn that is left, in grams, and how far it reaches; None if never weighed.
+
+    `scale_g` is the step of the scale in grams; None: it is learnt.
+    """
     seen = weighings(state)
     if not seen:
         return None
-    found, needed = yarn_forecast(state, course), rows_needed(state, course)
+    found, needed = yarn_forecast(state, course, scale_g), rows_needed(state, course)
     reach = (
         (state.done + found.low, state.done + found.high)
         if isinstance(found, YarnForecast)

@@ -32,6 +32,7 @@ from app.session.inbox import (
     PutAway,
     Reminders,
     Said,
+    ScaleSet,
     TakeUpPiece,
     Typed,
 )
@@ -177,6 +178,10 @@ class Assistant:
     def remind(self, settings: BreakSettings) -> None:
         """Offer a rest as these settings say from now on."""
         self._inbox.put(Reminders(settings))
+
+    def scale(self, step_g: float | None) -> None:
+        """Reckon the yarn by a scale of this step in grams from now on; None: it is learnt."""
+        self._inbox.put(ScaleSet(step_g))
 
     def tell(self, message: Behave | Held | EndOfTrying) -> None:
         """Put what concerns the listening alone into the inbox: manner, holding, voice check."""
@@ -347,6 +352,9 @@ class Assistant:
                 self._rests.change(settings)
                 self._remember_reminders(talk)
                 self._refresh(talk)
+            case ScaleSet(step_g):
+                talk.dialogue = replace(talk.dialogue, scale_g=step_g)
+                self._refresh(talk)
             case hearing.Dictated(text=text, span=span):
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
@@ -499,6 +507,7 @@ class Assistant:
             check=self.attention.check,
             ear=self.attention.shown(talk.dialogue),
             rest=self._rests.minutes,
+            scale_g=talk.dialogue.scale_g,
         )
         self._show(self._situation)
 

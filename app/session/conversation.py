@@ -400,7 +400,9 @@ class Conversation:
                     return self._answered(Outcome((unwritten,), trouble=str(error)))
                 stamps = self.stamps() if isinstance(command, HowLong) else ()
                 replies = self._by_course(
-                    lambda course: answer(before, self.state, course, command, stamps)
+                    lambda course: answer(
+                        before, self.state, course, command, stamps, self.dialogue.scale_g
+                    )
                 )
                 replies = self._with_measuring(before, written, replies)
                 if any(one.say is Say.LAST_ROW_DONE for one in replies):

@@ -70,6 +70,8 @@ class Dialogue:
     dictating_row: int | None = None
     measure_at: int | None = None
     reminders: bool = True
+    scale_g: float | None = None
+    """The step of her scale in grams; None: it is learnt from what she weighs."""
     shown: Move | None = None
     """What is being shown how to make, and the sentence that was said last."""
     before: str = ""

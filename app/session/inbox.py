@@ -75,6 +75,13 @@ class Reminders:
 
 
 @dataclass(frozen=True, slots=True)
+class ScaleSet:
+    """Her scale shows weights in such steps, in grams; None: they are learnt."""
+
+    step_g: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Behave:
     """She wants to be listened to and answered in another way, as the settings say."""
 
@@ -107,6 +114,7 @@ Message = (
     | CastOnPiece
     | OwnVoice
     | Reminders
+    | ScaleSet
     | Behave
     | Held
     | EndOfTrying

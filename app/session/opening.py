@@ -112,6 +112,7 @@ def gone_to(talk: Conversation, where: str | NewPiece, source: Source) -> tuple[
         can_hold=talk.dialogue.can_hold,
         listening=talk.dialogue.listening,
         reminders=talk.dialogue.reminders,
+        scale_g=talk.dialogue.scale_g,
         before=talk.piece,
         moved=other.piece != talk.piece,
     )

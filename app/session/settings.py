@@ -24,6 +24,8 @@ COUNT_EVERY: Final = (0, 8, 10, 12, 16, 20)
 """Rows between two reminders to count; 0: only after shaping."""
 REST_EVERY: Final = (0, 10, 15, 20, 30, 45, 60)
 """Minutes of knitting after which a short rest is offered; 0: never."""
+SCALE_STEPS: Final = (0.0, 0.1, 0.5, 1.0, 2.0, 5.0, 10.0)
+"""Grams between two weights that the scale can show; 0: learnt from what was weighed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,7 @@ class Settings:
     """Whether a row is read out in words, or told as what the hands do (for a beginner)."""
     count_every: int = 12
     rest_every: int = 30
+    scale_step: float = 0.0
 
     @property
     def manner(self) -> Manner:
@@ -67,6 +70,11 @@ class Settings:
         return BreakSettings(every_minutes=self.rest_every)
 
     @property
+    def scale_g(self) -> float | None:
+        """The step of her scale in grams; None: it is learnt from what she weighs."""
+        return self.scale_step or None
+
+    @property
     def units(self) -> tuple[LengthUnit | MassUnit, ...]:
         """The knitter's own units."""
         return self.length_unit, self.mass_unit
@@ -85,6 +93,7 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "level": tuple(Level),
     "count_every": COUNT_EVERY,
     "rest_every": REST_EVERY,
+    "scale_step": SCALE_STEPS,
 }
 
 

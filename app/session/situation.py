@@ -96,6 +96,8 @@ class Situation:
     check: VoiceCheck | None = None
     """The voice check that goes on or has just ended; None: there is none."""
     stamps: tuple[RowStamp, ...] = ()
+    scale_g: float | None = None
+    """The step of her scale in grams; None: it is learnt from what she weighs."""
     """When the last rows were done: from them comes the pace."""
     practice: Practice = Practice.NONE
     """Whether this is the practice piece, knitted by a recording, and not her own work."""

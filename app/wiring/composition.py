@@ -139,6 +139,7 @@ def assistant(
     )
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
+    helper.scale(chosen.scale_g)
     front = front or FrontEnd()
     attention, manner = helper.attention, chosen.manner
     attention.can_hold = front.can_hold

@@ -52,12 +52,14 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
     course: Course,
     command: Command,
     stamps: Sequence[RowStamp] = (),
+    scale_g: float | None = None,
 ) -> tuple[Reply, ...]:
     """
     Return what to answer to `command`, which took the piece from `before` to `after`.
 
     The first reply carries the tone; the caller adds a question that follows. `stamps` say when
-    the rows were done, for questions about time; no state depends on them.
+    the rows were done, for questions about time, and `scale_g` is the step of her scale, for those
+    about yarn (None: it is learnt); no state depends on them.
     """
     heard = Tone.HEARD
     match command:
@@ -139,7 +141,7 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
                 return (reply(Say.EXPECTED_UNKNOWN, heard),)
             return (reply(Say.EXPECTED, heard, count=expected),)
         case commands.YarnLasts():
-            return yarn_left(after, course)
+            return yarn_left(after, course, scale_g)
         case commands.HowLong():
             return how_long(after, course, stamps)
         case commands.HowIsHand():

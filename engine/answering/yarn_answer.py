@@ -90,19 +90,26 @@ def _told(state: PieceState) -> tuple[YarnReading, ...]:
     )
 
 
-def yarn_forecast(state: PieceState, course: Course) -> YarnForecast | CannotTell | Open | Unknown:
-    """Return how far the yarn reaches, or why that cannot be known."""
+def yarn_forecast(
+    state: PieceState, course: Course, scale_g: float | None = None
+) -> YarnForecast | CannotTell | Open | Unknown:
+    """
+    Return how far the yarn reaches, or why that cannot be known.
+
+    `scale_g` is the step of the scale in grams; None: it is learnt from what was weighed.
+    """
     found = work(state, course)
     if isinstance(found, Unknown):
         return found
     done, needed = found
     told = _told(state)
     steps = scale_steps([one.grams for one in told])
-    step = max(steps, key=lambda one: one[1])[0]
+    step = scale_g if scale_g is not None else max(steps, key=lambda one: one[1])[0]
     answer = yarn_lasts(
         told,
         state.done,
         needed.rows,
+        resolution_g=scale_g,
         kept_back_rows=_kept_back(state, course, done),
         known=_known_per_row(state, done.stitches, step),
         work=done,
@@ -114,10 +121,10 @@ def yarn_forecast(state: PieceState, course: Course) -> YarnForecast | CannotTel
     return answer
 
 
-def yarn_left(state: PieceState, course: Course) -> tuple[Reply, ...]:
+def yarn_left(state: PieceState, course: Course, scale_g: float | None = None) -> tuple[Reply, ...]:
     """Return the answer to "will the yarn last": from weighings that still hold, or what to do."""
     heard = Tone.HEARD
-    match yarn_forecast(state, course):
+    match yarn_forecast(state, course, scale_g):
         case Unknown.NO_TARGET:
             return (reply(Say.NO_TARGET, heard),)
         case Unknown.MEASURE_FIRST:

@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from typing import TYPE_CHECKING
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.session.settings import Settings, choices, read_settings, write_settings
+from app import language
+from app.pieces.values import NewPiece
+from app.session.assistant import Assistant
+from app.session.clock import SetClock
+from app.session.conversation import Conversation
+from app.session.ports import Silent
+from app.session.settings import SCALE_STEPS, Settings, choices, read_settings, write_settings
+from engine.commands import Source
+from engine.journal.memory import MemoryJournal
+
+if TYPE_CHECKING:
+    from app.session.situation import Situation
 
 any_settings = st.builds(
     Settings,
@@ -43,3 +56,27 @@ def test_true_is_no_number() -> None:
     settings, sentence = read_settings("text_scale = true\ncount_every = false\n")
     assert settings == Settings()
     assert "text_scale" in sentence
+
+
+@pytest.mark.parametrize("step", SCALE_STEPS)
+def test_the_step_of_the_scale_is_kept(step: float) -> None:
+    """Every choice is written and read again; none chosen means that the step is learnt."""
+    settings, wrong = read_settings(write_settings(Settings(scale_step=step)))
+    assert (settings.scale_step, wrong) == (step, "")
+    assert settings.scale_g == (step or None)
+
+
+def test_the_step_of_the_scale_reaches_the_answer_and_the_next_piece() -> None:
+    """What was set is shown in the situation, and goes along to another piece."""
+    seen: list[Situation] = []
+
+    def opened() -> Conversation:
+        return Conversation.begin(MemoryJournal(), NewPiece("sleeve"), SetClock())
+
+    helper = Assistant(opened, language.phrase_book(), seen.append, Silent(), SetClock())
+    helper.scale(5.0)
+    helper.start()
+    helper.cast_on(NewPiece("cap"), Source.TOUCH)
+    helper.stop(60)
+    assert seen[-1].state.name == "cap"
+    assert seen[-1].scale_g == 5.0

@@ -9,6 +9,7 @@ import pytest
 from app.pieces.pattern_cache import document_of
 from engine import commands
 from engine.answering.yarn_answer import Open, yarn_forecast
+from engine.fabric import Fabric
 from engine.facts.work import Work as Amount
 from engine.facts.work import work
 from engine.forecast.yarn import YarnForecast
@@ -203,3 +204,15 @@ def test_ripped_rows_tell_and_miscounted_rows_do_not() -> None:
     recounted = weighed(Work(sleeve()).knits(4).knits(14).measures("5"), (14, 90.4), (60, 77.2))
     recounted.says(commands.Recount(41), confirmed=True)
     assert answer(recounted) is Say.WEIGH_FIRST
+
+
+def test_the_step_of_her_scale_can_be_told() -> None:
+    """Weights that look like grams on a scale that shows tens tell less: the interval is wider."""
+    work = weighed(Work(sleeve()).swatch(28, Fabric.RESTED).knits(4), (10, 80), (40, 60), (60, 47))
+    learnt, fine = yarn_forecast(work.state, work.course), yarn_forecast(work.state, work.course, 1)
+    coarse = yarn_forecast(work.state, work.course, 10)
+    assert isinstance(learnt, YarnForecast)
+    assert isinstance(fine, YarnForecast)
+    assert isinstance(coarse, YarnForecast)
+    assert coarse.high - coarse.low > 1.5 * (fine.high - fine.low)
+    assert learnt.high - learnt.low < coarse.high - coarse.low

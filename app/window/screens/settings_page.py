@@ -118,6 +118,10 @@ class SettingsPage(Page):
                 if not value:
                     return words("settings", "no_rest")
                 return words("settings", "minutes", minutes=value)
+            case "scale_step":
+                if not value:
+                    return words("settings", "scale_learnt")
+                return words("settings", "grams", grams=f"{value:g}")
             case _:
                 key = str(value).lower()
                 return words("settings", f"{name}_{key}")

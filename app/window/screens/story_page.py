@@ -78,12 +78,12 @@ class StoryPage(Page):
 
     def _yarn(self, situation: Situation) -> Panel:
         state, course = situation.state, situation.course
-        curve = yarn_curve(state, course)
+        curve = yarn_curve(state, course, situation.scale_g)
         drawing = None
         if curve is not None:
             wool = self.look.theme.wool_for(state.piece)
             drawing = YarnView(look=self.look, wool=wool, curve=curve)
-        return self._told("yarn", yarn_left(state, course), drawing)
+        return self._told("yarn", yarn_left(state, course, situation.scale_g), drawing)
 
     def _pace(self, situation: Situation) -> Panel:
         words = self.kit.words
