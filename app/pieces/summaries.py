@@ -98,6 +98,10 @@ class Summaries:
             self.learn(piece, summary)
         return summary
 
+    def knows(self, piece: KeptPiece) -> bool:
+        """Tell whether the summary of a piece is there without folding it."""
+        return bool(piece.mark) and self._known.get(piece.id, ("", None))[0] == piece.mark
+
     def shown(self, journal: Journal, piece: KeptPiece) -> Summary | None:
         """Return the summary of a piece; None where it cannot be made, and why is in the log."""
         return behind(partial(self.of, journal, piece), _nothing, NOT_SHOWN)

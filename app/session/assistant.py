@@ -61,6 +61,7 @@ if TYPE_CHECKING:
     from app.session.ports import Hearing, Voice
     from engine.commands import Command
     from engine.forecast.breaks import BreakSettings
+    from engine.journal.journal import KeptPiece
     from engine.replies import Reply
     from engine.talk import Talk
     from speech.words.phrases import PhraseBook
@@ -108,6 +109,8 @@ class Assistant:
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._observers: list[Callable[[Happening], None]] = []
         self._situation: Situation | None = None
+        self._unlisted: list[KeptPiece] = []
+        """Pieces that are to be looked at yet, whenever nothing else is to be done."""
         self._opened = threading.Event()
         self.practice = Practice.NONE
         """Whether the practice recording knits; set before `start`."""
@@ -219,13 +222,14 @@ class Assistant:
             greeting = talk.greet()
             self._remember_reminders(talk)
             talk.dialogue = self.attention.begin(talk.dialogue)
+            self._unlisted = talk.unlisted()
             self._situation = Situation(
                 talk.state,
                 talk.course,
                 greeting,
                 trouble=talk.fault,
                 manner=talk.dialogue.manner,
-                pieces=talk.pieces(),
+                pieces=() if self._unlisted else talk.pieces(),
                 stamps=talk.stamps()[-_STAMPS:],
                 practice=self.practice,
             )
@@ -243,6 +247,9 @@ class Assistant:
     def _next(self, talk: Conversation) -> Message:
         """Return the next thing that comes in; before that, show what time brings or takes away."""
         while True:
+            if self._unlisted and self._inbox.empty():
+                self._list_one(talk)
+                continue
             left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
             known = [one for one in left if one is not None]
             soon = min(known) + _LATE_S if known else _LOOK_EVERY_S
@@ -258,6 +265,14 @@ class Assistant:
             self._rests.look(self._now_s())
         if noticed or due:
             self._refresh(talk, replies=disagreement(talk.state) or None if noticed else None)
+
+    def _list_one(self, talk: Conversation) -> None:
+        """Look at one more piece, and show the list once all are known."""
+        with contextlib.suppress(JournalError):
+            talk.look_at(self._unlisted.pop(0))
+            if not self._unlisted and self._situation is not None:
+                self._situation = replace(self._situation, pieces=talk.pieces())
+                self._refresh(talk)
 
     def _now_s(self) -> float:
         return self._clock.monotonic_ms() / 1000

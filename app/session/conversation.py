@@ -58,6 +58,9 @@ if TYPE_CHECKING:
 _SEEN_AFTER_MS = 4000
 """What comes so soon after another program's rows was meant before they were seen (a guess)."""
 
+_LISTED_AT_ONCE = 5_000
+"""So many records of other pieces are folded before the first word; it takes a quarter second."""
+
 
 class Conversation:
     """The talk about one piece; not safe to share between threads."""
@@ -176,6 +179,19 @@ class Conversation:
         in_turn = sorted(begun, key=lambda name: begun[name])
         order = {name: number for number, name in enumerate(in_turn, 1)}
         return tuple(replace(one, number=order[one.id]) for one in found)
+
+    def unlisted(self) -> list[KeptPiece]:
+        """Return the other pieces that `pieces` would have to fold; of few records none."""
+        listed = self._journal.pieces()
+        for kept in listed:
+            self._mine(kept)  # first: it shows whether others are believed
+        found = [one for one in listed if one.id != self._piece and not self._summaries.knows(one)]
+        records = sum(int(one.mark.partition("-")[0] or 0) for one in found)
+        return found if records > _LISTED_AT_ONCE else []
+
+    def look_at(self, kept: KeptPiece) -> None:
+        """Fold a piece, so that `pieces` need not."""
+        self._summaries.shown(self._journal, kept)
 
     def _mine(self, kept: KeptPiece) -> Summary | None:
         """Return the summary of this piece; None of another, or if others wrote to it."""

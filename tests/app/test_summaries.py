@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import json
+import threading
 from typing import TYPE_CHECKING
 
 import pytest
 
+from app import language
 from app.pieces.summaries import Summaries, summary_of
+from app.pieces.values import NewPiece
 from app.resources import KeptText
+from app.session import conversation
+from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
 from app.session.opening import open_piece
+from app.session.ports import Silent
 from engine.commands import RowsDone, Source
 from engine.events import PieceFinished, RowsWorked, Undone
 from engine.history import fold
@@ -21,6 +27,7 @@ from tests.made_up import CAP, SLEEVE, knitted, record
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from app.session.situation import Situation
     from engine.records import Record
 
 
@@ -159,3 +166,36 @@ def test_the_next_start_knows_all_pieces(tmp_path: Path, monkeypatch: pytest.Mon
     again = open_piece(path, SetClock(), None, fresh=False, source=Source.KEY)
     assert [one.done for one in again.pieces()] == [1]
     again.close()
+
+
+def test_a_journal_of_many_pieces_speaks_first_and_lists_them_then(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Where folding all pieces would take long, she is greeted before; then the list is whole."""
+    monkeypatch.setattr(conversation, "_LISTED_AT_ONCE", 3)
+    journal, clock = MemoryJournal(), SetClock()
+    for name in ("cap", "scarf", "sleeve"):
+        talk = Conversation.begin(journal, NewPiece(name), clock)
+        for _ in range(4):
+            talk.hear((RowsDone(1),), Source.KEY)
+    records = journal.records()
+    seen: list[Situation] = []
+    listed = threading.Event()
+
+    def show(situation: Situation) -> None:
+        seen.append(situation)
+        if situation.pieces:
+            listed.set()
+
+    def opened() -> Conversation:
+        mine = MemoryJournal()
+        mine.append(records)
+        return Conversation(mine, talk.piece, clock, Summaries())
+
+    helper = Assistant(opened, language.phrase_book(), show, Silent(), clock)
+    helper.start()
+    assert listed.wait(60)
+    helper.stop(60)
+    first = next(one for one in seen if one.replies)
+    assert first.pieces == ()
+    assert {one.name for one in seen[-1].pieces} == {"sleeve", "scarf", "cap"}
