@@ -40,6 +40,8 @@ _FROM_THE_START: Final = 0.1
 """So many pieces are knitted unlike their swatch from the first row on; no source."""
 _EVERY: Final = 4
 """At every fourth row a change may have come; nothing that is measured tells them apart."""
+_FARTHEST: Final = 10_000
+"""A change from a later row on is not looked for; no scarf is longer, and each row takes room."""
 _FELT_RIGHT: Final = math.log(3.0)
 _FELT_WRONG: Final = -math.log(2.0)
 _FELT_AT_MOST: Final = 2
@@ -135,7 +137,7 @@ class ShiftTest:
             self._add(sign)
 
     def _add(self, sign: Sign) -> None:
-        candidates = [1, *range(1 + _EVERY, sign.row + 1, _EVERY)]
+        candidates = [1, *range(1 + _EVERY, min(sign.row, _FARTHEST) + 1, _EVERY)]
         fresh = len(candidates) - len(self.starts)
         self.starts = candidates if fresh > 0 else self.starts
         same, wander = self._shared(sign)

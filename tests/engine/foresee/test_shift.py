@@ -99,3 +99,11 @@ def test_what_felt_tight_counts_for_a_tighter_hand() -> None:
     assert loose is not None
     assert loose.chance < plain.chance < tight.chance
     assert shift([]) is None
+
+
+def test_a_million_rows_take_no_more_room_than_a_long_scarf() -> None:
+    """Rows beyond any scarf are no more places where a change may have come."""
+    test = ShiftTest()
+    test.look(Sign(1, 1_000_000, 0.01, 0.02))
+    assert len(test.starts) < 3_000
+    assert test.found().chance < 0.5
