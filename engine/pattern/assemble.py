@@ -23,12 +23,13 @@ from engine.pattern.blocks import Block, same_number
 from engine.pattern.for_sizes import left_out, names_sizes_alone
 from engine.pattern.headings import HeadingKind
 from engine.pattern.lines import LineKind, Prepared, prepare
-from engine.pattern.notation import Hold, TakeUp, amount_for
+from engine.pattern.notation import CastOn, Hold, PickUp, TakeUp, amount_for
 from engine.pattern.problems import PatternError, Problem
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.needle import Needle
     from engine.pattern.so_far import SectionLines
 
 
@@ -113,8 +114,29 @@ class Assembler(AfterwardsLines):
         if self.two_sides and prepared.kind is LineKind.SHAPING:
             prepared = _at_each_neck_edge(prepared)
         prepared = self._words_first(prepared)
+        before, rows = self.needle, self.rows
         self._work_line(prepared)
+        self._no_empty_rows(before, rows, prepared)
         self._words_last(prepared)
+
+    def _no_empty_rows(self, before: Needle | None, rows: int, prepared: Prepared) -> None:
+        """Say at the first row that works no stitch that it cannot be right."""
+        after = self.needle
+        if before is None or after is None or before.total or after.total or self.rows == rows:
+            return
+        if prepared.kind is LineKind.GIVEN or self.after_failure:
+            return  # its lines have been looked at one by one
+        if before.held == after.held and not any(
+            isinstance(item, PickUp | CastOn | TakeUp) for item in self._worked_in(prepared)
+        ):
+            self._add_problem(
+                "No stitch is on the needle for this row.", prepared, prepared.label, None
+            )
+            self.needle, self.after_failure = None, True
+
+    @staticmethod
+    def _worked_in(prepared: Prepared) -> tuple[object, ...]:
+        return prepared.row.items if prepared.row is not None else prepared.phrases
 
     def _work_line(self, prepared: Prepared) -> None:
         match prepared.kind:

@@ -12,12 +12,59 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
-from engine.pattern.notation import amount_for
+from engine.pattern.notation import Work, amount_for
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
     from engine.pattern.lines import Prepared
     from engine.pattern.tree import RowSpec
+
+
+def change_stated(line: ph.PhraseLine) -> ph.PhraseLine:
+    """Read "(dec 8 sts)" behind a row that is worked as what the row does, not as more to do."""
+    last = line.phrases[-1] if line.phrases else None
+    match last:
+        case ph.Bracket(
+            phrases=(ph.Change() as change, *rest), stop=None, times=None, into=None
+        ) if all(isinstance(one, ph.RepeatFrom) for one in rest):
+            pass
+        case _:
+            return line
+    before = line.phrases[:-1]
+    if _SO_MANY.match(line.text, last.at) is None:
+        return line  # "(inc in last st)" is worked
+    if not any(isinstance(one, ph.To | ph.RepeatFrom) for one in before) and not any(
+        isinstance(one, Work) and one.stitch.net for one in before
+    ):
+        return line
+    said = ph.Stated(change.amount, 1 if change.increases else -1, at=last.at)
+    return replace(line, phrases=(*before, said))
+
+
+_SO_MANY = re.compile(r"\s*[(\[]?\s*(?:inc|dec)[a-z]*\.?\s+\d", re.IGNORECASE)
+_NOTED = re.compile(
+    r"[(\[](?:rs|ws)?[ ,:;-]*(?:(?P<verb>inc|dec)[a-z]*\.? )?(?P<number>\d+(?:/\d+)*)"
+    r"(?: (?:sts|st|stitches|stitch)\.?)?(?: (?P<after>inc|dec)[a-z']*)?[ ,]*[)\]]",
+    re.IGNORECASE,
+)
+
+
+def stated_in_note(notes: str) -> ph.Stated | None:
+    """
+    Return what is stated behind a row's number: "(inc 5 sts)", "(4 sts dec'd)", "(19 sts)".
+
+    Raises PatternError where a number stands there that is not understood, so not compared.
+    """
+    found = _NOTED.search(notes)
+    if found is None:
+        if any(letter.isdigit() for letter in notes):
+            sentence = "Write what is stated here behind the row: 44 sts, or (4 sts inc)."
+            raise PatternError(Problem(sentence, 1, 1))
+        return None
+    verb = (found["verb"] or found["after"] or "").casefold()
+    return ph.Stated(amount_of(found["number"]) or (0,), {"inc": 1, "dec": -1}.get(verb, 0))
+
 
 _LAST_ROW = re.compile(
     r"[^.;]*?\b(?:in|on|of|over|across|along)(?: the)? (?:last|final) (?:row|rnd|round)\b",

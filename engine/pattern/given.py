@@ -10,6 +10,7 @@ from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import (
+    fewer_rows,
     rows_fewer,
     stops_elsewhere,
     up_to_length,
@@ -17,6 +18,7 @@ from engine.pattern.given_until import (
 )
 from engine.pattern.lines import LineKind, Prepared
 from engine.pattern.modules import first_module, means_first_module
+from engine.pattern.notation import BindOff, CastOn, Hold, PickUp, TakeUp, TurnWork, Work
 from engine.pattern.rows_of import rows_elsewhere
 from engine.pattern.steps import means_steps, steps_meant
 
@@ -58,6 +60,8 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                         found = _meant(said.text, own, [*done, *pieces], piece)
                         found = () if stops_elsewhere(line) else up_to_length(found, line)
                         found = rows_fewer(up_to_place(found, words), words)
+                        if _says_more(words, others) or _more_to_work(line, said):
+                            found = ()
                     if found:
                         line.cache["given"] = found
                 rows = rows_elsewhere(line, piece, pieces, section.patterns, _names)
@@ -67,6 +71,38 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
             sections.append(section)
         done.append(replace(piece, sections=tuple(sections)))
     return tuple(done)
+
+
+def _says_more(words: str, titles: Sequence[str]) -> bool:
+    """Whether "as for back" goes on with what is worked otherwise: "... but omit"."""
+    if fewer_rows(words):
+        return False
+    for title in sorted(titles, key=len, reverse=True):
+        name = _HOW_MANY.sub("", title.casefold()).strip()
+        words = words.replace(name, " ") if name else words
+    return _OTHERWISE.search(words) is not None
+
+
+_OTHERWISE = re.compile(
+    r"\d|(?<![a-z])(?:rows?|rnds?|rounds?|sts?|stitch(?:es)?|needles?|through|thru|without|omit\w*"
+    r"|except\w*|exclud\w*|instead|leav\w*|end(?:ing|s)? with|finish\w* with|then|than|only|once"
+    r"|twice|cast\w*|bind\w*|inc\w*|dec\w*|knit\w*|purl\w*|but(?! (?:all )?rev)|more|fewer|less"
+    r"|times|for (?:a |another )?(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve))"
+    r"(?![a-z])"
+)
+_NOT_OF_THEM = (
+    ph.HowManyRows, ph.Change, ph.Schedule, ph.EveryRow, ph.RepeatRows, ph.To, ph.RepeatFrom,
+    BindOff, CastOn, PickUp, TurnWork, Work,
+)  # fmt: skip
+"""What would change the rows that are meant, and is not done."""
+
+
+def _more_to_work(line: Prepared, said: ph.AsGiven) -> bool:
+    """Whether a line "as for back" says more that is to be worked, and would be lost."""
+    phrases = line.phrases
+    end = next(n for n, phrase in enumerate(phrases) if phrase is said)
+    begun = any(isinstance(phrase, Hold | TakeUp) for phrase in phrases[:end])
+    return any(isinstance(one, _NOT_OF_THEM) for one in phrases[end if begun else 0 :])
 
 
 def _titles(piece: PieceText) -> Iterator[str]:

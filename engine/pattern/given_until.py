@@ -100,6 +100,11 @@ def rows_fewer(lines: tuple[Prepared, ...], words: str) -> tuple[Prepared, ...]:
     return (*lines[:-1], replace(lines[-1], line=line, stated=None, graded=graded, cache={}))
 
 
+def fewer_rows(words: str) -> bool:
+    """Whether the words say so many rows fewer than the other piece has."""
+    return _FEWER.search(words) is not None
+
+
 _FEWER = re.compile(
     r"\buntil (?:there are |you have worked )?(?P<number>\d+(?: ?[(\[][\d ,:/|-]+[)\]])?)"
     r" (?:rows (?:less|fewer)|(?:less|fewer) rows)\b"

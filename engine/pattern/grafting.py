@@ -20,6 +20,10 @@ _GRAFTED = re.compile(
 _TWO_SETS = re.compile(
     r"\b(?:two|both|2) (?:sets|groups|lots) of (?P<each>\d+(?: ?[(\[][^()\[\]]*[)\]])?)"
 )
+_SO_MANY = re.compile(
+    r"\bgraft\w*(?: or (?:bo|(?:bind|cast)[ -]off))? (?:(?:the|these|all|last) )*"
+    r"(?P<each>\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:live )?(?:sts|stitches)\b"
+)
 _REMAINING = re.compile(
     r"\brem(?:aining)?\.? (?:live )?(?P<each>\d+(?: ?[(\[][^()\[\]]*[)\]])?) "
     r"(?:live )?(?:sts|stitches)\b"
@@ -63,7 +67,7 @@ def stated_to_graft(words: str, size: int) -> int | None:
     found = _TWO_SETS.search(words)
     sets = 2
     if found is None:
-        found, sets = _REMAINING.search(words), 1
+        found, sets = _REMAINING.search(words) or _SO_MANY.search(words), 1
     amount = amount_of(found["each"]) if found is not None else None
     number = amount_for(amount, size)[0] if amount is not None else None
     return None if number is None else sets * number

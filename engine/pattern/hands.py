@@ -147,7 +147,7 @@ class _Hands:
         if not isinstance(item, Remark | Marker):
             self.bound_over = []
         if not isinstance(item, Remark):
-            self.bound_last = isinstance(item, BindOff)
+            self.bound_last = isinstance(item, BindOff) and not item.rest
             self.picked_up = self.picked_up or isinstance(item, PickUp)
         match item:
             case Work() | CastOn() | PickUp() | InStitch():
@@ -425,7 +425,7 @@ class _Hands:
         if said is None:
             self.held.one_place(name, item.at)
         waiting = 0 if item.beside or item.name else self.held.left_behind(said, item.at)
-        count = self.held.take(REST if waiting else name, said)
+        count = self.held.take(REST if waiting else name, said, item.at)
         if not item.beside and self.total > self.taken:
             others = self.total - self.taken
             self.held.put("other side", others)

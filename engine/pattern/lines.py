@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.changes_said import change_stated
 from engine.pattern.needle import net_of
 from engine.pattern.notation import (
     Amount,
@@ -115,7 +116,7 @@ def prepare(
         graded = said is not None and len(said.amount) > 1
         return Prepared(source, line, LineKind.UNCHECKED, stated=said, note=note, graded=graded)
     line = _colour_alone(_given_again(line))
-    phrases, marks = _without_marks(line)
+    phrases, marks = _without_marks(change_stated(line))
     phrases = _announced(_placed_first(_stitch_placed(_rows_until(_going_on(phrases)))))
     line = ph.PhraseLine(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)

@@ -38,6 +38,7 @@ _JOINED_TO = re.compile(
 _END_NAMED = re.compile(r"\s*(?:the )?(first|last) \d", re.IGNORECASE)
 _BACK_ON = re.compile(r"(?:back )?on(?:to)? (?:the |left |right )*needles?")
 _CHANGES = {"COUNT_SIGN", "COUNT_CHANGE"}
+_REST_OF_THEM = re.compile(r"\s*(?:the )?(?:rem|remaining)\b\.?\s+\d", re.IGNORECASE)
 _ALONG_BOTH = re.compile(r"\b(?:each|both)(?: \w+)? (?:sides?|edges?|fronts?|necks?|sleeves?)\b")
 
 
@@ -75,7 +76,10 @@ class NeedlePhrases(LineParts):
             stop = None
         if place is not None and place.words:
             how.append(place.words)
-        item = BindOff(amount, None if amount is not None else stop, tuple(how), token_start(word))
+        rest = amount is not None and _REST_OF_THEM.match(self.text, token_end(word)) is not None
+        item = BindOff(
+            amount, None if amount is not None else stop, tuple(how), token_start(word), rest=rest
+        )
         if place is None and str(word)[1:4] in {"ind", "ast"} and "ing" in word:
             place = self._end_named(word)
         if place is not None:

@@ -116,6 +116,8 @@ class BindOff:
     how: tuple[str, ...] = ()
     at: int = _at()
     manner: str = ""
+    rest: bool = False
+    """Whether the amount is said to be all that are left: "bo rem 15 sts"."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -87,8 +87,12 @@ class OnHold:
         """Whether so many stitches are on hold, in one place or under one name."""
         return any(count in {there, self.under(name)} for name, there in self.groups)
 
-    def take(self, name: str, said: int | None) -> int:
-        """Take up a group of that name with so many stitches, or so many of all (None: all)."""
+    def take(self, name: str, said: int | None, at: int = 0) -> int:
+        """
+        Take up a group of that name with so many stitches, or so many of all (None: all).
+
+        Raises MisfitError where more are said than are on hold.
+        """
         alone = (n for n, group in enumerate(self.groups) if group == (name, said))
         place = max(alone, default=None)
         if place is not None:
@@ -98,6 +102,9 @@ class OnHold:
         if said is not None and 0 < said < count:
             self.groups.append((name, count - said))
             return said
+        if said is not None and said > count:
+            message = f"{counted(count)} {are(count)} on hold here, not {said}"
+            raise MisfitError(Misfit(count - said, message, at))
         return count
 
 

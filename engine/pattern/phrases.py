@@ -381,9 +381,10 @@ class Schedule:
 
 @dataclass(frozen=True, slots=True)
 class Evenly:
-    """Like "Evenly across"."""
+    """Like "Evenly across"; `first_row` for "evenly across the first row"."""
 
     at: int = _at()
+    first_row: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -317,6 +317,10 @@ class RowLines(RowSpecs):
         words = prepared.line.text.casefold()
         if self.needle is not None and grafts(words):
             # Stitches that are grafted are live no more.
+            there, said = self.needle.total, stated_to_graft(words, self.size)
+            waiting = sum(count for _, count in self.needle.held)
+            if said is not None and said not in {there, 2 * there, there + waiting}:
+                self._stated_differs(there, said, prepared.label, prepared)
             self.needle = self.needle.with_total(0)
             spec = RowSpec(
                 Instruction(text=prepared.line.text.strip()), prepared.label,

@@ -210,7 +210,8 @@ class RowPhrases(LineParts):
 
     def evenly(self, children: list[Token]) -> ph.Evenly:
         """Read "evenly across"."""
-        return ph.Evenly(token_start(children[0]))
+        first = re.search(r"\bfirst (?:row|rnd|round)\b", str(children[0])) is not None
+        return ph.Evenly(token_start(children[0]), first)
 
     def as_given(self, children: list[Token]) -> ph.AsGiven:
         """Read "work as for back to **"."""

@@ -21,6 +21,7 @@ from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import PhraseLine
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_tables import KeptTables, parser_of
+from engine.pattern.set_aside import SETTING_ASIDE, live_word
 from engine.pattern.spelling import row_number
 
 if TYPE_CHECKING:
@@ -90,15 +91,30 @@ class _Places:
 
     def process(self, stream: Iterator[Token]) -> Iterator[Token]:
         places = self.places
-        if places is None:
-            yield from stream
-            return
         for token in stream:
+            if token.type in SETTING_ASIDE:
+                _nothing_lost(token, places)
+            if places is None:
+                yield token
+                continue
             start, end = token.start_pos, token.end_pos
             if start is not None and end is not None:
                 token.start_pos = places[start]
                 token.end_pos = places[end - 1] + 1 if end > start else places[end]
             yield token
+
+
+def _nothing_lost(token: Token, places: list[int] | None) -> None:
+    """Raise at a live word among words that are set aside."""
+    found = live_word(token.type, str(token))
+    if found is None:
+        return
+    at = (token.start_pos or 0) + found.start()
+    sentence = (
+        f"'{found.group()}' stands among words that are only set aside, and it would be lost; "
+        "write what is worked as a line of its own, and the rest as a note."
+    )
+    raise PatternError(Problem(sentence, 1, (places[at] if places is not None else at) + 1))
 
 
 class LineReader:

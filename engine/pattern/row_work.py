@@ -332,8 +332,8 @@ class RowWork(SoFar):
         )  # fmt: skip
 
     def _check_after(self, prepared: Prepared) -> None:
-        stated, change = self._stated_numbers(prepared)
-        if stated is None or change is not None:
+        stated, _ = self._stated_numbers(prepared)
+        if stated is None:
             return
         if self.needle is None:
             if not self.after_failure:
@@ -399,7 +399,7 @@ def _leaves_a_loop(spec: RowSpec, count: int) -> bool:
     if not isinstance(last, BindOff) or spec.fits is None or len(spec.items) > 1:
         return False
     if last.amount is not None:
-        return spec.fits.only == count - 1
+        return not last.rest and spec.fits.only == count - 1
     return last.stop is not None and last.stop.left == (1,)
 
 

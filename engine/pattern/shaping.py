@@ -102,6 +102,14 @@ def clauses(  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
             case ph.EveryRow() if what is not None:
                 found.append(Clause(what, ph.Schedule(every=1), at=phrase.at))
             case ph.HowManyRows() if what is not None and not found:
+                if said is not None and any(
+                    isinstance(one, ph.Evenly) and one.first_row for one in phrases
+                ):
+                    found.append(Clause(what, ph.Schedule(first=1, times=(1,)), at=said.at))
+                    continue
+                if _is_even(said) and phrase.amount != (1,):
+                    sentence = "Write the row that is shaped and the rows after it as two lines."
+                    raise PatternError(Problem(sentence, 1, phrase.at + 1))
                 if said is not None and index and isinstance(phrases[index - 1], ph.Bare):
                     # "dec 1 st each end, work 3 rows": once, and then the rows
                     found.append(Clause(what, ph.Schedule(first=1, times=(1,)), at=said.at))

@@ -39,6 +39,7 @@ class ShapingLines(StretchLines):
                 self._row_line(prepared)
                 return
         until = prepared.first(ph.UntilMeasures, ph.UntilSame)
+        prepared = _first_counted(prepared)
         found = clauses(prepared.phrases, self.size, self._markers())
         self._schedule(found, prepared, until)
 
@@ -74,7 +75,11 @@ class ShapingLines(StretchLines):
             self._open(chosen, until, prepared, shapings)
             return
         rows = max(shaping.last for shaping in shapings)
-        if whole and any(isinstance(one, ph.Schedule | ph.EveryRow) for one in prepared.phrases):
+        if whole and any(
+            isinstance(one, ph.Schedule | ph.EveryRow)
+            or (isinstance(one, ph.Evenly) and one.first_row)
+            for one in prepared.phrases
+        ):
             rows = max(rows, whole)
         self._closed_stretch(chosen, rows, shapings, prepared)
 
@@ -155,6 +160,32 @@ class ShapingLines(StretchLines):
         stated, change_said = self._stated_numbers(prepared)
         spec = RowSpec(Instruction(), prepared.label, 0, stated=stated, stated_change=change_said)
         self._compare(spec, before, 1, prepared)
+
+
+def _first_counted(prepared: Prepared) -> Prepared:
+    """Read "the 3rd row and every foll 4th row 5 times in all": the 3rd is one of the five."""
+    phrases = prepared.phrases
+    for index, (first, rest, times) in enumerate(
+        zip(phrases, phrases[1:], phrases[2:], strict=False)
+    ):
+        match first, rest, times:
+            case (
+                ph.Schedule(every=None, times=(1,)),
+                ph.Schedule(times=None, also_next=False),
+                ph.PhraseTimes(more=False),
+            ) if rest.every and _only_and(prepared.line.text[first.at : rest.at + len("then")]):
+                pass
+            case _:
+                continue
+        fewer = tuple(number and number - 1 for number in times.amount)
+        said = (*phrases[: index + 2], replace(times, amount=fewer), *phrases[index + 3 :])
+        return replace(prepared, line=replace(prepared.line, phrases=said))
+    return prepared
+
+
+def _only_and(words: str) -> bool:
+    """Whether two schedules are joined by "and", not said one after the other by "then"."""
+    return " and " in words.casefold() and "then" not in words.casefold()
 
 
 def _changing(number: int) -> CountMap | None:

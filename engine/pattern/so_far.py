@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from engine.limits import MOST_ROWS, TooMuchWorkError
 from engine.pattern import phrases as ph
 from engine.pattern.blocks import Block
+from engine.pattern.changes_said import stated_in_note
 from engine.pattern.course import Part
 from engine.pattern.going_on import slides
 from engine.pattern.headings import Side
@@ -330,11 +331,21 @@ class SoFar:
 
     def _stated_numbers(self, prepared: Prepared) -> tuple[int | None, int | None]:
         said = prepared.stated
-        if said is None:
+        total, change = self._noted(prepared)
+        if said is None or said.part:
+            return total, change
+        number = amount_for(said.amount, self.size)[0]
+        if said.change:
+            return total, change if number is None else number * said.change
+        return number, change
+
+    def _noted(self, prepared: Prepared) -> tuple[int | None, int | None]:
+        """Return the count, or the change of it, that a heading states: "Inc row (inc 5 sts):"."""
+        heading = prepared.line.heading
+        said = stated_in_note(heading.note) if heading is not None and heading.note else None
+        if said is None or (len(said.amount) > 1 and self.size >= len(said.amount)):
             return None, None
         number = amount_for(said.amount, self.size)[0]
-        if said.part:
-            return None, None
         if said.change:
             return None, None if number is None else number * said.change
         return number, None

@@ -239,7 +239,8 @@ def schedule_of(text: str) -> Schedule:
         every = counts[0]
     singular = words[-1] in {"row", "rnd", "round"}
     if times is None and singular and every and not {"every", "each"} & set(words):
-        times = (1,)
+        # "3rd and foll 4th row": two rows; "next and foll 4th row" counts the next by itself
+        times = (2,) if first not in {None, 1} and len(ordinals) > 1 else (1,)
     if times is None and every is None and not repeats:
         times = (1,)
     return Schedule(first, every, times, side, also_next=has_next and repeats)

@@ -39,6 +39,7 @@ STATED = re.compile(r'(?<![\w½¼¾.])(\d+)[-\s\d\[\](),:;/]*(?:sts|stitches)\b[
 TARGET = re.compile(r"\b(?:until|to|leave)\b[^.:(=\[\u2013\u2014]*$", re.IGNORECASE)
 
 UNREAD: dict[str, str] = {
+    "buttonhole-waistcoat": '"working a buttonhole every 16th row" while rows go on to a length',
     "fault-small-bear": '"m1 after every st"',
     "fault-pot-holder": '"k the A sts and sl the B sts"',
     "house-bootees": '"inc 1 st at end of row for 1st and 2nd sizes only" within a row',
