@@ -163,7 +163,11 @@ def _worked(value: object) -> object:
         return tuple(_worked(one) for one in value)
     if isinstance(value, dict):
         return tuple((key, _worked(one)) for key, one in value.items())
-    return value if isinstance(value, str | int | float | Enum | None) else repr(value)
+    if isinstance(value, str | int | float | Enum | None):
+        return value
+    names = getattr(type(value), "__slots__", None) or sorted(getattr(value, "__dict__", {}))
+    named = [name for name in names if name not in _NAMED_ONLY and not name.startswith("_")]
+    return (type(value).__name__, *(_worked(getattr(value, name)) for name in named))
 
 
 def _is_row_label(value: object, name: str) -> bool:
