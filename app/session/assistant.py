@@ -19,7 +19,6 @@ from app.session.attention import Attention
 from app.session.clock import SystemClock
 from app.session.dialogue import doubting
 from app.session.greeting import disagreement
-from app.session.hearing_status import told
 from app.session.inbox import (
     Awaited,
     Behave,
@@ -39,9 +38,9 @@ from app.session.inbox import (
 from app.session.not_understood import guess, taken_for
 from app.session.opening import gone_to
 from app.session.outcome import Outcome
+from app.session.presenter import STAMPS, Presenter
 from app.session.rest_reminder import Rests
-from app.session.situation import HeardLine, Practice, Shown, Situation, piece_named
-from app.session.trace import Happening
+from app.session.situation import HeardLine, Practice, Situation, piece_named
 from app.wall import behind, sentence_of
 from engine.commands import Source
 from engine.journal.errors import JournalError
@@ -52,13 +51,14 @@ from speech.hearing import events as hearing
 from speech.words.understand import understand
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from app.pieces.values import NewPiece
     from app.session.attention import Taken
     from app.session.clock import Clock
     from app.session.conversation import Conversation
     from app.session.ports import Hearing, Voice
+    from app.session.trace import Happening
     from engine.commands import Command
     from engine.forecast.breaks import BreakSettings
     from engine.journal.journal import KeptPiece
@@ -71,8 +71,6 @@ _LATE_S = 0.01
 """So much later than due a rest or the end of a question is looked for, and then it is there."""
 _LOOK_EVERY_S = 2.0
 """So often it is looked whether another program wrote to the journal."""
-_STAMPS = 80
-"""More rows than the pace is told from, for those that were told together or after a pause."""
 
 
 class Assistant:
@@ -99,16 +97,13 @@ class Assistant:
         """
         self._open = open_conversation
         self._book = book
-        self._show = show
-        self._voice = voice
         self._clock = clock or SystemClock()
         self._rests = Rests()
         self.attention = Attention(voice)
         """How she is listened to; its wishes are set before `start`."""
+        self._presenter = Presenter(show, voice, self.attention, self._rests)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
-        self._observers: list[Callable[[Happening], None]] = []
-        self._situation: Situation | None = None
         self._unlisted: list[KeptPiece] = []
         """Pieces that are to be looked at yet, whenever nothing else is to be done."""
         self._opened = threading.Event()
@@ -122,7 +117,7 @@ class Assistant:
 
     def observe(self, observer: Callable[[Happening], None]) -> None:
         """Have `observer` told of everything, on the assistant's thread; before `start`."""
-        self._observers.append(observer)
+        self._presenter.observers.append(observer)
 
     def start(self) -> None:
         """Open the piece and begin to take things from the inbox."""
@@ -218,23 +213,23 @@ class Assistant:
                 plain = plain_course(talk.state.cast_on)
                 manner = self.attention.wanted
                 now = Situation(talk.state, plain, manner=manner, opening=True)
-                self._show(replace(now, practice=self.practice))
+                self._presenter.show(replace(now, practice=self.practice))
             greeting = talk.greet()
             self._remember_reminders(talk)
             talk.dialogue = self.attention.begin(talk.dialogue)
             self._unlisted = talk.unlisted()
-            self._situation = Situation(
+            self._presenter.situation = Situation(
                 talk.state,
                 talk.course,
                 greeting,
                 trouble=talk.fault,
                 manner=talk.dialogue.manner,
                 pieces=() if self._unlisted else talk.pieces(),
-                stamps=talk.stamps()[-_STAMPS:],
+                stamps=talk.stamps()[-STAMPS:],
                 practice=self.practice,
             )
-            self._show(self._situation)
-            self._sound(greeting)
+            self._presenter.show(self._presenter.situation)
+            self._presenter.sound(greeting)
             self._opened.set()
             while not isinstance(message := self._next(talk), PutAway):
                 talk = self._take_or_tell(talk, message)
@@ -264,15 +259,17 @@ class Assistant:
         if due:
             self._rests.look(self._now_s())
         if noticed or due:
-            self._refresh(talk, replies=disagreement(talk.state) or None if noticed else None)
+            self._presenter.refresh(
+                talk, replies=disagreement(talk.state) or None if noticed else None
+            )
 
     def _list_one(self, talk: Conversation) -> None:
         """Look at one more piece, and show the list once all are known."""
         with contextlib.suppress(JournalError):
             talk.look_at(self._unlisted.pop(0))
-            if not self._unlisted and self._situation is not None:
-                self._situation = replace(self._situation, pieces=talk.pieces())
-                self._refresh(talk)
+            if not self._unlisted and self._presenter.situation is not None:
+                self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
+                self._presenter.refresh(talk)
 
     def _now_s(self) -> float:
         return self._clock.monotonic_ms() / 1000
@@ -293,12 +290,12 @@ class Assistant:
             talk.fault = ""
             with contextlib.suppress(JournalError):
                 talk.reload()  # what is on disk is what holds
-            self._refresh(talk, trouble=trouble)
+            self._presenter.refresh(talk, trouble=trouble)
             return talk
 
     def _named(self, talk: Conversation) -> str:
         """Return how the piece is called where something goes wrong with it: by its number."""
-        pieces = self._situation.pieces if self._situation is not None else ()
+        pieces = self._presenter.situation.pieces if self._presenter.situation is not None else ()
         return piece_named(talk.piece, pieces)
 
     def _change_piece(self, talk: Conversation, wish: TakeUpPiece | CastOnPiece) -> Conversation:
@@ -307,14 +304,14 @@ class Assistant:
             asked = doubting(talk.dialogue, wish.new, self._clock.monotonic_ms())
             if asked is not None:
                 talk.dialogue = asked
-                self._point_to(Screen.BOARD)
+                self._presenter.point_to(Screen.BOARD)
                 self._finish(talk, Outcome(asked.last), wish.source, None)
                 return talk
         where = wish.new if isinstance(wish, CastOnPiece) else wish.piece
         source = wish.source if isinstance(wish, CastOnPiece) else Source.TOUCH
         other, trouble = gone_to(talk, where, source)
         if trouble:
-            self._refresh(talk, trouble=trouble)
+            self._presenter.refresh(talk, trouble=trouble)
             return talk
         self._arrive(other, other.greet())
         return other
@@ -324,17 +321,11 @@ class Assistant:
     ) -> None:
         """Show and sound the piece that was gone to; the board is what is to be seen of it."""
         self.attention.hearing.expect_answer(expected=False)
-        if self._situation is not None:
-            self._situation = replace(self._situation, pieces=talk.pieces())
-            self._point_to(Screen.BOARD)
-        self._refresh(talk, heard=heard, replies=greeting, trouble="")
-        self._sound(greeting, words=not talk.dialogue.tones_only)
-
-    def _point_to(self, screen: Screen) -> None:
-        """Have a screen shown with the next situation."""
-        if self._situation is not None:
-            turn = self._situation.shown.turn + 1
-            self._situation = replace(self._situation, shown=Shown(screen, turn))
+        if self._presenter.situation is not None:
+            self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
+            self._presenter.point_to(Screen.BOARD)
+        self._presenter.refresh(talk, heard=heard, replies=greeting, trouble="")
+        self._presenter.sound(greeting, words=not talk.dialogue.tones_only)
 
     def _take(self, talk: Conversation, message: Message) -> Conversation:
         """Take one thing and return the talk that goes on."""
@@ -361,15 +352,15 @@ class Assistant:
             case Merged():
                 talk.reload()
                 replies = disagreement(talk.state)
-                self._refresh(talk, replies=replies or None)
-                self._sound(replies, words=not talk.dialogue.tones_only)
+                self._presenter.refresh(talk, replies=replies or None)
+                self._presenter.sound(replies, words=not talk.dialogue.tones_only)
             case Reminders(settings):
                 self._rests.change(settings)
                 self._remember_reminders(talk)
-                self._refresh(talk)
+                self._presenter.refresh(talk)
             case ScaleSet(step_g):
                 talk.dialogue = replace(talk.dialogue, scale_g=step_g)
-                self._refresh(talk)
+                self._presenter.refresh(talk)
             case hearing.Dictated(text=text, span=span):
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
@@ -379,17 +370,17 @@ class Assistant:
             case OwnVoice() | Behave() | Held() | EndOfTrying() | hearing.RefusedSpeech():
                 raise TypeError("What concerns the listening alone was taken before this.")
             case other:
-                self._ear(talk, other)
+                self._presenter.ear(talk, other)
         return talk
 
     def _show_taken(self, talk: Conversation, taken: Taken) -> None:
         """Show and sound what concerned the listening alone."""
         if taken.manner is not None:
             talk.dialogue = replace(talk.dialogue, manner=taken.manner)
-        self._refresh(talk, heard=taken.heard, replies=taken.replies or None)
+        self._presenter.refresh(talk, heard=taken.heard, replies=taken.replies or None)
         if taken.heard is not None:
-            self._tell(Source.VOICE, taken.heard, taken.outcome, taken.span)
-        self._sound(taken.replies, words=not talk.dialogue.tones_only)
+            self._presenter.tell(Source.VOICE, taken.heard, taken.outcome, taken.span)
+        self._presenter.sound(taken.replies, words=not talk.dialogue.tones_only)
 
     def _act_on_words(self, talk: Conversation, words: str) -> Conversation:
         if talk.dialogue.dictating and words.strip():
@@ -402,9 +393,9 @@ class Assistant:
         found = guess(words, self._book)
         replies = talk.puzzle(found.meant).replies
         line = HeardLine(words, accepted=False, why=found.why)
-        self._refresh(talk, heard=line, replies=replies)
-        self._tell(Source.TYPED, line, None, None)
-        self._sound(replies)
+        self._presenter.refresh(talk, heard=line, replies=replies)
+        self._presenter.tell(Source.TYPED, line, None, None)
+        self._presenter.sound(replies)
         return talk
 
     def _act(
@@ -424,7 +415,9 @@ class Assistant:
         if outcome.going is not None:
             return self._follow(talk, outcome, source, line, span)
         if outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
-            self._point_to(outcome.screen)  # what is touched or keyed, the window opens itself
+            self._presenter.point_to(
+                outcome.screen
+            )  # what is touched or keyed, the window opens itself
         self._finish(talk, outcome, source, line, span)
         return talk
 
@@ -446,7 +439,7 @@ class Assistant:
             return talk
         greeting = other.greet()
         self._arrive(other, greeting, line)
-        self._tell(source, line, replace(outcome, replies=greeting), span)
+        self._presenter.tell(source, line, replace(outcome, replies=greeting), span)
         return other
 
     def _with_rest(self, talk: Conversation, outcome: Outcome) -> Outcome:
@@ -471,66 +464,8 @@ class Assistant:
         self.attention.hearing.expect_answer(expected=talk.question is not None)
         trouble = outcome.trouble or talk.fault
         talk.fault = ""
-        if self._situation is not None:  # older words were about something else
-            self._situation = replace(self._situation, heard=line)
-        self._refresh(talk, heard=line, replies=outcome.replies, trouble=trouble)
-        self._tell(source, line, outcome, span)
-        self._sound(outcome.replies, words=not talk.dialogue.tones_only)
-
-    def _tell(
-        self,
-        source: Source,
-        line: HeardLine | None,
-        outcome: Outcome | None,
-        span: hearing.Span | None,
-    ) -> None:
-        if self._situation is not None:
-            happening = Happening(source, line, outcome, span, self._situation)
-            for observer in self._observers:
-                observer(happening)
-
-    def _sound(self, replies: Sequence[Reply], *, words: bool = True) -> None:
-        if replies:
-            self._voice.answer(replies, words=words)
-
-    def _refresh(
-        self,
-        talk: Conversation,
-        *,
-        heard: HeardLine | None = None,
-        replies: tuple[Reply, ...] | None = None,
-        trouble: str | None = None,
-    ) -> None:
-        known = self._situation
-        if known is None:
-            return
-        question = talk.question
-        if replies is None and question is None and known.question is not None:
-            replies = tuple(one for one in known.replies if one is not known.question)
-        if (question is None) is not (known.question is None):
-            self.attention.hearing.expect_answer(expected=question is not None)
-        self._situation = replace(
-            known,
-            state=talk.state,
-            course=talk.course,
-            stamps=talk.stamps()[-_STAMPS:],
-            question=question.asks if question else None,
-            replies=known.replies if replies is None else replies,
-            heard=known.heard if heard is None else heard,
-            trouble=known.trouble if trouble is None else trouble,
-            manner=talk.dialogue.manner,
-            check=self.attention.check,
-            ear=self.attention.shown(talk.dialogue),
-            rest=self._rests.minutes,
-            scale_g=talk.dialogue.scale_g,
-        )
-        self._show(self._situation)
-
-    def _ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
-        """Show what the listening does; nothing of this is knitting."""
-        if self._situation is None:
-            return
-        found = told(event, self.attention.hears, self._situation)
-        if found is not None:
-            self.attention.hears, self._situation = found
-            self._refresh(talk)
+        if self._presenter.situation is not None:  # older words were about something else
+            self._presenter.situation = replace(self._presenter.situation, heard=line)
+        self._presenter.refresh(talk, heard=line, replies=outcome.replies, trouble=trouble)
+        self._presenter.tell(source, line, outcome, span)
+        self._presenter.sound(outcome.replies, words=not talk.dialogue.tones_only)

@@ -1,0 +1,117 @@
+"""
+What front ends and voice are given: the newest situation, what came in, and the answers.
+
+Used by the assistant, on its thread only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from app.session.hearing_status import told
+from app.session.situation import HeardLine, Shown, Situation
+from app.session.trace import Happening
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from app.session.attention import Attention
+    from app.session.conversation import Conversation
+    from app.session.outcome import Outcome
+    from app.session.ports import Voice
+    from app.session.rest_reminder import Rests
+    from engine.commands import Source
+    from engine.replies import Reply
+    from engine.talk import Screen
+    from speech.hearing import events as hearing
+
+STAMPS = 80
+"""More rows than the pace is told from, for those that were told together or after a pause."""
+
+
+class Presenter:
+    """Keeps the one situation that every front end shows, and makes a new one of what changes."""
+
+    def __init__(
+        self,
+        show: Callable[[Situation], None],
+        voice: Voice,
+        attention: Attention,
+        rests: Rests,
+    ) -> None:
+        """Show situations through `show` and answer through `voice`."""
+        self.show = show
+        self._voice = voice
+        self._attention = attention
+        self._rests = rests
+        self.observers: list[Callable[[Happening], None]] = []
+        self.situation: Situation | None = None
+        """What is shown; None before the piece is open."""
+
+    def refresh(
+        self,
+        talk: Conversation,
+        *,
+        heard: HeardLine | None = None,
+        replies: tuple[Reply, ...] | None = None,
+        trouble: str | None = None,
+    ) -> None:
+        """Show what has changed; what is None stays as it is."""
+        known = self.situation
+        if known is None:
+            return
+        question = talk.question
+        if replies is None and question is None and known.question is not None:
+            replies = tuple(one for one in known.replies if one is not known.question)
+        if (question is None) is not (known.question is None):
+            self._attention.hearing.expect_answer(expected=question is not None)
+        self.situation = replace(
+            known,
+            state=talk.state,
+            course=talk.course,
+            stamps=talk.stamps()[-STAMPS:],
+            question=question.asks if question else None,
+            replies=known.replies if replies is None else replies,
+            heard=known.heard if heard is None else heard,
+            trouble=known.trouble if trouble is None else trouble,
+            manner=talk.dialogue.manner,
+            check=self._attention.check,
+            ear=self._attention.shown(talk.dialogue),
+            rest=self._rests.minutes,
+            scale_g=talk.dialogue.scale_g,
+        )
+        self.show(self.situation)
+
+    def ear(self, talk: Conversation, event: hearing.HearingEvent) -> None:
+        """Show what the listening does; nothing of this is knitting."""
+        if self.situation is None:
+            return
+        found = told(event, self._attention.hears, self.situation)
+        if found is not None:
+            self._attention.hears, self.situation = found
+            self.refresh(talk)
+
+    def point_to(self, screen: Screen) -> None:
+        """Have a screen shown with the next situation."""
+        if self.situation is not None:
+            turn = self.situation.shown.turn + 1
+            self.situation = replace(self.situation, shown=Shown(screen, turn))
+
+    def tell(
+        self,
+        source: Source,
+        line: HeardLine | None,
+        outcome: Outcome | None,
+        span: hearing.Span | None,
+    ) -> None:
+        """Tell every observer what came in and what became of it."""
+        if self.situation is not None:
+            happening = Happening(source, line, outcome, span, self.situation)
+            for observer in self.observers:
+                observer(happening)
+
+    def sound(self, replies: Sequence[Reply], *, words: bool = True) -> None:
+        """Sound the tone of the replies and, if `words`, say them."""
+        if replies:
+            self._voice.answer(replies, words=words)
