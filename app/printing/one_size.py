@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
 from engine.pattern.lines import Prepared, all_amounts, prepare
-from engine.pattern.located import Value
 from engine.pattern.notation import Amount, amount_for, items_for
 from engine.pattern.phrases import Stated, UntilMeasures
 from engine.pattern.problems import PatternError
 from engine.pattern.row_reader import LineReader, Names
 from engine.pattern.row_text import amount_text, items_text
 from engine.pattern.stitches import STITCHES, Kind, Stitch
+from engine.pattern.toml_positions import Value
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from app.session.controls import MINUS
 from engine.commands import Source
 from engine.talk import (
     BeginPiece,
@@ -38,6 +39,15 @@ RELEASE_AFTER_MS: Final = 1500
 A held key repeats every 30 to 80 ms after a delay of up to 660 ms (measured), later when the
 machine is busy; some pedals never send the key-up. Rather miss a press than count a row twice.
 """
+SIGNS: Final = {
+    **{48 + digit: str(digit) for digit in range(10)},
+    **{256 + digit: str(digit) for digit in range(10)},
+    46: ".", 44: ".", 266: ".", 1073741957: ".", 8: "back", 127: "back",
+    45: MINUS, 269: MINUS, 47: "/", 267: "/", 268: "*", 270: "+", 61: "=", 43: "+", 42: "*",
+}  # fmt: skip
+ESCAPE: Final = 27  # also "back" on a phone
+ENTER: Final = frozenset({13, 271})
+"""What the keys of a keyboard mean on a number pad, by code."""
 
 
 class KeysError(ValueError):

@@ -121,3 +121,17 @@ class Situation:
     def tones_only(self) -> bool:
         """Whether words are shown and not spoken."""
         return self.manner.answering is not Answering.VOICE
+
+
+def other_work(situation: Situation, before: Situation) -> bool:
+    """Whether one is of the practice and the other of her own work."""
+    return (situation.practice is Practice.NONE) is not (before.practice is Practice.NONE)
+
+
+def is_first_start(situation: Situation) -> bool:
+    """Whether nobody has knitted with this journal yet."""
+    if situation.practice is not Practice.NONE:
+        return False
+    state = situation.state
+    alone = all(piece.id == state.piece for piece in situation.pieces)
+    return state.done == 0 and alone and not state.finished and situation.question is None

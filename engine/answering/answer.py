@@ -277,9 +277,7 @@ def _counted(state: PieceState, course: Course, count: int) -> Reply:
     short = count < expected
     by = abs(count - expected)
     if faulty:
-        return reply(
-            Say.COUNT_SHORT_FAULTY if short else Say.COUNT_OVER_FAULTY, Tone.HEARD, by=by
-        )
+        return reply(Say.COUNT_SHORT_FAULTY if short else Say.COUNT_OVER_FAULTY, Tone.HEARD, by=by)
     shaped = _last_shaping(state, course)
     if shaped is None:
         return reply(Say.COUNT_SHORT if short else Say.COUNT_OVER, Tone.HEARD, by=by)

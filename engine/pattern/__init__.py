@@ -7,6 +7,7 @@ makes the `Course` of a size, which says for every row what it is and how many s
 
 from __future__ import annotations
 
+from engine.pattern.assembly_state import RowCount
 from engine.pattern.course import (
     Course,
     OpenLoop,
@@ -21,7 +22,6 @@ from engine.pattern.instruction import Instruction
 from engine.pattern.pattern_file import read_pattern
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_reader import RowReader
-from engine.pattern.so_far import RowCount
 
 __all__ = [
     "Course",

@@ -29,11 +29,11 @@ from engine.pattern.problems import PatternError, Problem
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.assembly_state import SectionLines
     from engine.pattern.needle import Needle
-    from engine.pattern.so_far import SectionLines
 
 
-from engine.pattern.afterwards import AfterwardsLines
+from engine.pattern.live_afterwards import AfterwardsLines
 
 
 class Assembler(AfterwardsLines):

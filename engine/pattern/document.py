@@ -16,8 +16,8 @@ from engine.pattern.problems import PatternError, Problem, count_differs
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
-    from engine.pattern.located import Value
-    from engine.pattern.so_far import Assembled, RowCount, SectionLines
+    from engine.pattern.assembly_state import Assembled, RowCount, SectionLines
+    from engine.pattern.toml_positions import Value
     from engine.quantities import Length
 
 

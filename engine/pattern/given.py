@@ -25,8 +25,8 @@ from engine.pattern.steps import means_steps, steps_meant
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from engine.pattern.assembly_state import SectionLines
     from engine.pattern.document import PieceText
-    from engine.pattern.so_far import SectionLines
 
 _HOW_MANY = re.compile(r"\s*(?:[(\[][^()\[\]]*[)\]]|[,:-]? *(?:make|knit|work) \w+)\s*$")
 _MARK = re.compile(r"\*\*+|[†‡]+")

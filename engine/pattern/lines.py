@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from engine.pattern.headings import Unchecked
-    from engine.pattern.located import Value
+    from engine.pattern.toml_positions import Value
 
 
 class LineKind(StrEnum):

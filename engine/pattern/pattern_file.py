@@ -24,15 +24,15 @@ from engine.limits import (
     Allowance,
     TooMuchWorkError,
 )
+from engine.pattern.assembly_state import SectionLines
 from engine.pattern.for_sizes import spread_sizes
 from engine.pattern.given import with_given_lines
 from engine.pattern.headings import HeadingKind
-from engine.pattern.located import Array, Node, Table, Value, first_place, read_toml
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.row_reader import LineReader, Names, RowReader, too_much_of
-from engine.pattern.so_far import SectionLines
 from engine.pattern.spelling import amount_of
 from engine.pattern.stitches import Kind, Stitch
+from engine.pattern.toml_positions import Array, Node, Table, Value, first_place, read_toml
 from engine.pattern.written import WrittenLines, sizes_differ
 from engine.quantities import Length, parse_length
 

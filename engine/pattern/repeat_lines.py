@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
+from engine.pattern.assembly_state import side_after
 from engine.pattern.blocks import Block
 from engine.pattern.changes_said import compare_with_rows, number_changed_to, on_last_row
 from engine.pattern.count_map import CountMap
@@ -20,7 +21,6 @@ from engine.pattern.notation import (
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET
 from engine.pattern.shaping import What, clauses
-from engine.pattern.so_far import side_after
 from engine.pattern.tree import (
     Event,
     Leaf,

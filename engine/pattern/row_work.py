@@ -46,8 +46,8 @@ if TYPE_CHECKING:
     from engine.pattern.lines import Prepared
 
 
+from engine.pattern.assembly_state import SoFar
 from engine.pattern.row_effects import nearest_fit, net_effect
-from engine.pattern.so_far import SoFar
 
 
 class RowWork(SoFar):

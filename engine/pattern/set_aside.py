@@ -4,7 +4,7 @@ What may be set aside: nothing that names a stitch, an amount, a row, a side or 
 The grammar lets some words swallow others up to the next sign ("change to ...", "for the ...").
 Here is the one law over all of them: whatever live word a remark holds must belong to one of the
 few forms below, each of which changes no stitch or is understood later on ("draw through rem 8
-sts" is counted by `afterwards`). Anything else would be lost without a word, and is refused.
+sts" is counted by `live_afterwards`). Anything else would be lost without a word, and is refused.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ _TAILS = (
         rf"leav(?:e|ing) (?:a|an|enough|about|approx\.?)[a-z ]*?(?:{_LENGTH} )?(?:long )?"
         r"(?:tail|end|length|yarn)(?: (?:of|for) [a-z ]+)?"
     ),
-    # counted, and compared, by `afterwards` and `grafting`
+    # counted, and compared, by `live_afterwards` and `grafting`
     rf"through {_THE}(?:{_AMOUNT} )?(?:live )?{_STS}(?: twice)?",
     rf"fasten(?:ing)? off {_THE}{_STS}",
     (
@@ -248,7 +248,7 @@ _NOTES = (
         r"|establish(?:es)?)"
         r" (?:the )?[a-z ]+$|^(?:this|last) (?:row|rnd|round) (?:forms?|sets?|establishes) [a-z ]+$"
     ),
-    # compared with the stitches that are there by `afterwards`
+    # compared with the stitches that are there by `live_afterwards`
     rf"^(?:these|last) {_AMOUNT} (?:sts|stitches) (?:form|make) (?:the )?[a-z ]+$",
     (
         rf"^(?:the )?[a-z]+ (?:is|are) worked (?:back and forth"

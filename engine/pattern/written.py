@@ -27,9 +27,9 @@ from engine.pattern.rows_apart import rows_apart
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from engine.pattern.located import Value
     from engine.pattern.notation import Amount
     from engine.pattern.row_reader import LineReader
+    from engine.pattern.toml_positions import Value
 
 MOST_SENTENCES = 40
 

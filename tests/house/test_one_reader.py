@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-READERS = {"engine/toml_text.py", "engine/pattern/located.py"}
+READERS = {"engine/toml_text.py", "engine/pattern/toml_positions.py"}
 
 
 def test_only_two_modules_read_toml() -> None:

@@ -37,11 +37,11 @@ from tests.patterns.test_modern_patterns import FILES
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from engine.pattern.assembly_state import Assembled, RowCount
     from engine.pattern.course import Place
     from engine.pattern.document import PieceText
     from engine.pattern.lines import Prepared
     from engine.pattern.notation import Item
-    from engine.pattern.so_far import Assembled, RowCount
     from engine.pattern.tree import Node
 
 MOST_WALKED = 3000

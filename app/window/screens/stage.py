@@ -10,7 +10,7 @@ from __future__ import annotations
 import queue
 import time
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final, assert_never
+from typing import TYPE_CHECKING, Any, assert_never
 
 from kivy.app import App
 from kivy.clock import Clock
@@ -19,11 +19,11 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from app.display.board_values import bare_view, undrawn_view
-from app.session.controls import MINUS, Asks, Control, phrase_of
+from app.session.controls import Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
-from app.session.keys import Doing, Presses, for_any_page
+from app.session.keys import ENTER, ESCAPE, SIGNS, Doing, Presses, for_any_page
 from app.session.manner import Answering
-from app.session.situation import Practice, piece_named
+from app.session.situation import is_first_start, other_work, piece_named
 from app.wall import behind
 from app.window.desk import Notice
 from app.window.look import Look
@@ -44,15 +44,6 @@ if TYPE_CHECKING:
     from app.session.situation import Situation
     from app.window.desk import Desk
     from app.window.screens.pad import Asked
-
-_SIGNS: Final = {
-    **{48 + digit: str(digit) for digit in range(10)},
-    **{256 + digit: str(digit) for digit in range(10)},
-    46: ".", 44: ".", 266: ".", 1073741957: ".", 8: "back", 127: "back",
-    45: MINUS, 269: MINUS, 47: "/", 267: "/", 268: "*", 270: "+", 61: "=", 43: "+", 42: "*",
-}  # fmt: skip
-_ESCAPE: Final = 27  # also "back" on a phone
-_ENTER: Final = frozenset({13, 271})
 
 
 class Stage(App):
@@ -169,7 +160,7 @@ class Stage(App):
     def show(self, situation: Situation) -> None:
         """Show a situation."""
         before, self.situation = self.situation, situation
-        if before is not None and (before.opening or _other_work(situation, before)):
+        if before is not None and (before.opening or other_work(situation, before)):
             before = None
         if self.band.practice is not situation.practice:
             self.band.show(situation.practice)
@@ -205,7 +196,7 @@ class Stage(App):
         listening = view.ear not in {"paused", "deaf"}
         if Window.allow_screensaver == listening:
             Window.allow_screensaver = not listening  # the screen stays on while it listens
-        if before is None and not situation.opening and _is_first_start(situation):
+        if before is None and not situation.opening and is_first_start(situation):
             self.places.welcome(situation)
         elif before is not None and situation.state.done > before.state.done and self._welcomes():
             self.close_all()
@@ -448,7 +439,7 @@ class Stage(App):
         """Act on a key by its code; a key that is held counts once."""
         new = self.presses.pressed(code, int(time.monotonic() * 1000))
         top = self.overlays[-1] if self.overlays else None
-        if code == _ESCAPE:
+        if code == ESCAPE:
             self.places.learning = None
             if new:
                 self.close()
@@ -480,13 +471,13 @@ class Stage(App):
         return True
 
     def _key_on_pad(self, pad: Any, code: int, *, new: bool) -> bool:
-        if code in _ENTER:
+        if code in ENTER:
             if new:
                 pad.done()
             return True
-        if code in _SIGNS:
+        if code in SIGNS:
             if new:
-                pad.press(_SIGNS[code])
+                pad.press(SIGNS[code])
             return True
         binding = self.places.keys.bindings.get(code)
         if binding is not None and binding.bound is Doing.TALK:
@@ -502,17 +493,3 @@ class Stage(App):
         self.presses.released(code)
         self.held.let_go(code)
         return False
-
-
-def _other_work(situation: Situation, before: Situation) -> bool:
-    """Whether one is of the practice and the other of her own work."""
-    return (situation.practice is Practice.NONE) is not (before.practice is Practice.NONE)
-
-
-def _is_first_start(situation: Situation) -> bool:
-    """Whether nobody has knitted with this journal yet."""
-    if situation.practice is not Practice.NONE:
-        return False
-    state = situation.state
-    alone = all(piece.id == state.piece for piece in situation.pieces)
-    return state.done == 0 and alone and not state.finished and situation.question is None

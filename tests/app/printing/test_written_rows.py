@@ -19,9 +19,9 @@ from app.printing.instructions import _says
 from app.printing.one_size import LinePrinter, lines_of, names_of, sizes_of
 from engine.pattern import PatternDocument, RowCount
 from engine.pattern.lines import prepare
-from engine.pattern.located import Value
 from engine.pattern.notation import items_for
 from engine.pattern.row_reader import LineReader
+from engine.pattern.toml_positions import Value
 from tests.app.printing.made_up import (
     DEMO,
     SHEETS,

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.pattern.located import Array, Node, Table, Value, read_toml
 from engine.pattern.problems import PatternError
+from engine.pattern.toml_positions import Array, Node, Table, Value, read_toml
 
 SAMPLE = '''\
 # a pattern

@@ -29,9 +29,9 @@ from engine.pattern.tree import (
 )
 
 if TYPE_CHECKING:
-    from engine.pattern.located import Value
     from engine.pattern.notation import Item
     from engine.pattern.other_pieces import PieceTakenIn
+    from engine.pattern.toml_positions import Value
 
 
 TOO_MUCH = (
