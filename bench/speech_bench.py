@@ -73,6 +73,8 @@ class Answer:
     said: Command | Talk
     decided_s: float
     compute_s: float
+    mends: bool = False
+    """Whether it replaces the answer before."""
 
 
 class Hearer(Protocol):
@@ -96,11 +98,13 @@ class Walesong:
         self.acceptance = Acceptance(model, book, fillers)
         self.doubts: list[tuple[Command | Talk, ...]] = []
         """What the last sound may have been, where only a value was unsure: that is asked."""
+        self.refused: list[tuple[str, str]] = []
+        """The words of the last sound that were refused, and why."""
 
     def hear(self, sound: Sound) -> list[Answer]:
         """Return every command that was accepted."""
         self.acceptance.start_over()
-        self.doubts = []
+        self.doubts, self.refused = [], []
         quiet = np.zeros(round(_TAIL_S * RATE), dtype=np.float32)
         answers = []
         whole = np.concatenate([sound, quiet])
@@ -108,9 +112,14 @@ class Walesong:
             for event in self.acceptance.feed(whole[at : at + 800]):
                 if isinstance(event, Heard):
                     span = event.span
-                    answers.append(Answer(event.candidates[0], span.decided_s, span.compute_s))
-                elif isinstance(event, RefusedSpeech) and event.maybe:
-                    self.doubts.append(event.maybe)
+                    mends = getattr(event, "mends", False)
+                    answers.append(
+                        Answer(event.candidates[0], span.decided_s, span.compute_s, mends)
+                    )
+                elif isinstance(event, RefusedSpeech):
+                    self.refused.append((event.words, event.reason))
+                    if event.maybe:
+                        self.doubts.append(event.maybe)
         return answers
 
 
