@@ -30,7 +30,8 @@ def live(ordered: Sequence[Record]) -> tuple[Record, ...]:
     What is unsound is left out.
 
     An undo holds unless a later undo names its own group, so one walk from the newest record to
-    the oldest decides all of them.
+    the oldest decides all of them. An undo that names its own group mends it: what the group says
+    before it no longer holds, what it says behind it does, and undo takes back the whole.
     """
     holding = _holding(sound(ordered))
     return tuple(record for record in holding if not isinstance(record.event, Undone))
@@ -113,7 +114,11 @@ def _redoable(ordered: Sequence[Record], holding: Sequence[Record]) -> tuple[str
 
     Two devices may have taken back the same group; then both undos are named.
     """
-    undos = {record.group for record in ordered if isinstance(record.event, Undone)}
+    undos = {
+        record.group
+        for record in ordered
+        if isinstance(record.event, Undone) and record.event.group != record.group
+    }
     held = {record.group for record in holding}
     last: str | None = None
     names: list[str] = []

@@ -347,8 +347,8 @@ class Assistant:
                     return self._take_or_tell(talk, inner)
                 finally:
                     done.set()
-            case hearing.Heard(candidates=candidates, words=words, span=span):
-                return self._act(talk, candidates, Source.VOICE, words, span)
+            case hearing.Heard(candidates, words, span, mends):
+                return self._act(talk, candidates, Source.VOICE, words, span, mends=mends)
             case Merged():
                 talk.reload()
                 replies = disagreement(talk.state)
@@ -405,9 +405,11 @@ class Assistant:
         source: Source,
         words: str | None,
         span: hearing.Span | None = None,
+        *,
+        mends: bool = False,
     ) -> Conversation:
         before = talk.dialogue
-        outcome = talk.hear(candidates, source)
+        outcome = (talk.mend if mends else talk.hear)(candidates, source)
         outcome = self.attention.follow(outcome, before, talk.dialogue)
         if isinstance(outcome.command, RemindLater):
             self._rests.put_off(self._now_s())

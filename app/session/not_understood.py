@@ -64,7 +64,7 @@ def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying:
     match message:
         case hearing.RefusedSpeech() if not trying and not noting and talk.can_ask(message.maybe):
             # Only the number is in doubt: who knows the piece picks the possible one, or asks.
-            return hearing.Heard(message.maybe, message.words, message.span)
+            return hearing.Heard(message.maybe, message.words, message.span, message.mends)
         case hearing.Dictated(text, span) if not noting:
             # A question came, or another piece: it is no note any more, but may be an answer.
             meant = understand_heard(text, book, asked=talk.question is not None)

@@ -33,7 +33,8 @@ from speech.hearing.events import (
     SpeechStarted,
 )
 from speech.hearing.gate import Gate, Segment
-from speech.hearing.judging import may_go_on
+from speech.hearing.joining import Piece, belongs, judged, kept, together
+from speech.hearing.judging import likely_goes_on, may_go_on
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Judge, Verdict, decode
 from speech.words.nearest import SAID_ALOUD, near
@@ -112,7 +113,11 @@ class Acceptance:
         return self._judges[attention]
 
     def reset(self) -> None:
-        """Forget what was half heard, for instance after Walesong itself has spoken."""
+        """Forget what was half heard, for instance after the machine has slept."""
+        self._before: Piece | None = None  # what was decided last, if more may follow it
+        self._forget_sound()
+
+    def _forget_sound(self) -> None:
         self._gate = Gate(self._settings.gate)
         kept_s = self._settings.gate.longest_s + 2.0
         self._kept: Samples = np.zeros(0, dtype=np.float32)
@@ -121,6 +126,7 @@ class Acceptance:
         self._told_level = self._heard
         self._speaking = False
         self._judged: dict[tuple[int, int], Verdict] = {}
+        self._joined: dict[tuple[int, int], Verdict] = {}
         self._ready_at = 0.0  # the audio time at which all judging so far would be done
 
     def start_over(self) -> None:
@@ -133,9 +139,13 @@ class Acceptance:
         self.reset()
 
     def skip(self, samples: int) -> None:
-        """Let time pass without listening: so many samples are thrown away."""
+        """
+        Let time pass without listening: so many samples are thrown away.
+
+        What was decided before may still be gone on with: a tick is shorter than a pause.
+        """
         self._heard += samples
-        self.reset()
+        self._forget_sound()
 
     @property
     def book(self) -> PhraseBook:
@@ -158,6 +168,7 @@ class Acceptance:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
         self._gate.forget(but_s=_BEFORE_HOLD_S)
         self._done()
+        self._before = None
         self._held_since = self._heard
 
     def release(self) -> tuple[HearingEvent, ...]:
@@ -238,6 +249,7 @@ class Acceptance:
     def _too_long(self, segment: Segment) -> RefusedSpeech:
         self._gate.forget()
         self._done()
+        self._before = None
         return self._refused(Verdict("", reason=Reason.TOO_LONG), segment)
 
     # --- one utterance ------------------------------------------------------------------------
@@ -247,11 +259,13 @@ class Acceptance:
         settings = self._settings
         verdict = None
         if segment.silent_s >= settings.decoded_after_s:
-            verdict = self._judged_once(segment.start, segment.end, segment)
+            alone = self._judged_once(segment.start, segment.end, segment)
+            verdict = self._with_before(alone, segment.start, segment.end, segment)
             if segment.silent_s >= self._needed(verdict, segment):
                 return self._act(verdict, segment, segment.start, segment.end, begun)
         if self._loud(segment) and segment.core_silent_s >= settings.ends_after_s:
             core = self._judged_once(segment.core_start, segment.core_end, segment)
+            core = self._with_before(core, segment.core_start, segment.core_end, segment)
             needed = self._needed(core, segment)
             if core.meaning is not None and segment.silent_s < settings.decoded_after_s:
                 # Somebody is still speaking behind the core; it may be the knitter.
@@ -290,8 +304,11 @@ class Acceptance:
         settings = self._settings
         if verdict.meaning is None:
             return settings.refused_after_s
-        if not may_go_on(verdict.meaning.form, self._book):
+        form = verdict.meaning.form
+        if not may_go_on(form, self._book):
             return settings.goes_on_s if self._loud(segment) else settings.ends_after_s
+        if likely_goes_on(verdict.words, form, self._book):
+            return settings.likely_goes_on_s
         return settings.goes_on_in_noise_s if self._loud(segment) else settings.goes_on_s
 
     def _judged_once(self, start: int, end: int, segment: Segment) -> Verdict:
@@ -302,6 +319,50 @@ class Acceptance:
         verdict = self._judged_anew(start, end, segment)
         self._judged[start, end] = verdict
         return verdict
+
+    def _with_before(self, alone: Verdict, start: int, end: int, segment: Segment) -> Verdict:
+        """Judge a piece together with the one that was decided before it, if they may be one."""
+        before, rules = self._before, self._settings.joining
+        at = self._begun + start
+        if before is None or not belongs(before, alone, at, self._begun + end, rules):
+            return alone
+        for (other_start, other_end), verdict in self._joined.items():
+            if abs(other_start - start) <= _SAME and abs(other_end - end) <= _SAME:
+                whole = verdict
+                break
+        else:
+            voice = together(before, self._behind(before, start, end))
+            stands_out = segment.peak_db - segment.room_db
+            whole = self._judge.judge(
+                voice, before.room, stands_out=stands_out, answers=self.answers
+            )
+            self._joined[start, end] = whole
+        return judged(before, alone, whole, at, rules, attention=self.attention)
+
+    def _behind(self, before: Piece, start: int, end: int) -> Samples:
+        """Return a voice with a little of the silence between it and the piece before it."""
+        silence = round(self._settings.joining.between_s / 2 * RATE)
+        first = max(start - silence, before.end + silence - self._begun)
+        stop = end + round(self._settings.padding_after_s * RATE)
+        return self._kept[max(self._kept_at(first), 0) : max(self._kept_at(stop), 0)]
+
+    def _keep_piece(self, verdict: Verdict, start: int, end: int) -> None:
+        """Remember what was decided, for what may follow it."""
+        before = self._before
+        if verdict.reason is Reason.TOO_SHORT:
+            return  # a click hides nothing
+        voice, room = self._cut(start, end)
+        silence = round(self._settings.joining.between_s / 2 * RATE)
+        voice = self._kept[
+            max(self._kept_at(start) - round(self._settings.padding_before_s * RATE), 0) : max(
+                self._kept_at(end) + silence, 0
+            )
+        ]
+        at = self._begun + start
+        if verdict.joined and before is not None:
+            voice, room = together(before, self._behind(before, start, end)), before.room
+            at = before.start
+        self._before = kept(verdict, self._book, at, self._begun + end, (voice, room))
 
     def _judged_anew(self, start: int, end: int, segment: Segment) -> Verdict:
         settings = self._settings
@@ -332,15 +393,17 @@ class Acceptance:
         happened: list[HearingEvent] = []
         if self._clips(self._kept[max(self._kept_at(start), 0) : max(self._kept_at(end), 0)]):
             happened.append(Clipping((self._begun + start) / RATE))
+        begins = self._before.start - self._begun if verdict.joined and self._before else start
+        self._keep_piece(verdict, start, end)
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
         self._done()
-        span = self._span(start, end, waited, segment)
+        span = self._span(begins, end, waited, segment)
         if verdict.meaning is None:
             happened.append(self._refusal(verdict, span))
         else:
             self._knitter.append(segment.peak_db)
-            happened.append(Heard(verdict.candidates, verdict.words, span))
+            happened.append(Heard(verdict.candidates, verdict.words, span, verdict.mends))
         return happened
 
     def _clips(self, voice: Samples) -> bool:
@@ -359,7 +422,7 @@ class Acceptance:
 
     def _done(self) -> None:
         self._speaking = False
-        self._judged = {}
+        self._judged, self._joined = {}, {}
         self._ready_at = 0.0
 
     def _dictate(self, segment: Segment) -> list[HearingEvent]:
@@ -403,5 +466,5 @@ class Acceptance:
         reason = verdict.reason or Reason.NOT_A_COMMAND
         like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
         return RefusedSpeech(
-            reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates
+            reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates, verdict.mends
         )

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from speech.hearing.events import Reason
 from speech.hearing.gate import GateSettings
+from speech.hearing.joining import JoiningSettings
 from speech.hearing.judging import JudgingSettings
 
 
@@ -19,6 +20,7 @@ class AcceptanceSettings:
 
     gate: GateSettings = field(default_factory=GateSettings)
     judging: JudgingSettings = field(default_factory=JudgingSettings)
+    joining: JoiningSettings = field(default_factory=JoiningSettings)
     decoded_after_s: float = 0.15
     """A pause is decoded when it has lasted so long;"""
     ends_after_s: float = 0.22
@@ -27,6 +29,8 @@ class AcceptanceSettings:
     """after so long if a longer command begins like it,"""
     goes_on_in_noise_s: float = 0.55
     """where it is loud after so long,"""
+    likely_goes_on_s: float = 0.9
+    """and after so long if it ends in a number that is as likely as not the first part of one."""
     goes_on_behind_s: float = 0.1
     """A voice that is longer than its loud part by this may say more than that part;"""
     still_speaking_s: float = 0.3

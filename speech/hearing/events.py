@@ -61,6 +61,8 @@ class Heard:
     candidates: tuple[Command | Talk, ...]
     words: str
     span: Span
+    mends: bool = False
+    """Whether it replaces what was heard just before: she went on after a pause."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,8 @@ class RefusedSpeech:
 
     Who knows the piece can tell which of them is possible, or ask.
     """
+    mends: bool = False
+    """Whether what was heard just before was only its beginning."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,3 +173,16 @@ def may_go_on(form: Form, book: PhraseBook) -> bool:
     return any(
         len(other.items) > length and other.items[:length] == form.items for other in book.spoken()
     )
+
+
+def likely_goes_on(words: str, form: Form, book: PhraseBook) -> bool:
+    """
+    Whether a sentence ends in an open number that is as likely as not the first part of another.
+
+    Nine in ten numbers from twenty to a hundred have something behind the tens. A single digit may
+    be followed by a hundred, but seldom is.
+    """
+    last = form.items[-1]
+    numbers = book.numbers
+    firsts = {*numbers.tens, numbers.hundred, numbers.thousand}
+    return isinstance(last, Slot) and last.field == "row" and words.rsplit(maxsplit=1)[-1] in firsts

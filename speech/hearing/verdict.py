@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from speech.hearing.cleaning import cleaned
+from speech.hearing.decoder import Hypothesis
 from speech.hearing.events import Reason
 from speech.hearing.judging import Meaning, candidates, meanings, rivals, stitched, together, unlike
 from speech.hearing.sound import at_pace
 from speech.words.phrases import Way
+from speech.words.repairs import repaired
 from speech.words.sampler import UNKNOWN, cover_sentences, recheck_sentences
 
 if TYPE_CHECKING:
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from engine.commands import Command
     from engine.talk import Talk
     from speech.hearing.acceptance_rules import AcceptanceSettings
-    from speech.hearing.decoder import Decoder, Hypothesis, Model
+    from speech.hearing.decoder import Decoder, Model
     from speech.hearing.sound import Samples
     from speech.words.phrases import PhraseBook
 
@@ -42,6 +44,10 @@ class Verdict:
     meaning: Meaning | None = None
     candidates: tuple[Command | Talk, ...] = ()
     reason: Reason | None = None
+    joined: bool = False
+    """Whether it is of a piece together with the one before it."""
+    mends: bool = False
+    """Whether that one was taken for a command, and this replaces it."""
 
 
 class Judge:
@@ -83,6 +89,8 @@ class Judge:
             return Verdict("", reason=Reason.NO_WORDS)
         said = meanings(found, self._book, attention=self._attention)
         if not said:
+            said = self._repaired(found[0])
+        if not said:
             return self._no_command(found, self._plain(found[0].words))
         others = rivals(said, rules, over)
         if others and over < rules.loud_room:
@@ -103,6 +111,13 @@ class Judge:
 
     def _read(self, voice: Samples) -> tuple[Meaning, ...]:
         return meanings(decode(self._first, voice), self._book, attention=self._attention)
+
+    def _repaired(self, likeliest: Hypothesis) -> tuple[Meaning, ...]:
+        """Return what the likeliest reading says if she corrected herself in it."""
+        whole = [
+            Hypothesis(words, likeliest.score) for words in repaired(likeliest.words, self._book)
+        ]
+        return meanings(whole, self._book, attention=self._attention)
 
     def _no_command(self, found: Sequence[Hypothesis], words: str) -> Verdict:
         if all(one.words == UNKNOWN for one in found):
