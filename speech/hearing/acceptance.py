@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 import time
 from collections import deque
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -127,6 +128,7 @@ class Acceptance:
         self._speaking = False
         self._judged: dict[tuple[int, int], Verdict] = {}
         self._joined: dict[tuple[int, int], Verdict] = {}
+        self._waiting: Segment | None = None  # a voice that is not decided yet
         self._ready_at = 0.0  # the audio time at which all judging so far would be done
 
     def start_over(self) -> None:
@@ -232,8 +234,12 @@ class Acceptance:
         begun = time.perf_counter()
         segment = self._gate.segment()
         if segment is None:
-            self._speaking = False
+            self._speaking, self._waiting = False, None
             return happened
+        earlier = self._waiting
+        if earlier is not None and segment.start > earlier.end + settings.gate.bridged_s * RATE:
+            segment = replace(earlier, next_start=segment.start)  # a louder voice hides none
+        self._waiting = None if self.dictating else segment
         if not self._speaking and segment.silent_s < settings.decoded_after_s:
             self._speaking = True
             happened.append(SpeechStarted((self._begun + segment.start) / RATE))
@@ -261,6 +267,8 @@ class Acceptance:
         if segment.silent_s >= settings.decoded_after_s:
             alone = self._judged_once(segment.start, segment.end, segment)
             verdict = self._with_before(alone, segment.start, segment.end, segment)
+            if segment.next_start is not None:
+                return self._gone_on(verdict, segment, begun)
             if segment.silent_s >= self._needed(verdict, segment):
                 return self._act(verdict, segment, segment.start, segment.end, begun)
         if self._loud(segment) and segment.core_silent_s >= settings.ends_after_s:
@@ -276,6 +284,21 @@ class Acceptance:
                     return self._act(longer, segment, segment.core_start, segment.end, begun)
                 return self._act(core, segment, segment.core_start, segment.core_end, begun)
         self._ready_at = max(self._ready_at, self.heard_s) + time.perf_counter() - begun
+        return []
+
+    def _gone_on(self, verdict: Verdict, segment: Segment, begun: float) -> list[HearingEvent]:
+        """
+        Deal with a voice behind which another one has begun before the pause was long enough.
+
+        Half a number is not acted on then: whoever is answered while she speaks is not heard.
+        """
+        meaning = verdict.meaning
+        if meaning is None or not likely_goes_on(verdict.words, meaning.form, self._book):
+            return self._act(verdict, segment, segment.start, segment.end, begun)
+        unsaid = replace(verdict, meaning=None, candidates=(), reason=Reason.NOT_A_COMMAND)
+        self._keep_piece(unsaid, segment.start, segment.end)
+        self._gate.take(segment)
+        self._done()
         return []
 
     def _goes_on_behind(self, core: Verdict, meaning: Meaning, segment: Segment) -> Verdict | None:
@@ -351,7 +374,7 @@ class Acceptance:
         before = self._before
         if verdict.reason is Reason.TOO_SHORT:
             return  # a click hides nothing
-        voice, room = self._cut(start, end)
+        _, room = self._cut(start, end)
         silence = round(self._settings.joining.between_s / 2 * RATE)
         voice = self._kept[
             max(self._kept_at(start) - round(self._settings.padding_before_s * RATE), 0) : max(
@@ -423,6 +446,7 @@ class Acceptance:
     def _done(self) -> None:
         self._speaking = False
         self._judged, self._joined = {}, {}
+        self._waiting = None
         self._ready_at = 0.0
 
     def _dictate(self, segment: Segment) -> list[HearingEvent]:

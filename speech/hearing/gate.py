@@ -28,6 +28,8 @@ BANDS = 14
 _STEPS_PER_S = RATE // FRAME
 _WINDOW = 512  # 32 ms
 _LOWEST_HZ, _HIGHEST_HZ = 150.0, 5000.0  # below is hum, above hardly any voice
+_LEAST_NEXT = 8  # steps that are loud, before it counts as a voice again
+_BEFORE_NEXT = 5  # steps in which a voice is still soft
 _LEAST_ROOM = 12  # steps before anything can stand out of a room
 
 
@@ -77,6 +79,8 @@ class Segment:
     """The part that far talk cannot reach: all within `core_below_peak` of the loudest."""
     core_silent_s: float
     """For how long it has been quieter than that."""
+    next_start: int | None = None
+    """Where the next voice has begun behind a pause, if one has."""
 
     @property
     def seconds(self) -> float:
@@ -153,6 +157,8 @@ class Gate:
         self.room_db = room_db
         if peak < room_db + settings.stands_out:
             return None
+        behind = end + 1 + self._bridged
+        again = np.flatnonzero(levels[behind:] > threshold)
         core = max(threshold, peak - settings.core_below_peak)
         core_start, core_end = _block(levels, core, peak_at, free, self._bridged)
         return Segment(
@@ -164,14 +170,22 @@ class Gate:
             core_start=(first + core_start) * FRAME,
             core_end=(first + core_end + 1) * FRAME,
             core_silent_s=(self._held - 1 - core_end) / _STEPS_PER_S,
+            next_start=(
+                (first + behind + int(again[0])) * FRAME if len(again) >= _LEAST_NEXT else None
+            ),
         )
 
     def take(self, segment: Segment) -> None:
-        """Leave a segment behind: it was dealt with, and it was not the room."""
+        """
+        Leave a segment behind: it was dealt with, and it was not the room.
+
+        A voice that has begun behind it stays.
+        """
         start, end = segment.start // FRAME, segment.end // FRAME
         offset = self._steps - len(self._voice)
         self._voice[max(0, start - offset) : max(0, end - offset)] = True
-        self._free = self._steps
+        went_on = segment.next_start
+        self._free = self._steps if went_on is None else went_on // FRAME - _BEFORE_NEXT
 
     def forget(self, *, but_s: float = 0.0) -> None:
         """Take everything until now, or until `but_s` seconds ago, for the room."""
