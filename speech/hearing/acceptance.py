@@ -451,7 +451,7 @@ class Acceptance:
 
     def _dictate(self, segment: Segment) -> list[HearingEvent]:
         begun = time.perf_counter()
-        self.dictating = False
+        self.dictating, self._before = False, None
         self._gate.take(segment)
         self._done()
         if self._free is None:

@@ -103,3 +103,21 @@ def test_silence_and_nothing_at_all_are_no_voice() -> None:
     for sound in (np.zeros(0), np.zeros(5), np.zeros(RATE * 3)):
         gate.feed(sound.astype(np.float32))
         assert gate.segment() is None
+
+
+def test_a_voice_that_goes_on_behind_a_pause_is_told_and_not_cut() -> None:
+    """Behind a pause too long to bridge the second voice is announced, and kept from its start."""
+    gate = Gate(GateSettings())
+    pause_s = GateSettings().bridged_s + 0.2
+    first, rest = voice(0.8, 0.2), voice(0.6, 0.05, seed=1)
+    for part in (room(1.5, 1e-4), first, room(pause_s, 1e-4, 3), rest):
+        gate.feed(np.asarray(part, dtype=np.float32))
+    segment = gate.segment()
+    assert segment is not None
+    begins = round((1.5 + 0.8 + pause_s) * RATE)
+    assert segment.next_start == pytest.approx(begins, abs=0.06 * RATE)
+    gate.take(segment)
+    second = gate.segment()
+    assert second is not None
+    assert second.start == pytest.approx(begins, abs=0.06 * RATE)
+    assert second.next_start is None
