@@ -33,7 +33,6 @@ _OPEN = frozenset(
     }
 )
 """Refused for these reasons, something may be a part of a command."""
-_FEW = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +114,6 @@ def judged(
     """
     words = before.words.removeprefix(f"{attention} ") if attention else before.words
     begins = whole.words != words and f"{whole.words} ".startswith(f"{words} ")
-    begins = begins or _ends(before, alone, whole)
     longer = alone.meaning is None or len(whole.words.split()) > len(alone.words.split())
     sure = whole.meaning is not None
     asked = whole.reason is Reason.UNSURE and bool(whole.candidates)
@@ -125,17 +123,3 @@ def judged(
     if alone.meaning is not None and not before.accepted and soon:
         return replace(alone, meaning=None, candidates=(), reason=Reason.UNSURE)
     return alone
-
-
-def _ends(before: Piece, alone: Verdict, whole: Verdict) -> bool:
-    """
-    Whether the whole ends as the new piece did, behind one or two words that were heard otherwise.
-
-    A short word by itself is often heard as another one: "two" as "to", "swatch" as "washed".
-    """
-    if before.accepted or alone.meaning is not None:
-        return False
-    tail, ahead = alone.words.split(), whole.words.split()
-    front = len(ahead) - len(tail)
-    few = len(before.words.split()) <= _FEW and 1 <= front <= _FEW
-    return few and len(tail) >= _FEW and ahead[front:] == tail

@@ -79,15 +79,6 @@ def test_an_afterthought_mends_and_says_so() -> None:
     assert judged(before, alone, other, at(1.2), RULES) is alone, "that is no longer one"
 
 
-def test_a_short_word_that_was_misheard_by_itself_hinders_nothing() -> None:
-    """What was heard as "to" may be the "two" of "two ridges done"; a long front must fit."""
-    alone = Verdict("ridges done", reason=Reason.NOT_A_COMMAND)
-    whole = heard("two ridges done")
-    assert judged(piece("to", accepted=False), alone, whole, at(1.0), RULES).joined
-    far = piece("the room that was", accepted=False)
-    assert judged(far, alone, whole, at(1.0), RULES) is alone
-
-
 def test_a_command_close_behind_a_refused_piece_is_doubted() -> None:
     """The end of "weighs two hundred ninety two grams" must not count ninety two rounds."""
     before = piece("weighs two hundred", accepted=False)
