@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import TYPE_CHECKING
 
 from app.pieces.pattern_cache import course_of
-from engine.events import SwatchCounted, SwatchWeighed
+from engine.events import (
+    PatternKept,
+    PatternPieceChosen,
+    PieceBegun,
+    SwatchCounted,
+    SwatchWeighed,
+    YarnJoined,
+)
 from engine.facts.partner import partner_events
 from engine.history import fold, live
 from engine.records import in_order
@@ -76,3 +84,37 @@ def partner_of_new(journal: Journal, new: NewPiece) -> tuple[Event, ...]:
     )
     known = partner_events(other, course_of(other), mirrored=new.mirrored)
     return known if new.swatch else (*swatch, *known)
+
+
+def beginning(journal: Journal, new: NewPiece) -> tuple[Event, ...]:
+    """
+    Return what casting on writes: pattern, piece, swatch, ball, and what the partner lends.
+
+    Raises:
+        KeyError: the partner is not in the journal.
+
+    """
+    happened: list[Event] = []
+    sha256 = None
+    if new.pattern is not None:
+        sha256 = hashlib.sha256(new.pattern.encode()).hexdigest()
+        happened.append(PatternKept(sha256, new.pattern))
+    happened.append(
+        PieceBegun(
+            name=new.name,
+            project=new.project,
+            pattern=sha256,
+            size=new.size,
+            cast_on=new.cast_on,
+            target=new.target,
+            count_every=new.count_every,
+        )
+    )
+    if new.pattern_piece is not None:
+        happened.append(PatternPieceChosen(new.pattern_piece))
+    happened += new.swatch
+    if new.lot:
+        happened.append(YarnJoined(0, None, new.lot))
+    if new.partner is not None:
+        happened += partner_of_new(journal, new)
+    return tuple(happened)

@@ -408,9 +408,8 @@ class Assistant:
         *,
         mends: bool = False,
     ) -> Conversation:
-        before = talk.dialogue
-        outcome = (talk.mend if mends else talk.hear)(candidates, source)
-        outcome = self.attention.follow(outcome, before, talk.dialogue)
+        before, hear = talk.dialogue, talk.mend if mends else talk.hear
+        outcome = self.attention.follow(hear(candidates, source), before, talk.dialogue)
         if isinstance(outcome.command, RemindLater):
             self._rests.put_off(self._now_s())
         line = HeardLine(words, accepted=True) if words is not None else None

@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.pieces.partners import first_piece, partner_of_new
+from app.pieces.partners import beginning, first_piece
 from app.pieces.pattern_cache import course_of
 from app.pieces.summaries import NOT_SHOWN, Summaries, Summary, summary_of
 from app.pieces.values import PieceSummary
@@ -108,30 +108,7 @@ class Conversation:
 
         """
         talk = cls(journal, new_name(), clock, summaries)
-        happened: list[Event] = []
-        sha256 = None
-        if new.pattern is not None:
-            sha256 = hashlib.sha256(new.pattern.encode()).hexdigest()
-            happened.append(PatternKept(sha256, new.pattern))
-        happened.append(
-            PieceBegun(
-                name=new.name,
-                project=new.project,
-                pattern=sha256,
-                size=new.size,
-                cast_on=new.cast_on,
-                target=new.target,
-                count_every=new.count_every,
-            )
-        )
-        if new.pattern_piece is not None:
-            happened.append(PatternPieceChosen(new.pattern_piece))
-        happened += new.swatch
-        if new.lot:
-            happened.append(YarnJoined(0, None, new.lot))
-        if new.partner is not None:
-            happened += partner_of_new(journal, new)
-        talk._write(happened, source)
+        talk._write(beginning(journal, new), source)
         talk._new = True
         return talk
 
