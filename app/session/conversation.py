@@ -27,14 +27,7 @@ from app.session.piece_history import PieceHistory
 from app.wall import Made, behind
 from engine.answering.answer import answer
 from engine.commands import Command, FinishPiece, HowLong, NoteRow, SameAsPartner, Source, Undo
-from engine.events import (
-    Measured,
-    PatternChanged,
-    PatternKept,
-    PatternPieceChosen,
-    PieceBegun,
-    YarnJoined,
-)
+from engine.events import Measured, PatternChanged, PatternKept, Undone
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
@@ -82,6 +75,7 @@ class Conversation:
         self._history = PieceHistory(journal, piece, clock)
         self._new = False
         self._elsewhere = False
+        self._heard = ""  # the group of what was said last, if nothing was written since
         self._noticed_ms: int | None = None
         """When it was noticed, while nothing was said, that another program had written."""
         self.dialogue = Dialogue()
@@ -212,6 +206,7 @@ class Conversation:
         written = self._history.write(happened, source)
         if written:
             self.dialogue = replace(closed(self.dialogue), moved=False)
+            self._heard = written[-1].group if source is Source.VOICE else ""
         return written
 
     def _taken_in(self) -> bool:
@@ -242,6 +237,7 @@ class Conversation:
         just, self._noticed_ms = self._noticed_ms, None
         seen_late = just is not None and self._clock.monotonic_ms() - just < _SEEN_AFTER_MS
         self._elsewhere = self._taken_in() or seen_late
+        self._heard = ""
         first = candidates[0]
         if isinstance(first, Undo) and self.dialogue.moved:
             first = OtherPiece()  # what was done last was to come here
@@ -257,6 +253,30 @@ class Conversation:
         # Who touches "Finished" while asked whether it is has answered; others may have said it.
         again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
         return self._decide(meant, source, confirmed=again)
+
+    def mend(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
+        """
+        Act on what replaces the thing said last: both are one group, which undo takes back.
+
+        Where the new one is asked about or refused, the beginning does not hold either.
+        """
+        group = self._heard
+        if not self._history.rewind(group):
+            return self.hear(candidates, source)
+        self.dialogue = closed(self.dialogue)
+        try:
+            outcome = self.hear(candidates, source)
+        finally:
+            self._history.end_rewinding()
+        if outcome.written or outcome.trouble or self._elsewhere:
+            return outcome
+        asking_now = self.dialogue
+        try:
+            written = self._write((Undone(group),), source)
+        except JournalError as error:
+            return replace(outcome, trouble=str(error))
+        self.dialogue, self._heard = asking_now, ""
+        return replace(outcome, written=written)
 
     def notice(self) -> bool:
         """Take in what another program wrote while nothing was said here; tell whether it did."""

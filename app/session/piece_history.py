@@ -54,6 +54,8 @@ class PieceHistory:
         """The last groups that were written here, each with state and stamps before it."""
         self._taken: list[tuple[str, _Earlier, PieceState, tuple[RowStamp, ...] | None]] = []
         """The undos since then: what each took back, and state and stamps before it."""
+        self._rewound: _Earlier | None = None
+        """The group that is being mended, with state and stamps behind it."""
         self.state: PieceState
         self.reload()
 
@@ -87,6 +89,7 @@ class PieceHistory:
         self._stamps = None
         self._earlier.clear()
         self._taken.clear()
+        self._rewound = None
 
     def taken_in(self) -> bool:
         """Take in what another program wrote to the piece; tell whether it did."""
@@ -104,7 +107,10 @@ class PieceHistory:
             JournalError: it could not be written; then nothing is changed.
 
         """
-        group = new_name()
+        group, happened = new_name(), [*happened]
+        if self._rewound is not None and happened:
+            group = self._rewound[0]
+            happened.insert(0, Undone(group))
         written: list[Record] = []
         after, lamport = self._heads, self._lamport
         for event in happened:
@@ -129,6 +135,7 @@ class PieceHistory:
         self._journal.append(written)
         self._records |= {record.id: record for record in written}
         self._heads, self._lamport = after, lamport
+        self._rewound = None
         if any(isinstance(record.event, Undone) for record in written):
             self._take_back(written)
         else:
@@ -138,6 +145,21 @@ class PieceHistory:
                 self._stamps = (*self._stamps, *row_stamps(written))
             self.state = advance(self.state, written)
         return tuple(written)
+
+    def rewind(self, group: str) -> bool:
+        """Stand before a group, if it is the last; what is written then mends it, as one group."""
+        last = self._earlier[-1] if self._earlier else None
+        if not group or last is None or last[0] != group or self._journal.changed_elsewhere():
+            return False
+        self._rewound = (group, self.state, self._stamps)
+        _, self.state, self._stamps = last
+        return True
+
+    def end_rewinding(self) -> None:
+        """Stand behind the group again, where nothing was written that mends it."""
+        if self._rewound is not None:
+            _, self.state, self._stamps = self._rewound
+            self._rewound = None
 
     def _take_back(self, written: Sequence[Record]) -> None:
         """Change the state by undo records that are on disk: from memory, or by folding again."""
