@@ -309,7 +309,7 @@ def test_only_while_held_nothing_else_is_listened_to() -> None:
     listener.stop()
     order = [what for at, what in enumerate(did) if at == 0 or did[at - 1] != what]
     assert order == ["skip", "hold", "feed", "release", "skip", "feed"]
-    assert "NothingHeard" not in desk.kinds[: desk.kinds.index("Refused")]
+    assert "NothingHeard" not in desk.kinds[: desk.kinds.index("RefusedSpeech")]
 
 
 def test_after_a_sleep_nothing_half_heard_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -389,8 +389,8 @@ def test_nothing_heard_is_told_once_until_something_is() -> None:
     desk.listener.start()
     _until(lambda: desk.kinds.count("NothingHeard") == 2)
     desk.listener.stop()
-    kinds = [kind for kind in desk.kinds if kind in {"NothingHeard", "Refused"}]
-    assert kinds == ["NothingHeard", "Refused", "NothingHeard"]
+    kinds = [kind for kind in desk.kinds if kind in {"NothingHeard", "RefusedSpeech"}]
+    assert kinds == ["NothingHeard", "RefusedSpeech", "NothingHeard"]
 
 
 def test_muted_time_is_not_silence_of_the_knitter() -> None:
