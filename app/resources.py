@@ -101,6 +101,14 @@ class KeptText:
                 beside.unlink(missing_ok=True)
 
 
+def said_path(path: Path) -> str:
+    """Return a path as it is told on a screen: from her home, which every system calls "~"."""
+    try:
+        return "~/" + path.relative_to(Path.home()).as_posix()
+    except (ValueError, RuntimeError):
+        return str(path)
+
+
 def data_folder() -> Path:
     """Return the user's folder for journals and settings; it may not exist yet."""
     return platformdirs.user_data_path(_APPLICATION, appauthor=False)

@@ -247,11 +247,12 @@ class Assistant:
                 continue
             left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
             known = [one for one in left if one is not None]
+            due_s = self._now_s() + min(known) if known else None
             soon = min(known) + _LATE_S if known else _LOOK_EVERY_S
             try:
                 return self._inbox.get(timeout=min(soon, _LOOK_EVERY_S))
             except queue.Empty:
-                self._idle(talk, due=bool(known) and soon <= _LOOK_EVERY_S)
+                self._idle(talk, due=due_s is not None and self._now_s() >= due_s)
 
     def _idle(self, talk: Conversation, *, due: bool) -> None:
         """Show what time or another program has changed while nothing came in."""

@@ -17,7 +17,7 @@ from speech.hearing.events import Failed
 from speech.hearing.listener import Listener
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Generator, Iterator
     from pathlib import Path
 
     from speech.hearing.acceptance import Acceptance
@@ -45,7 +45,7 @@ class Recording:
     """
 
     name: str
-    pieces: Iterator[Samples]
+    pieces: Generator[Samples, None, None]
     paced: bool
 
     @classmethod
@@ -73,7 +73,7 @@ class Recording:
             raise RecordingError(f"{path}: {error} {_RECORD_ANEW}") from error
         closing = _closing(file, pieces)
         next(closing)  # from here on the file is closed with it, read or not
-        return cls(path.name, cast("Iterator[Samples]", closing), paced)
+        return cls(path.name, cast("Generator[Samples, None, None]", closing), paced)
 
     @property
     def sentence(self) -> str:
@@ -82,7 +82,7 @@ class Recording:
         return f"Listening to the recording {self.name}, {pace}."
 
 
-def _closing(file: BinaryIO, pieces: Iterator[Samples]) -> Iterator[Samples | None]:
+def _closing(file: BinaryIO, pieces: Iterator[Samples]) -> Generator[Samples | None, None, None]:
     """
     Yield nothing once, then the pieces, and close the file after the last.
 
@@ -162,8 +162,15 @@ def model_trouble(model: Path | None) -> str:
 class Ears:
     """A listener with what a front end needs of it."""
 
-    def __init__(self, source: SoundSource, model: Path | None, sentence: str) -> None:
+    def __init__(
+        self,
+        source: SoundSource,
+        model: Path | None,
+        sentence: str,
+        recording: Recording | None = None,
+    ) -> None:
         """Prepare to listen to `source`; nothing is loaded before `start`."""
+        self._recording = recording
         self.sentence = sentence
         self.failed = ""
         """Why the listening has ended, if it has not simply come to its end."""
@@ -191,8 +198,11 @@ class Ears:
         return self.control.wait(within_s)
 
     def stop(self) -> None:
-        """Stop listening."""
+        """Stop listening; the file of a recording is closed, however far it was heard."""
         self.control.stop()
+        if self._recording is not None:
+            with contextlib.suppress(ValueError):  # its thread still reads: it closes it itself
+                self._recording.pieces.close()
 
 
 def listen(recording: Recording | None, model: Path | None) -> Ears:
@@ -201,7 +211,7 @@ def listen(recording: Recording | None, model: Path | None) -> Ears:
         from speech.hearing.sources import RecordingSource  # noqa: PLC0415 (loads numpy)
 
         source = RecordingSource(recording.pieces, paced=recording.paced)
-        return Ears(source, model, recording.sentence)
+        return Ears(source, model, recording.sentence, recording)
     from speech.hearing.microphone import microphone  # noqa: PLC0415 (loads the sound libraries)
 
     return Ears(microphone(), model, microphone_here().line + ".")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import queue
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,7 @@ import pytest
 
 from app import resources
 from app.language import phrase_book
+from app.session import assistant
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.opening import open_piece
@@ -135,6 +137,12 @@ def test_the_words_are_an_offer_with_care() -> None:
 # --- through the assistant ----------------------------------------------------------------------
 
 
+@pytest.fixture(autouse=True)
+def _no_other_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody else writes to the journal: it is not looked for every two seconds."""
+    monkeypatch.setattr(assistant, "_LOOK_EVERY_S", math.inf)
+
+
 class Waiting(queue.SimpleQueue[Any]):
     """An inbox beside a clock that is set: waiting for a time makes that time come."""
 
@@ -146,7 +154,7 @@ class Waiting(queue.SimpleQueue[Any]):
 
     def get(self, block: bool = True, timeout: float | None = None) -> Any:  # noqa: FBT001, FBT002
         """Return what is there, or let the time pass that was to be waited."""
-        if timeout is None or not self.empty():
+        if timeout is None or timeout == math.inf or not self.empty():
             return super().get(block)
         self.waited.append(timeout)
         self.clock.ms += int(timeout * 1000) + 1

@@ -58,7 +58,7 @@ def test_the_step_that_comes_next_is_told_move_by_move() -> None:
     assert told[0].endswith("to the back, between the needles.")
     assert told[-1] == "That is all of it."
     needle.say("next bit")
-    assert needle.replies[0].say is Say.ROW_HAS_NO_MORE
+    assert needle.replies[0].say is Say.ROW_IN_ONE
 
 
 def test_going_back_a_bit_and_again_repeat_a_move() -> None:
@@ -84,7 +84,7 @@ def test_nothing_of_it_is_kept() -> None:
 def test_any_other_command_ends_it() -> None:
     """After a row "next bit" is a bit of the row again."""
     needle = Needle().say("how do i knit", "next bit", "row done", "next bit")
-    assert needle.replies[0].say is Say.ROW_HAS_NO_MORE
+    assert needle.replies[0].say is Say.ROW_IN_ONE
 
 
 def test_it_begins_where_she_stopped_in_the_row() -> None:

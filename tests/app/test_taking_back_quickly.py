@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.pieces.values import NewPiece
-from app.session import conversation
+from app.session import piece_history
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
 from engine.commands import PlaceMarker, Redo, RipBack, RowsDone, Source, Undo, Unpick
@@ -66,7 +66,7 @@ def test_what_was_taken_back_is_put_back_without_folding(monkeypatch: pytest.Mon
         return fold(records)
 
     talk = Conversation.begin(journal, NewPiece("sleeve"), SetClock())
-    monkeypatch.setattr(conversation, "fold", counting)
+    monkeypatch.setattr(piece_history, "fold", counting)
     for one in (RowsDone(1), Undo(), Redo(), Undo()):
         for _ in range(10):
             talk.hear((one,), Source.KEY)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from app.display.flow import TextSpan
 from app.pieces.library import own_folder
 from app.pieces.plan_words import both
+from app.resources import said_path
 from app.session.controls import Answer, Asks, Entry
 from app.session.draft import Draft, Field, fields_of, plan_of, wrong_with
 from app.window.screens.pad import entry_words
@@ -127,7 +128,7 @@ class BeginPage(Page):
                 partial(self._choose, pattern),
                 rank="chosen" if pattern == self.draft.pattern else "plain",
             )
-        where = words("begin", "own_files", folder=own_folder())
+        where = words("begin", "own_files", folder=said_path(own_folder()))
         self.add_text([TextSpan(where, "soft")], sizes.words)
         self._write_pattern()
         self._heading("swatch")

@@ -452,7 +452,7 @@ class Stage(App):
             return False  # the line takes every other key itself
         if top is not None and hasattr(top, "press"):
             return self._key_on_pad(top, code, new=new)
-        if top is not None and not self._welcomes() and top.turn(code):
+        if top is not None and not self._knits_on(top) and top.turn(code):
             return True
         binding = self.places.keys.bindings.get(code)
         if binding is None:
@@ -464,11 +464,15 @@ class Stage(App):
             return True
         if isinstance(binding.bound, Doing):
             self.do(binding.bound)
-        elif top is not None and not self._welcomes() and not for_any_page(binding.bound):
+        elif top is not None and not self._knits_on(top) and not for_any_page(binding.bound):
             top.subtitle = self.desk.words("screens", "keys_elsewhere")
         else:
             self.act(binding.bound, binding.source)
         return True
+
+    def _knits_on(self, top: Any) -> bool:
+        """Whether keys knit on under what lies on top: the first page, or the voice check."""
+        return self._welcomes() or getattr(top, "checks_voice", False)
 
     def _key_on_pad(self, pad: Any, code: int, *, new: bool) -> bool:
         if code in ENTER:
