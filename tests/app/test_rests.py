@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import queue
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -137,10 +136,13 @@ def test_the_words_are_an_offer_with_care() -> None:
 # --- through the assistant ----------------------------------------------------------------------
 
 
+_NEVER_S = 1e6
+
+
 @pytest.fixture(autouse=True)
 def _no_other_program(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nobody else writes to the journal: it is not looked for every two seconds."""
-    monkeypatch.setattr(assistant, "_LOOK_EVERY_S", math.inf)
+    monkeypatch.setattr(assistant, "_LOOK_EVERY_S", _NEVER_S)
 
 
 class Waiting(queue.SimpleQueue[Any]):
@@ -154,7 +156,7 @@ class Waiting(queue.SimpleQueue[Any]):
 
     def get(self, block: bool = True, timeout: float | None = None) -> Any:  # noqa: FBT001, FBT002
         """Return what is there, or let the time pass that was to be waited."""
-        if timeout is None or timeout == math.inf or not self.empty():
+        if timeout is None or timeout >= _NEVER_S or not self.empty():
             return super().get(block)
         self.waited.append(timeout)
         self.clock.ms += int(timeout * 1000) + 1
@@ -167,6 +169,7 @@ class Sitting:
     def __init__(self, path: Path) -> None:
         """Begin a mug sleeve."""
         self.clock = SetClock()
+        self.last_ms = 0
         self.inbox = Waiting(self.clock)
         self.shown: list[Situation] = []
         self.voice = Silent()
@@ -184,7 +187,8 @@ class Sitting:
 
     def row(self, seconds: int = 60) -> list[Say]:
         """Let a row's time pass, tell the row, and return what was answered."""
-        self.clock.ms += seconds * 1000
+        self.last_ms += seconds * 1000  # waiting may have taken longer than the row
+        self.clock.ms = max(self.clock.ms, self.last_ms)
         before = len(self.voice.answered)
         self.assistant.typed_and_answered("row done")
         return [one.say for replies in self.voice.answered[before:] for one in replies]
