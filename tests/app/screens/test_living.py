@@ -9,6 +9,7 @@ import pytest
 from app import wall
 from app.pieces.journal_files import read_journal
 from app.pieces.library import own_folder
+from app.resources import said_path
 from app.session.clock import SystemClock
 from app.session.opening import open_piece
 from engine.commands import RowsDone, Source
@@ -216,7 +217,7 @@ def test_where_pattern_files_belong(live: Opener) -> None:
         window = live()
         window.key(BEGIN)
         page = window.stage.overlays[-1]
-        assert str(folder) in words_on(page)
+        assert said_path(folder) in words_on(page)
         window.tap(page.choices["coaster"])
         assert "This is plain text; a pattern file says what its lines are." in words_on(page)
         assert "TOML" not in words_on(page)
