@@ -7,6 +7,7 @@ python bench/pictures.py FOLDER     every screen on several devices, in every th
 from __future__ import annotations
 
 import itertools
+import os
 import sys
 import tempfile
 from dataclasses import replace
@@ -245,7 +246,8 @@ def to_look_at(folder: Path) -> None:
 def main() -> int:
     """Draw, and name each picture."""
     with tempfile.TemporaryDirectory() as home:
-        resources.data_folder = lambda: Path(home)  # nothing of the one who draws is in them
+        os.environ["HOME"] = home  # nothing of the one who draws is in them
+        resources.data_folder = lambda: Path(home, "walesong")
         if len(sys.argv) > 1:
             to_look_at(Path(sys.argv[1]))
         else:

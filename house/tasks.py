@@ -38,8 +38,16 @@ CHECKS: Final = (
 """The checks that look at the code without running it, in order."""
 
 HALVES: Final = (
-    ("tests", "--ignore-glob=tests/app/test_*", "--ignore=tests/app/printing"),
-    ("tests/app", "--ignore=tests/app/screens", "--override-ini=cache_dir=.pytest_cache/app"),
+    (
+        "tests",
+        "--ignore-glob=tests/app/test_*",
+        "--ignore=tests/app/printing",
+        "--ignore=tests/speech",
+    ),
+    (
+        *("tests/app", "tests/speech", "--ignore=tests/app/screens"),
+        "--override-ini=cache_dir=.pytest_cache/app",
+    ),
 )
 """All tests in two halves that take about as long: the windows are with what needs no screen."""
 

@@ -126,12 +126,12 @@ def test_the_halves_of_the_tests_are_all_of_them() -> None:
 
 def _takes_up(half: Sequence[str], name: str) -> bool:
     """Tell whether pytest, called with the arguments of a half, takes up a file."""
-    folder, *options = half
-    given = [option.partition("=") for option in options]
+    folders = [one for one in half if not one.startswith("--")]
+    given = [option.partition("=") for option in half]
     ignored = [path for option, _, path in given if option == "--ignore"]
     globs = [path for option, _, path in given if option == "--ignore-glob"]
     return (
-        name.startswith(f"{folder}/")
+        any(name.startswith(f"{folder}/") for folder in folders)
         and not any(name.startswith(f"{path}/") for path in ignored)
         and not any(fnmatch(name, pattern) for pattern in globs)
     )
