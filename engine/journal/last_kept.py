@@ -86,9 +86,8 @@ def _line(records: int, last: Record) -> bytes:
     return sha256(content).hexdigest()[:_SUM].encode() + content
 
 
-def gap(path: Path, tallies: Mapping[str, Tally], *, last_is_there: bool) -> Gap | None:
+def gap(noted: LastKept | None, tallies: Mapping[str, Tally], *, last_is_there: bool) -> Gap | None:
     """Return what the journal lacks of what was noted beside it; None if nothing."""
-    noted = last_kept(path)
     there = sum(tally.count for tally in tallies.values())
     if noted is None or (last_is_there and there >= noted.records):
         return None

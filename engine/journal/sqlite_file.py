@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from engine.journal.journal import Gap, Tally
+    from engine.journal.last_kept import LastKept
 
 _PAUSE_S: Final = 0.01
 
@@ -85,20 +86,20 @@ def opened(path: Path, wait_s: float) -> Opened:
         for place in (path.parent, path):
             if place.exists() and not may_write(place):
                 raise ReadOnlyJournalError(f'The journal "{path}" cannot be written there.')
-        _look_at_log(path, wait_s)
+        noted = last_kept(path)
+        _look_at_log(path, noted, wait_s)
         connection = connect(path, "rwc", wait_s)
         try:
             tallies, durability = _prepare(connection, path, wait_s)
             sync_folder(path)
-            missing = gap(path, tallies, last_is_there=_last_is_there(connection, path))
+            missing = gap(noted, tallies, last_is_there=_last_is_there(connection, noted))
         except BaseException:
             connection.close()
             raise
         return Opened(connection, tallies, missing, durability)
 
 
-def _last_is_there(connection: sqlite3.Connection, path: Path) -> bool:
-    noted = last_kept(path)
+def _last_is_there(connection: sqlite3.Connection, noted: LastKept | None) -> bool:
     if noted is None:
         return True
     found = connection.execute(
@@ -122,19 +123,22 @@ def opened_to_read(path: Path, wait_s: float) -> Opened:
         if not path.is_file():
             raise UnreachableJournalError(f'There is no journal "{path}".')
         look(path)
+        # Before all else that is read: somebody may be writing, and what is noted later is not yet
+        # in what was read before.
+        noted = last_kept(path)
         if path.stat().st_size == 0:
-            return Opened(_empty(), {}, gap(path, {}, last_is_there=False))
+            return Opened(_empty(), {}, gap(noted, {}, last_is_there=False))
         with path.open("rb") as file:
             write_ahead = file.read(_HEADER_BYTES)[_WRITE_VERSION] == _WRITE_AHEAD
         # A reader of a write-ahead log has to make files beside it, which it cannot on a medium
         # that is read-only and need not where no log is: then nobody is writing.
         alone = write_ahead and not beside(path, "-wal").exists()
-        _look_at_log(path, wait_s)
+        _look_at_log(path, noted, wait_s)
         connection = connect(path, "ro&immutable=1" if alone else "ro", wait_s)
         try:
             _confirm(connection, path)
             tallies = check(connection, path)
-            missing = gap(path, tallies, last_is_there=_last_is_there(connection, path))
+            missing = gap(noted, tallies, last_is_there=_last_is_there(connection, noted))
         except BaseException:
             connection.close()
             raise
@@ -184,14 +188,14 @@ def look(path: Path) -> None:
     _refuse(path, ours=ours, version=int.from_bytes(header[_USER_VERSION]))
 
 
-def _look_at_log(path: Path, wait_s: float) -> None:
+def _look_at_log(path: Path, noted: LastKept | None, wait_s: float) -> None:
     """
     Refuse a journal that is damaged in its log or seen with it, before SQLite mends it its way.
 
     SQLite plays a log up to its first damaged frame and then forgets the rest without a word. One
     transaction there may be what was being written when the power failed, or is being written by
     somebody now, and was never acknowledged; more than one is work that would be lost, and so is
-    one that is noted beside as acknowledged.
+    one that is `noted` beside as acknowledged (before the log was read).
     """
     log = beside(path, "-wal")
     if not holds_something(log) or not holds_something(path):
@@ -205,7 +209,6 @@ def _look_at_log(path: Path, wait_s: float) -> None:
                 return  # No shared memory here: the log will be played without it.
             raise
         check(connection, path)
-    noted = last_kept(path)
     acknowledged = noted is not None and bytes.fromhex(noted.id) not in known
     if forgotten_commits(in_file, in_log, known) > (0 if acknowledged else 1):
         raise DamagedJournalError(f'The log of the journal "{path}" is damaged.')

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import shutil
+from contextlib import nullcontext
 from dataclasses import replace
 from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
 
+from engine.journal import sqlite_file, sqlite_tables
 from engine.journal.errors import DamagedJournalError
 from engine.journal.journal import Gap
 from engine.journal.last_kept import last_kept
@@ -161,3 +163,32 @@ def test_two_programs_raise_no_false_alarm(tmp_path: Path) -> None:
     with SqliteJournal.open(path) as journal:
         assert journal.gap is None
         assert len(journal.records()) == 20
+
+
+def test_a_row_written_while_it_is_read_is_no_damage(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is acknowledged after the reading began is neither damaged nor missing in it."""
+    path = tmp_path / "hut.walesong"
+    note = beside(path, LAST)
+    with SqliteJournal.open(path) as journal:
+        journal.append(tuple(knitted(50)))
+        before = note.read_bytes()
+        reader = sqlite_tables.connect(path, "ro", 0)
+        reader.execute("BEGIN").execute("SELECT count(*) FROM record").fetchone()
+        journal.append(tuple(knitted(51))[-1:])
+        after = note.read_bytes()
+        note.write_bytes(before)
+
+        def acknowledged_now(*given: object) -> object:
+            note.write_bytes(after)
+            return sqlite_tables.check(*given)  # type: ignore[arg-type]
+
+        # The log is read with the row in it, SQLite's reader began before it.
+        readers = [reader, reader]
+        monkeypatch.setattr(sqlite_file, "connect", lambda *_: readers.pop())
+        monkeypatch.setattr(sqlite_file, "check", acknowledged_now)
+        monkeypatch.setattr(sqlite_file, "closing", nullcontext)
+        opened = sqlite_file.opened_to_read(path, 0)
+        assert opened.gap is None
+        opened.connection.close()
