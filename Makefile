@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock
+.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -47,6 +47,9 @@ check-lowest:   ## try the lowest versions of packages that are allowed (needs t
 
 schema:         ## write the journal's JSON Schema anew from the classes
 	$(PREPARE) schema
+
+phone-tree:     ## lay out what goes into a phone's package (ARGS="--library PATH/TO/libvosk.so")
+	$(PREPARE) phone-tree $(ARGS)
 
 lock:           ## choose the newest fitting versions of all packages anew
 	$(PREPARE) lock

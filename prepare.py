@@ -8,6 +8,7 @@
     python3 prepare.py mutants [ARGS]  put small faults into the code: does a test notice?
     python3 prepare.py check-lowest    try the lowest versions of packages that are allowed
     python3 prepare.py schema          write the journal's JSON Schema anew from the classes
+    python3 prepare.py phone-tree [ARGS]  lay out what goes into a phone's package
     python3 prepare.py lock            choose the newest versions of all packages anew
 
 ``--model PATH`` (or the environment variable WALESONG_MODEL) takes another speech model; nothing
@@ -30,7 +31,18 @@ from house.trouble import Trouble
 MODEL_VARIABLE = "WALESONG_MODEL"
 NO_SYSTEM_PACKAGES = "--no-system-packages"
 _STARTED_AGAIN = "WALESONG_STARTED_AGAIN"
-TASKS = ("setup", "run", "test", "check", "bench", "mutants", "check-lowest", "schema", "lock")
+TASKS = (
+    "setup",
+    "run",
+    "test",
+    "check",
+    "bench",
+    "mutants",
+    "check-lowest",
+    "schema",
+    "lock",
+    "phone-tree",
+)
 
 
 def main(arguments: list[str]) -> int:

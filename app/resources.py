@@ -62,12 +62,14 @@ def model_folder(override: str | os.PathLike[str] | None = None) -> Path:
     """Return the folder of the speech model, whether or not anything is there.
 
     ``override`` (an option of the command line) comes first, then the environment variable
-    WALESONG_MODEL, then the place in the user's cache where set-up puts the model.
+    WALESONG_MODEL, then the folder beside the packages (a phone build brings it there), then the
+    place in the user's cache where set-up puts the model.
     """
     named = override or os.environ.get(MODEL_VARIABLE)
     if named:
         return Path(named).expanduser()
-    return cache_folder() / MODEL_NAME
+    beside = _PACKAGE.parent / MODEL_NAME
+    return beside if beside.is_dir() else cache_folder() / MODEL_NAME
 
 
 def cache_folder() -> Path:

@@ -20,6 +20,7 @@ from app.session.settings_file import keep_choices, read_choices
 from app.window.desk import Hands, Notice, furnish
 from app.window.window import NoDisplayError, run_window
 from engine.talk import BeginPiece, Show
+from speech import android
 
 if TYPE_CHECKING:
     import argparse
@@ -47,6 +48,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
         NoDisplayError: there is no display; nothing was changed.
 
     """
+    android.look_up()
     inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
     behind = Behind(options, inbox)
     settings, own_keys, wrong = read_choices()

@@ -32,6 +32,8 @@ class Need(NamedTuple):
 
 _SECOND_MICROPHONE = Need("library", "libportaudio.so.2", "libportaudio2", "a second microphone")
 
+_ATOMIC = Need("library", "libatomic.so.1", "libatomic1", "the recogniser of speech")
+
 TO_RUN = (
     Need("library", "libGL.so.1", "libgl1", "draws the window"),
     Need("library", "libEGL.so.1", "libegl1", "draws the window"),
@@ -40,6 +42,8 @@ TO_RUN = (
     Need("program", "espeak-ng", "espeak-ng", "speaks the replies"),
     # The microphone's first library has no ready-made build for other processors.
     *([_SECOND_MICROPHONE] if platform.machine() != "x86_64" else []),
+    # The recogniser's build for ARM is linked against it, and a bare Debian there lacks it.
+    *([_ATOMIC] if platform.machine() == "aarch64" else []),
 )
 
 FOR_TESTS = (

@@ -80,6 +80,8 @@ def do(task: str, arguments: Sequence[str]) -> int:
             return check_lowest()
         case "schema":
             return _call("python", "-m", "house.journal_schema")
+        case "phone-tree":
+            return _call("python", "-m", "house.phone_tree", *arguments)
         case _:
             return 0
 

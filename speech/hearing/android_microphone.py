@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from speech import android
 from speech.hearing.sound import RATE
-from speech.hearing.sources import SourceError
+from speech.hearing.sources import NotAllowedError, SourceError
 
 if TYPE_CHECKING:
     from speech.hearing.sound import Samples
@@ -21,6 +22,11 @@ _STATE_INITIALIZED = 1
 _LEAST_BUFFER = 12_800
 _PIECE_BYTES = RATE * 2 * 40 // 1000
 
+_MAY_IT = (
+    "To hear you, Walesong needs the microphone; what it hears stays on this device."
+    " Allow it when asked, or in the system's settings. Keys and touch work without it."
+)
+
 
 class AndroidMicrophone:
     """Reads 16-bit mono sound from AudioRecord; `read` waits for 40 ms of it."""
@@ -30,6 +36,7 @@ class AndroidMicrophone:
         self.hears_room = True
         self._class = record_class
         self._record: Any = None
+        self._asked = False
 
     @property
     def ended(self) -> bool:
@@ -37,12 +44,14 @@ class AndroidMicrophone:
         return False
 
     def open(self) -> None:
-        """Open it; SourceError without the permission or when another program has it."""
+        """
+        Open it; SourceError when another program has it.
+
+        The first time she is asked whether it may be opened; NotAllowedError until she allows it.
+        """
         self.close()
         if self._class is None:
-            from jnius import autoclass  # noqa: PLC0415 (only on Android)
-
-            self._class = autoclass("android.media.AudioRecord")
+            self._class = self._allowed_class()
         least = self._class.getMinBufferSize(RATE, _CHANNEL_IN_MONO, _ENCODING_PCM_16BIT)
         record = self._class(
             _VOICE_RECOGNITION,
@@ -56,6 +65,16 @@ class AndroidMicrophone:
             raise SourceError("The microphone cannot be opened: allow it in the settings.")
         record.startRecording()
         self._record = record
+
+    def _allowed_class(self) -> Any:  # noqa: ANN401 (a Java class)
+        from jnius import autoclass  # noqa: PLC0415 (only on Android)
+
+        if not android.allowed(android.RECORD_AUDIO):
+            if not self._asked:
+                self._asked = True
+                android.ask_for(android.RECORD_AUDIO)
+            raise NotAllowedError(_MAY_IT)
+        return autoclass("android.media.AudioRecord")
 
     def read(self, timeout_s: float) -> Samples | None:
         """Return the next 40 ms; None after `timeout_s` when the system gives none."""

@@ -29,7 +29,7 @@ from speech.hearing.events import (
     Ready,
     RefusedSpeech,
 )
-from speech.hearing.sources import SourceError
+from speech.hearing.sources import NotAllowedError, SourceError
 
 if TYPE_CHECKING:
     from speech.hearing.acceptance import Acceptance
@@ -180,7 +180,7 @@ class Listener:
         try:
             begun = time.monotonic()
             acceptance = self._prepare()
-            self._source.open()
+            waits_for = self._opened()
         except (ModelError, SourceError) as error:
             self._tell(Failed(str(error)))
             return
@@ -190,13 +190,22 @@ class Listener:
             return
         try:
             self._tell(Ready(time.monotonic() - begun))
-            self._listen(acceptance)
+            if not waits_for or self._find_again(begun, waits_for):
+                self._listen(acceptance)
         except Exception:  # noqa: BLE001 (the thread's edge: nothing may end it unheard)
             _log.exception("The listening has failed.")
             self._tell(Failed("The listening has stopped; keys and touch still work."))
         finally:
             with contextlib.suppress(Exception):
                 self._source.close()
+
+    def _opened(self) -> str:
+        """Open the source; return what is waited for if she has not allowed it yet."""
+        try:
+            self._source.open()
+        except NotAllowedError as error:
+            return str(error)
+        return ""
 
     def _listen(self, acceptance: Acceptance) -> None:
         last_sound = last_heard = time.monotonic()
@@ -216,7 +225,7 @@ class Listener:
                     return
                 if now - last_sound > self._patience.lost_after_s:
                     acceptance.reset()
-                    if not self._find_again(last_sound):
+                    if not self._find_again(last_sound, "The microphone is gone; looking for it."):
                         return
                     last_sound = time.monotonic()
                 continue
@@ -252,9 +261,9 @@ class Listener:
             self._dictation.clear()
             acceptance.dictating = True
 
-    def _find_again(self, since: float) -> bool:
+    def _find_again(self, since: float, sentence: str) -> bool:
         """Open a lost source again and again; False if listening was stopped meanwhile."""
-        self._tell(MicLost("The microphone is gone; looking for it."))
+        self._tell(MicLost(sentence))
         while not self._stopping.is_set():
             with contextlib.suppress(Exception):
                 self._source.close()

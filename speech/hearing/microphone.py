@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import contextlib
 import queue
-import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from speech.alsa import hush_alsa
+from speech.android import on_android
 from speech.hearing.sound import RATE
 from speech.hearing.sources import SourceError
 
@@ -43,7 +43,7 @@ class Microphones:
 
 def microphones() -> Microphones:
     """Look for a microphone without listening to it."""
-    if hasattr(sys, "getandroidapilevel"):
+    if on_android():
         return Microphones(there=True, sentence="Listening to the microphone of this device")
     try:
         chosen = _miniaudio_choice()
@@ -95,7 +95,7 @@ def _deaf(name: str) -> bool:
 
 def microphone() -> SoundSource:
     """Return the microphone of this machine; opening it tells whether it can be used."""
-    if hasattr(sys, "getandroidapilevel"):
+    if on_android():
         from speech.hearing.android_microphone import AndroidMicrophone  # noqa: PLC0415 (needs Java)
 
         return AndroidMicrophone()

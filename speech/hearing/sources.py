@@ -30,6 +30,10 @@ class SourceError(RuntimeError):
     """A source cannot be opened; the sentence says why and what to do."""
 
 
+class NotAllowedError(SourceError):
+    """It may not be opened yet: she is being asked, or has refused; opened again it may be."""
+
+
 class SoundSource(Protocol):
     """Sound, read by one thread. `read` never waits longer than it is told."""
 

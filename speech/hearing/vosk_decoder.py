@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from speech.hearing import vosk_by_ctypes
 from speech.hearing.decoder import Hypothesis, ModelError
 from speech.hearing.model_folder import check_model
 from speech.hearing.sound import RATE, pcm16
@@ -64,12 +65,21 @@ def _library() -> Any:  # noqa: ANN401 (the library has no types)
     try:
         import vosk  # noqa: PLC0415 (25 MB that only hearing needs)
     except (ImportError, OSError) as error:
-        raise ModelError(f"The speech recogniser is not installed: {error}.") from error
+        vosk = _without_binding(error)
     finally:
         if lent:
             del sys.modules["requests"]
     vosk.SetLogLevel(-1)
     return vosk
+
+
+def _without_binding(missing: Exception) -> ModuleType:
+    """Return the library without its own binding: phones have no build of that."""
+    try:
+        vosk_by_ctypes.load()
+    except OSError:
+        raise ModelError(f"The speech recogniser is not installed: {missing}.") from missing
+    return vosk_by_ctypes
 
 
 class VoskModel:

@@ -11,7 +11,9 @@ import logging
 import threading
 from typing import TYPE_CHECKING, Any
 
-from jnius import autoclass, cast, detach
+from jnius import cast, detach
+
+from speech import android
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -55,7 +57,5 @@ class AndroidCallWatch:
             detach()
 
     def _manager(self) -> Any:  # noqa: ANN401 (a Java object)
-        context: Any = self._context
-        if context is None:
-            context = autoclass("org.kivy.android.PythonActivity").mActivity
+        context: Any = self._context or android.activity()
         return cast("android.media.AudioManager", context.getSystemService(_AUDIO_SERVICE))

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from jnius import PythonJavaClass, autoclass, detach, java_method
 
+from speech import android
 from speech.speaking.errands import Errands
 from speech.speaking.playback import PlaybackOutcome, bounded_rate, speakable
 
@@ -90,9 +91,7 @@ class AndroidVoice:
 
     def _start(self) -> None:
         try:
-            context = self._context
-            if context is None:
-                context = autoclass("org.kivy.android.PythonActivity").mActivity
+            context = self._context or android.activity()
             ready = _Ready(lambda status: self._errands.do(partial(self._set_up, status)))
             _LISTENERS.append(ready)
             self._engine = autoclass("android.speech.tts.TextToSpeech")(context, ready)

@@ -12,6 +12,7 @@ import sys
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from speech.android import on_android
 from speech.speaking.answering import Devices
 from speech.speaking.loudspeaker import Loudspeaker, loudspeaker_fault
 from speech.speaking.playback import Speaker, TonePlayer
@@ -58,7 +59,7 @@ class Machine:
 
 def this_machine() -> Machine:
     """Look at what this machine has."""
-    if _on_android():
+    if on_android():
         return Machine("android", None, (), plyer=False, motor=motor_here())
     if os.environ.get("KIVY_BUILD") == "ios":
         return Machine("ios", None, (), plyer=True, motor=motor_here())
@@ -120,14 +121,10 @@ def best_devices(files: Mapping[Tone, bytes], machine: Machine | None = None) ->
 
 def watch_calls(changed: Callable[[bool], None]) -> None:
     """Call `changed` when a telephone call begins or ends, for the rest of the run, on a phone."""
-    if _on_android():
+    if on_android():
         from speech.speaking.android_call import AndroidCallWatch  # noqa: PLC0415 (needs Java)
 
         AndroidCallWatch(changed)
-
-
-def _on_android() -> bool:
-    return hasattr(sys, "getandroidapilevel") or "ANDROID_ARGUMENT" in os.environ
 
 
 _HOW_TO_GET_ONE = "no program that speaks was found; espeak-ng is one (Debian: espeak-ng)."

@@ -8,16 +8,20 @@ test_android.py runs this file in a process of its own.
 from __future__ import annotations
 
 import queue
+import sys
+import threading
 import time
 from typing import TYPE_CHECKING
 
+import jnius.reflect
 import pytest
-from jnius import autoclass
+from jnius import JavaException, autoclass
 
 from app import resources
 from engine.replies import Tone
+from speech import android
 from speech.hearing.android_microphone import AndroidMicrophone
-from speech.hearing.sources import SourceError
+from speech.hearing.sources import NotAllowedError, SourceError
 from speech.speaking.android_call import AndroidCallWatch
 from speech.speaking.android_tones import AndroidTones
 from speech.speaking.android_voice import AndroidVoice
@@ -29,6 +33,21 @@ from tests.contracts.playback import Reports, SpeakerContract, TonePlayerContrac
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+_find = jnius.reflect.find_javaclass
+
+
+def _as_android_finds(name: str) -> object:
+    """Find on other threads no class of the program's own package, as a device does."""
+    if name.startswith("org") and threading.current_thread() is not threading.main_thread():
+        raise JavaException(f"There is no class {name} for this thread.")
+    return _find(name)
+
+
+jnius.reflect.find_javaclass = _as_android_finds
+sys.getandroidapilevel = lambda: 33  # type: ignore[attr-defined]
+android.look_up()
+
+Activity = autoclass("org.kivy.android.PythonActivity")
 Engine = autoclass("android.speech.tts.TextToSpeech")
 Track = autoclass("android.media.AudioTrack")
 Recorder = autoclass("android.media.AudioRecord")
@@ -52,6 +71,7 @@ def fresh() -> None:
     Engine.reset()
     Track.reset()
     Recorder.reset()
+    Activity.reset()
 
 
 class TestAndroidVoice(SpeakerContract):
@@ -82,6 +102,38 @@ class TestAndroidVoice(SpeakerContract):
         reports = Reports()
         device.say("Good evening.", reports.of("early"))
         assert reports.next() == ("early", PlaybackOutcome.DONE)
+
+
+def test_another_thread_finds_only_what_was_looked_up_before() -> None:
+    """The double behaves as a device: a class of the package that nobody looked up is not found."""
+    found: list[str] = []
+
+    def look() -> None:
+        for name in (*android.OWN_CLASSES, "org.kivy.android.Unknown"):
+            try:
+                autoclass(name)
+            except JavaException:
+                found.append(name)
+
+    thread = threading.Thread(target=look)
+    thread.start()
+    thread.join()
+    assert found == ["org.kivy.android.Unknown"]
+
+
+def test_the_voice_and_the_calls_find_the_running_activity() -> None:
+    """Nothing is handed to them: they speak and watch on threads of their own."""
+    voice, reports = AndroidVoice(), Reports()
+    voice.say("three rows done", reports.of("one"))
+    assert reports.next() == ("one", PlaybackOutcome.DONE)
+    voice.close()
+    told: queue.Queue[bool] = queue.Queue()
+    watch = AndroidCallWatch(told.put, every_s=0.01)
+    Manager.mode = 2
+    assert told.get(timeout=60) is True
+    Manager.mode = 0
+    assert told.get(timeout=60) is False
+    watch.close()
 
 
 def until(entry: str) -> None:
@@ -238,3 +290,26 @@ def test_without_the_permission_there_is_a_sentence() -> None:
     with pytest.raises(SourceError, match="allow it in the settings"):
         AndroidMicrophone().open()
     assert Recorder.log.get(1) == "release"
+
+
+def test_she_is_asked_once_and_listening_begins_when_she_allows_it() -> None:
+    """The system asks her, no matter how often it is tried; then the same microphone opens."""
+    Activity.granted = False
+    microphone = AndroidMicrophone()
+    for _ in range(3):
+        with pytest.raises(NotAllowedError, match="Keys and touch work without it"):
+            microphone.open()
+    assert list(Activity.log.toArray()) == ["asked for android.permission.RECORD_AUDIO"]
+    Activity.granted = True
+    microphone.open()
+    assert microphone.read(0.2) is not None
+    microphone.close()
+
+
+def test_the_page_of_the_permissions_can_be_shown() -> None:
+    """After a refusal only the system's own page can change it."""
+    android.open_settings()
+    (shown,) = Activity.log.toArray()
+    assert (
+        shown == "shown android.settings.APPLICATION_DETAILS_SETTINGS package:org.walesong 10000000"
+    )

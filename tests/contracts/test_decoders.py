@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
+from importlib.util import find_spec
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from app import resources
+from speech.hearing import vosk_by_ctypes
 from speech.hearing.decoder import Decoder, Hypothesis, Model, ScriptedModel
 from speech.hearing.sound import RATE, for_the_model, read_wav
 from speech.hearing.vosk_decoder import VoskModel
@@ -17,9 +20,23 @@ ROW_DONE = Path(__file__).parent.parent / "speech" / "recordings" / "row-done.wa
 SENTENCES = ["row done", "how far left", "[unk]"]
 
 
-@pytest.fixture(scope="module", params=[pytest.param("vosk", marks=pytest.mark.model), "scripted"])
+REAL = [pytest.param(name, marks=pytest.mark.model) for name in ("vosk", "ctypes")]
+
+
+@pytest.fixture(scope="module", params=[*REAL, "scripted"])
 def model(request: pytest.FixtureRequest) -> Model:
-    """Return the real speech model, then its fake."""
+    """Return the real speech model, the same without the library's own binding, then its fake."""
+    if request.param == "ctypes":
+        binding = find_spec("vosk")
+        assert binding is not None
+        assert binding.origin is not None
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setitem(sys.modules, "vosk", None)
+            library = Path(binding.origin).with_name("libvosk.so")
+            patch.setenv(vosk_by_ctypes.LIBRARY_VARIABLE, str(library))
+            found = VoskModel(resources.model_folder())
+        assert found._vosk is vosk_by_ctypes
+        return found
     if request.param == "vosk":
         return VoskModel(resources.model_folder())
     script = [(Hypothesis("row done", 2.0), Hypothesis("how far left", 1.0))] * 20

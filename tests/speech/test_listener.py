@@ -29,7 +29,7 @@ from speech.hearing.events import (
 )
 from speech.hearing.listener import Listener, Patience
 from speech.hearing.sound import RATE
-from speech.hearing.sources import ScriptedSource, SourceError
+from speech.hearing.sources import NotAllowedError, ScriptedSource, SourceError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -373,6 +373,22 @@ def test_it_can_be_stopped_while_it_looks_for_the_microphone() -> None:
     desk.listener.stop()
     assert desk.listener.wait(0.0)
     assert "MicBack" not in desk.kinds
+
+
+def test_listening_begins_when_she_allows_it() -> None:
+    """It is ready, says what it waits for, and hears as soon as the source opens."""
+
+    class Asked(ScriptedSource):
+        def open(self) -> None:
+            super().open()
+            if self.opened <= 3:
+                raise NotAllowedError("Allow the microphone.")
+
+    desk = Desk(Asked([PIECE, PIECE, PIECE]))
+    told = desk.run()
+    assert desk.kinds[:3] == ["Ready", "MicLost", "MicBack"]
+    assert MicLost("Allow the microphone.") in told
+    assert desk.notebook.did[-1] == "feed"
 
 
 def test_nothing_heard_is_told_once_until_something_is() -> None:
