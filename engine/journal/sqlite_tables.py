@@ -53,6 +53,8 @@ _WORKED: Final = """CREATE TABLE worked (
     turn INTEGER NOT NULL
 ) WITHOUT ROWID"""
 """In which order this device worked on the pieces; older journals get it when they are opened."""
+_MOST_TURNS: Final = 10**12
+"""No hand goes to another piece so often; a larger number is damage, and would use up all."""
 
 
 def connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
@@ -109,12 +111,17 @@ def _has_turns(connection: sqlite3.Connection) -> bool:
 
 
 def turns(connection: sqlite3.Connection) -> dict[str, int]:
-    """Return the turn of each piece that was worked on here; the largest was the last."""
+    """
+    Return the turn of each piece that was worked on here; the largest was the last.
+
+    A damaged turn is passed over: it is only for the order of a list, and stops no writing.
+    """
     if not _has_turns(connection):
         return {}
     return {
         piece.decode(errors="replace"): turn
         for piece, turn in connection.execute("SELECT piece, turn FROM worked")
+        if isinstance(piece, bytes) and isinstance(turn, int) and 0 < turn <= _MOST_TURNS
     }
 
 

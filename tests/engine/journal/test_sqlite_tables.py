@@ -66,6 +66,38 @@ def test_a_journal_of_an_older_walesong_learns_who_was_last(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    "damage",
+    [
+        "INSERT INTO worked VALUES ('b', 'four')",
+        "INSERT INTO worked VALUES ('b', NULL)",
+        "INSERT INTO worked VALUES ('b', -3)",
+        "INSERT INTO worked VALUES ('b', 9223372036854775807)",
+        "INSERT INTO worked VALUES (x'ff00', 8.5)",
+    ],
+)
+def test_a_damaged_turn_costs_no_record(written: Path, damage: str) -> None:
+    """Who was last is only for the order of a list: what is wrong there stops nothing."""
+    with closing(_plain(written)) as plain:
+        (made,) = plain.execute("SELECT sql FROM sqlite_master WHERE name = 'worked'").fetchone()
+        plain.execute("PRAGMA writable_schema = 1")
+        plain.execute(
+            "UPDATE sqlite_master SET sql = replace(sql, ' NOT NULL', '') WHERE name = 'worked'"
+        )
+        plain.execute("PRAGMA writable_schema = RESET")
+        plain.execute(damage)
+        plain.execute("PRAGMA writable_schema = 1")
+        plain.execute("UPDATE sqlite_master SET sql = ? WHERE name = 'worked'", (made,))
+    try:
+        SqliteJournal.open(written).close()
+    except DamagedJournalError:
+        mend(written)
+    with SqliteJournal.open(written) as journal:
+        assert journal.records() == tuple(knitted(3))
+        journal.append(knitted(1, CAP))
+        assert journal.pieces()[0].id == CAP
+
+
+@pytest.mark.parametrize(
     "added",
     [
         "CREATE TRIGGER never_more BEFORE INSERT ON record BEGIN SELECT RAISE(IGNORE); END",
