@@ -35,6 +35,11 @@ MOST_VALUES = 100_000
 MOST_PROBLEMS = 100
 """So many problems of a file are told; who mends those is told the next."""
 
+# --- numbers --------------------------------------------------------------------------------------
+
+MOST_DENOMINATOR = 1_000_000
+"""Into how many parts a length, a weight or a count is divided; the trade knows eighths."""
+
 # --- journals as lines of JSON -------------------------------------------------------------------
 
 LONGEST_RECORD = 16_000_000

@@ -15,6 +15,8 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
+from engine.limits import MOST_DENOMINATOR
+
 if TYPE_CHECKING:
     import pint
 
@@ -154,9 +156,10 @@ _VULGAR = {
     "¼": "1/4", "½": "1/2", "¾": "3/4", "⅓": "1/3", "⅔": "2/3",
     "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
+_PART = rf"\d{{1,{len(str(MOST_DENOMINATOR))}}}"
 _NUMBER = re.compile(
-    r"(?P<sign>-)?(?:(?P<whole>\d{1,9})(?:[\s-]+(?P<n1>\d{1,6})/(?P<d1>\d{1,6}))?|(?P<n2>\d{1,6})/(?P<d2>\d{1,6})"
-    r"|(?P<decimal>\d{0,9}[.,]\d{1,30}))",
+    rf"(?P<sign>-)?(?:(?P<whole>\d{{1,9}})(?:[\s-]+(?P<n1>{_PART})/(?P<d1>{_PART}))?"
+    rf"|(?P<n2>{_PART})/(?P<d2>{_PART})|(?P<decimal>\d{{0,9}}[.,]\d{{1,30}}))",
     re.ASCII,
 )
 _THOUSANDS = re.compile(r"-?[1-9]\d{0,2},\d{3}", re.ASCII)
@@ -182,7 +185,7 @@ def parse_number(text: str) -> Fraction | None:
         value = Fraction(int(part["whole"] or 0))
         top, bottom = part["n1"] or part["n2"], part["d1"] or part["d2"]
         if top is not None and bottom is not None:
-            if int(bottom) == 0:
+            if not 0 < int(bottom) <= MOST_DENOMINATOR:
                 return None
             value += Fraction(int(top), int(bottom))
     return -value if part["sign"] else value

@@ -15,6 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, Final, get_args, get_type_hints
 
 from engine import events
+from engine.limits import MOST_DENOMINATOR
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 
 if TYPE_CHECKING:
@@ -35,8 +36,6 @@ MOST_LENGTH: Final = {
 """A kilometre in every unit (an inch is 2.54 cm, a yard 0.9144 m, exactly: NIST SP 811, B.8)."""
 MOST_MASS: Final = {MassUnit.G: Fraction(100_000), MassUnit.OZ: Fraction(100_000 * 100, 2_835)}
 """A hundred kilograms (an ounce is 28.35 g: NIST SP 811, B.8)."""
-MOST_PARTS: Final = 1_000_000
-"""Into how many parts a number may be divided."""
 LONGEST_NAME: Final = 500
 LONGEST_NOTE: Final = 100_000
 LONGEST_PATTERN: Final = 4_000_000
@@ -176,7 +175,7 @@ def _fraction(value: object) -> str:
 
 def _divided(value: Fraction) -> bool:
     """Tell whether it can be reckoned with: neither too large nor too finely divided."""
-    return value.denominator <= MOST_PARTS and abs(value) <= 10**12
+    return value.denominator <= MOST_DENOMINATOR and abs(value) <= 10**12
 
 
 def _no_longer_than(most: int) -> Callable[[object], str]:

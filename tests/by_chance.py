@@ -34,7 +34,13 @@ from app.session.situation import Situation
 from engine.commands import Source
 from engine.events import EVENTS, Undone
 from engine.journal.memory import MemoryJournal
-from engine.limits import STEPS_OF_ANSWER, STEPS_OF_PRINT, Allowance, TooMuchWorkError
+from engine.limits import (
+    MOST_DENOMINATOR,
+    STEPS_OF_ANSWER,
+    STEPS_OF_PRINT,
+    Allowance,
+    TooMuchWorkError,
+)
 from engine.pattern import PatternDocument, PatternError, read_pattern
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.records import Record, heads, new_name
@@ -45,7 +51,6 @@ from engine.soundness import (
     MOST_MASS,
     MOST_MS,
     MOST_NUMBER,
-    MOST_PARTS,
 )
 from speech.hearing.sound import SoundError, streamed_for_the_model
 from speech.words.phrases import PhraseError, with_own_phrases
@@ -294,7 +299,7 @@ def _value(kind: Any, dice: Random) -> Any:
 
 def _number(most: Fraction, dice: Random) -> Fraction:
     """Return a number up to the most that a record may hold, often one of the ends."""
-    fine = Fraction(1, MOST_PARTS - 1)  # a finer one is no text that a journal can hold
+    fine = Fraction(1, dice.choice((MOST_DENOMINATOR, MOST_DENOMINATOR - 1)))
     usual = tuple(map(Fraction, ("1", "50", "1/8", "11", "4000", "0.35", "22/7", "999998/999999")))
     return min(
         dice.choice((*usual, fine, most, most - fine if most.denominator == 1 else most, most / 2)),

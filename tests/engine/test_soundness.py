@@ -23,7 +23,8 @@ from engine.journal.exchange import take_in, to_lines
 from engine.journal.memory import MemoryJournal
 from engine.journal.salvage import mend
 from engine.journal.sqlite import SqliteJournal
-from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.limits import MOST_DENOMINATOR
+from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_number
 from engine.records import LARGEST_NUMBER
 from engine.replies import Say
 from engine.soundness import MOST_LAMPORT, set_aside, why_unsound
@@ -210,3 +211,19 @@ def test_no_question_trips_over_what_was_brought(event: Event) -> None:
             for journal in (with_it, without)
         ]
         assert answers[0] == answers[1]
+
+
+def test_the_finest_number_that_is_sound_can_be_kept_and_read_again() -> None:
+    """Up to the last part a number is read again in every unit; a finer one is not sound."""
+    finest = Fraction(1, MOST_DENOMINATOR)
+    numbers = (finest, 3 + finest, 4 - finest, Fraction(1, MOST_DENOMINATOR - 1))
+    for number in numbers:
+        masses = [events.YarnWeighed(3, Mass(number, unit)) for unit in MassUnit]
+        lengths = [_measured(40, Length(number, unit)) for unit in LengthUnit]
+        swatch = events.SwatchCounted(number, _cm("10"), None, None, Fabric.WASHED, "")
+        for event in (*masses, *lengths, swatch):
+            assert why_unsound(event) == ""
+            MemoryJournal().append([record(event)])
+    finer = Fraction(1, MOST_DENOMINATOR + 1)
+    assert why_unsound(_measured(40, Length(finer, LengthUnit.IN))) != ""
+    assert parse_number(f"1/{MOST_DENOMINATOR + 1}") is None
