@@ -134,12 +134,14 @@ def _plain_row(place: Place, below: DrawnRow | None, *, leftwards: bool) -> Draw
     """Return a row of which only the number of stitches is known."""
     yarn = _in_hand(below)
     after = min(place.after or place.before or 0, _WIDEST)
-    before = place.before or after
+    return DrawnRow(place.row, _plain_stitches(place.before or after, after, yarn), leftwards)
+
+
+@lru_cache(maxsize=128)
+def _plain_stitches(before: int, after: int, yarn: str) -> tuple[DrawnStitch, ...]:
+    """Return them from left to right; rows of the same counts share theirs."""
     share = (before - 1) / (after - 1) if after > 1 else 0.0
-    stitches = tuple(
-        DrawnStitch(Seen.PLAIN, (round(at * share),), colour=yarn) for at in range(after)
-    )
-    return DrawnRow(place.row, stitches, leftwards)
+    return tuple(DrawnStitch(Seen.PLAIN, (round(at * share),), colour=yarn) for at in range(after))
 
 
 def drawn(

@@ -18,6 +18,11 @@ from app.drawings.piece import cast_on_row, drawn, fabric_of
 from app.drawings.sheet import MARGIN_Y, SHEET, TILE, Tile
 from app.drawings.stitch_art import sheet_pixels
 from app.pieces.pattern_cache import document_of, row_reader
+from app.pieces.values import NewPiece
+from app.session.clock import SetClock
+from app.session.conversation import Conversation
+from engine.commands import RowsDone, Source
+from engine.journal.memory import MemoryJournal
 from engine.pattern import Course, PatternDocument
 from engine.pattern.drawn_steps import Facing, Over, steps_of
 from engine.pattern.hands import work
@@ -372,6 +377,17 @@ def test_the_crown_is_hinted_at_before_it_comes() -> None:
 def test_a_very_wide_unknown_row_is_still_drawn() -> None:
     """A cast-on of absurd width neither fails nor takes more than it can show."""
     assert len(cast_on_row(10**9).stitches) <= 2000
+
+
+def test_wide_rows_of_which_only_the_count_is_known_share_their_stitches() -> None:
+    """Forty rows of two thousand stitches are made once, not at every answer and for every row."""
+    talk = Conversation.begin(MemoryJournal(), NewPiece("blanket", cast_on=2500), SetClock())
+    for _ in range(45):
+        talk.hear([RowsDone(1)], Source.KEY)
+    shown = [fabric_of(talk.state, talk.course) for _ in range(2)]
+    rows = [row for one in shown for row in (*one.done, one.working) if row is not None]
+    assert len(rows) > 80
+    assert len({id(row.stitches) for row in rows}) == 1
 
 
 def test_the_sheet_is_the_drawn_one() -> None:
