@@ -61,6 +61,8 @@ if TYPE_CHECKING:
     from random import Random
 
     from app.display.screen_words import ScreenWording as WindowWording
+    from app.session.controls import Controls
+    from app.session.keys import KeyMap
 
 TESTS = Path(__file__).parent
 ODD_NUMBERS = (
@@ -204,9 +206,18 @@ def _words() -> WindowWording:
     return ScreenWording(texts, replies.written, replies.rows.say, replies.showing)
 
 
+@cache
+def _controls() -> Controls:
+    return read_controls(resources.text("shared/window/controls.toml"))
+
+
+@cache
+def _keys() -> KeyMap:
+    return read_keys(resources.text("shared/keys.toml"), _controls())
+
+
 def _ask(talk: Conversation, dice: Random, times: int) -> None:
     """Ask and tell things, and draw the board after each."""
-    controls = read_controls(resources.text("shared/window/controls.toml"))
     talk.greet()
     for _ in range(times):
         meant = understand(dice.choice(ASKED), language.phrase_book())
@@ -215,7 +226,7 @@ def _ask(talk: Conversation, dice: Random, times: int) -> None:
             for one in outcome.replies:
                 assert isinstance(wording.reply_wording().written(one), str)
         with Allowance(STEPS_OF_ANSWER).used():
-            board_view(Situation(talk.state, talk.course), _words(), controls)
+            board_view(Situation(talk.state, talk.course), _words(), _controls())
 
 
 def knit_and_change(dice: Random) -> None:
@@ -241,10 +252,9 @@ def read_own_files(dice: Random) -> None:
     texts = [*(resources.text(one) for one in ours), 'palette = "dark"\nrate = 150\n']
     texts += ['{"typed": {"a": "b"}, "begun": {"pattern": null}}', '[commands.undo]\nsay = ["a b"]']
     text = slipped(dice.choice(texts), texts, dice)
-    controls = read_controls(resources.text("shared/window/controls.toml"))
     for reads in (
         lambda: with_own_phrases(language.shipped_phrases(), text),
-        lambda: with_own_keys(read_keys(resources.text(ours[1]), controls), text, controls),
+        lambda: with_own_keys(_keys(), text, _controls()),
     ):
         try:
             reads()
