@@ -30,11 +30,11 @@ bench-speech:   ## measure the hearing on many voices in noise (takes long)
 fuzz:           ## try files and histories with slips in them for ten minutes (MINUTES=2 for less)
 	@FUZZ_MINUTES=$(MINUTES) $(PYTHON) prepare.py bench fuzz
 
-soak:           ## listen for two hours and watch the memory
-	$(PREPARE) bench soak
+soak:           ## listen to two hours of sound and watch the memory (HOURS=0.5 for less)
+	@SOAK_HOURS=$(HOURS) $(PYTHON) prepare.py bench soak
 
-kill-loop:      ## kill the program many times over and look for anything lost
-	$(PREPARE) bench kill_loop
+kill-loop:      ## kill the program many times over and look for anything lost (MINUTES=2 for less)
+	@KILL_MINUTES=$(MINUTES) $(PYTHON) prepare.py bench kill_loop
 
 pictures:       ## draw the pictures of the README anew
 	$(PREPARE) bench pictures

@@ -1,6 +1,6 @@
 """Kill somebody who knits, cut and flip bits in her journal, many times over; look for losses.
 
-    make kill-loop                       runs it for ten minutes
+    make kill-loop                       runs it for ten minutes (MINUTES=2 for less)
     python bench/kill_loop.py --help     other lengths, and a failure played again by its seed
 
 Every trial asserts what the quick tests assert (`tests/durability`): nothing acknowledged is ever
@@ -11,6 +11,7 @@ Ends with status 1 and the seed of the trial at the first failure.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import tempfile
 import time
@@ -30,7 +31,8 @@ _DAMAGE_A_KILL = 10
 def main() -> int:
     """Go on until the time is up."""
     parser = argparse.ArgumentParser(description="Kill, cut and flip, and look for losses.")
-    parser.add_argument("--minutes", type=float, default=10)
+    minutes = float(os.environ.get("KILL_MINUTES") or 10)
+    parser.add_argument("--minutes", type=float, default=minutes)
     parser.add_argument("--seed", type=int, default=int(time.time()))
     arguments = parser.parse_args()
     ends = time.monotonic() + 60 * arguments.minutes

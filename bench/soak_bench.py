@@ -5,7 +5,8 @@ recording, a quiet room, and talk without a word in it beside a fan take turns, 
 of sound have gone through. Memory is looked at once a round; its slope is a least-squares line over
 the second half, when caches are full. Run from the checkout:
 
-    python bench/soak_bench.py [--hours 2]
+    make soak                               two hours of sound
+    make soak HOURS=0.5                     less (or: python bench/soak_bench.py --hours 0.5)
 
 Ends with status 1 if the memory grows by more than 5 MB an hour of sound, or if the listening
 has failed.
@@ -15,6 +16,7 @@ from __future__ import annotations
 
 import argparse
 import gc
+import os
 import statistics
 import sys
 import tempfile
@@ -117,7 +119,8 @@ def slope(points: list[tuple[float, float]]) -> float:
 def main() -> int:
     """Listen, and print the memory as it goes and its slope at the end."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
-    parser.add_argument("--hours", type=float, default=2.0, help="of sound")
+    hours = float(os.environ.get("SOAK_HOURS") or 2)
+    parser.add_argument("--hours", type=float, default=hours, help="of sound")
     hours = parser.parse_args().hours
     heard, refused, failed = Counter[str](), Counter[str](), Counter[str]()
     turns = Turns(sounds(), hours * 3600)
