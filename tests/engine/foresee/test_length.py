@@ -183,6 +183,17 @@ def test_nonsense_is_refused() -> None:
         GaugePrior(0, NEEDLE)
 
 
+def test_readings_that_no_swatch_agrees_with_are_survived() -> None:
+    """Eleven centimetres after a million rows: a refusal, not a root of less than nothing."""
+    reading = LengthReading(999_998, 11.0, NEEDLE, "piece")
+    prior = GaugePrior(9.99999, Fabric.RESTED, 0.03, "piece", "null")
+    parts = [PartSpan("piece", 1, None)]
+    found = rows_left(
+        [reading, reading], parts, 999_998, 100.0, prior, target_fabric=Fabric.WASHED
+    )
+    assert isinstance(found, CannotSay)
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(
