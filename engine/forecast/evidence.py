@@ -46,6 +46,8 @@ Parts: TypeAlias = tuple[float, float, float]
 """A covariance in parts: of the unknowns, of uneven rows, of the walk, for a hand of 1 and 1."""
 _NEGLIGIBLE: Final = 0.015
 """The least likely guesses that together weigh less than this are left out."""
+_ROUNDING: Final = 1e-13
+"""So small a share of a variance is what sums of floating numbers leave over."""
 _FAINT: Final = 0.0005
 """A guess with less than this part of the likeliest one's weight is not even worked out."""
 
@@ -311,10 +313,12 @@ def invert(matrix: Rows) -> float:
     """Invert a symmetric positive definite matrix in place; return the log of its determinant.
 
     Gauss and Jordan's elimination without exchange of rows, which such a matrix does not need.
+    What rounding has brought down to nothing is taken as the least that it could be.
     """
     log_determinant = 0.0
+    least = [_ROUNDING * row[at] for at, row in enumerate(matrix)]
     for at, pivot_row in enumerate(matrix):
-        pivot = pivot_row[at]
+        pivot = max(pivot_row[at], least[at])
         log_determinant += math.log(pivot)
         pivot_row[at] = 1.0
         share = 1.0 / pivot

@@ -194,6 +194,18 @@ def test_readings_that_no_swatch_agrees_with_are_survived() -> None:
     assert isinstance(found, CannotSay)
 
 
+@pytest.mark.parametrize(
+    ("row", "cm", "rows_per_10cm"), [(999_999, 100_000.0, 6.3e-4), (99, 11.0, 1e-7)]
+)
+def test_a_swatch_with_rows_of_kilometres_is_survived(
+    row: int, cm: float, rows_per_10cm: float
+) -> None:
+    """Two readings of one row drown in what such a swatch leaves open; that ends nothing."""
+    prior = GaugePrior(rows_per_10cm, NEEDLE, 0.03, "body")
+    found = rows_left([read(row, cm)] * 2, BODY, row, 4000.0, prior, target_fabric=Fabric.WASHED)
+    assert isinstance(found, RowsLeft | CannotSay)
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(
