@@ -88,7 +88,7 @@ STEPS_OF_PATTERN = 600_000
 """For reading a pattern file and counting all its sizes; the largest that we have takes 20,000."""
 STEPS_OF_ANSWER = 400_000
 """For one answer, or one drawing."""
-STEPS_OF_PRINT = 500_000
+STEPS_OF_PRINT = 250_000
 """For a printed pattern with its charts and pictures in all sizes."""
 
 

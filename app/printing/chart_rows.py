@@ -43,9 +43,12 @@ def chart_rows(
     known: dict[tuple[int, bool, str], tuple[Cell, ...]] = {}
     several = len({step.colour for row in walked for step in row.steps or () if step.colour}) > 1
     yarn = ""
+    # How a row looks is asked only where one is worked "as they face".
+    faces = any(step.name == _FACING for row in walked for step in row.steps or ())
+    drawn: DrawnRow | None = None
     below: DrawnRow | None = None
     for row, number in zip(walked, _numbers(walked), strict=True):
-        drawn = row_of(row.place, below, row.needle)
+        drawn = row_of(row.place, below, row.needle) if faces else None
         if row.steps is None or _spread(row.steps):
             if rows:
                 yield rows, worked
@@ -76,10 +79,10 @@ def _spread(steps: Sequence[Worked]) -> bool:
 
 
 def _as_they_face(
-    cells: tuple[Cell, ...], drawn: DrawnRow, below: DrawnRow | None
+    cells: tuple[Cell, ...], drawn: DrawnRow | None, below: DrawnRow | None
 ) -> tuple[Cell, ...]:
     """Write stitches that are worked as they face as what they are: the row below tells."""
-    if below is None or not any(cell.mark.stitch == _FACING for cell in cells):
+    if below is None or drawn is None or not any(cell.mark.stitch == _FACING for cell in cells):
         return cells
     written: list[Cell] = []
     at = 0

@@ -19,6 +19,7 @@ from app.printing.data import print_data
 from app.printing.shapes import Area, LineShape, Words
 from app.printing.squares import Cell, Chart, Mark
 from app.printing.walked import walk
+from engine.limits import STEPS_OF_PRINT, Allowance
 from engine.pattern import PatternDocument
 from tests.app.printing.made_up import composed, document
 
@@ -404,3 +405,18 @@ rows = ["Rnd 1: *k4, k2tog; rep from * around", "Rnd 2: *k3, k2tog; rep from * a
 """
     (chart,) = sheet_of(text).charts
     assert chart.figure.captions[0].startswith("One of 4 (5) equal parts is drawn")
+
+
+def test_a_wide_blanket_in_ten_sizes_is_within_the_work_of_a_print() -> None:
+    """Where nothing is worked "as it faces" no row is drawn to find that out."""
+    counts = ", ".join(str(count) for count in range(312, 393, 10))
+    rows = "\n".join(
+        f'"Row {n}: k1, *k{n % 4 + 1}, p{9 - n % 4}; rep from * to last st, k1",'
+        for n in range(1, 151)
+    )
+    sizes = ", ".join(f'"{number}"' for number in range(1, 11))
+    text = f'title = "A blanket"\nsizes = [{sizes}]\ncast_on = "302 ({counts})"\nrows = [{rows}]\n'
+    blanket = document_of(text)
+    assert isinstance(blanket, PatternDocument), blanket
+    with Allowance(STEPS_OF_PRINT).used():
+        assert compose(blanket, print_data()).sheet
