@@ -8,11 +8,13 @@ beside it as placeholders.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from engine.pattern import Instruction
     from engine.quantities import Length, Mass
     from engine.show_how import Move
@@ -196,6 +198,7 @@ class Say(StrEnum):
     ASK_FINISH_UNBEGUN = "ask_finish_unbegun"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
+    ASK_PIECE_OF_NAME = "ask_piece_of_name"  # title, count
     ASK_PIECE = "ask_piece"  # title
     ASK_CAST_ON = "ask_cast_on"  # title
     ASK_CAST_ON_FAULTY = "ask_cast_on_faulty"  # title, row, place, words: what is wrong there
@@ -283,6 +286,8 @@ class Reply:
     say: Say
     tone: Tone | None = None
     values: tuple[tuple[str, Value], ...] = ()
+    rounds: bool = field(default=False, compare=False)
+    """Whether it is said of a piece that is worked in rounds."""
 
     def value(self, name: str) -> Value:
         """Return the value with that name; KeyError if there is none."""
@@ -292,3 +297,8 @@ class Reply:
 def reply(say: Say, tone: Tone | None = None, **values: Value) -> Reply:
     """Build a reply from keyword values."""
     return Reply(say, tone, tuple(sorted(values.items(), key=lambda item: item[0])))
+
+
+def about_rounds(replies: Iterable[Reply]) -> tuple[Reply, ...]:
+    """Return the same answers, said of a piece that is worked in rounds."""
+    return tuple(replace(one, rounds=True) for one in replies)

@@ -16,9 +16,9 @@ from app.session.situation import Ear
 from engine.commands import StopInRow
 from engine.fabric import Fabric
 from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, target
+from engine.facts.rounds import in_rounds
 from engine.forecast.values import CannotSay, RowsLeft
 from engine.judging.decide import expected_now
-from engine.pattern.headings import Side
 from engine.plan.rounding import length_in, worked_out
 from engine.quantities import LengthUnit
 from engine.replies import Say, Tone
@@ -118,7 +118,7 @@ def _piece_view(
     state, course = situation.state, situation.course
     place = course.where(state.loops_ended, state.working)
     over = state.finished or place.finished
-    if place.side is Side.ROUND:
+    if in_rounds(state, course):
         words = words.in_rounds()
     question = situation.question
     title = words("board", "title", name=state.name, part=place.section_title)

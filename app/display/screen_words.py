@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, cast
 
 from engine.toml_text import toml_of
+from speech.words.rounds import in_rounds
 from speech.words.templates import SentenceForm, Template, read_template
 
 if TYPE_CHECKING:
@@ -32,26 +32,17 @@ class ScreenWording:
     reply: Callable[[Reply], str]
     instruction: Callable[[Instruction], str]
     showing: Callable[[Move], Showing]
+    rounds: bool = False
+    """Whether they are said of a piece that is worked in rounds."""
 
     def in_rounds(self) -> ScreenWording:
         """Return the same words for a piece that is worked in rounds."""
-        board, tape = (dict(self.texts[table]) for table in ("board", "tape"))
-        for table in (board, tape):
-            table.update({key: _rounds(text) for key, text in table.items() if key != "fork"})
-        return replace(self, texts={**self.texts, "board": board, "tape": tape})
+        return replace(self, reply=lambda one: self.reply(replace(one, rounds=True)), rounds=True)
 
     def __call__(self, table: str, key: str, /, **values: object) -> str:
         """Return the words with that name, filled in; KeyError if there are none."""
-        return _template(self.texts[table][key]).fill(values, _write)
-
-
-@lru_cache(maxsize=256)
-def _rounds(text: str) -> str:
-    """Say round for row; the gaps that are named so keep their names."""
-    return _ROW.sub(r"\1ound\2", text)
-
-
-_ROW = re.compile(r"(?<![{~])\b([Rr])ow(s?)\b")
+        template = _template(self.texts[table][key])
+        return (in_rounds(template) if self.rounds else template).fill(values, _write)
 
 
 @lru_cache(maxsize=1024)

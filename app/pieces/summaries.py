@@ -15,9 +15,12 @@ from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from app.pieces.on_needle import OnNeedle
+from app.pieces.pattern_cache import course_of
 from app.resources import KeptText
 from app.wall import behind
 from engine import evolve, history, soundness
+from engine.facts.rounds import in_rounds
 from engine.history import fold
 
 if TYPE_CHECKING:
@@ -29,6 +32,9 @@ if TYPE_CHECKING:
 
 _MOST: Final = 10_000
 """So many pieces are kept at most; a cache is no archive."""
+
+
+NOT_SHOWN: Final = "A piece that cannot be shown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,8 @@ class Summary:
     pattern: str | None
     size: str | None
     pattern_piece: str | None
+    rounds: bool = False
+    """Whether it is worked in rounds where it stands."""
 
 
 def summary_of(state: PieceState, records: Sequence[Record]) -> Summary:
@@ -64,10 +72,8 @@ def summary_of(state: PieceState, records: Sequence[Record]) -> Summary:
         pattern=pattern.sha256 if pattern is not None else None,
         size=pattern.size if pattern is not None else None,
         pattern_piece=state.pattern_piece,
+        rounds=behind(lambda: in_rounds(state, course_of(state)), lambda _: False, NOT_SHOWN),
     )
-
-
-NOT_SHOWN: Final = "A piece that cannot be shown"
 
 
 def _nothing(_: str) -> None:
@@ -77,9 +83,11 @@ def _nothing(_: str) -> None:
 class Summaries:
     """The summaries of the pieces of one journal."""
 
-    def __init__(self, kept: KeptText | None = None) -> None:
+    def __init__(self, kept: KeptText | None = None, needle: OnNeedle | None = None) -> None:
         """Take up what was kept; without `kept` they last as long as this object."""
         self._kept = kept
+        self.needle = needle or OnNeedle()
+        """Which piece was gone to last."""
         self._known = _read(kept.load() if kept is not None else None)
         self._new = False
 
@@ -87,7 +95,8 @@ class Summaries:
     def beside(cls, journal: Path) -> Summaries:
         """Return the summaries of the journal in a file, kept in the user's cache."""
         name = hashlib.sha256(str(journal.absolute()).encode()).hexdigest()[:16]
-        return cls(KeptText(f"pieces-{name}.json"))
+        beside = KeptText(f"{journal.name}.needle", journal.parent)
+        return cls(KeptText(f"pieces-{name}.json"), OnNeedle(beside))
 
     def of(self, journal: Journal, piece: KeptPiece) -> Summary:
         """Return the summary of a piece of the journal; JournalError if it cannot be read."""
@@ -154,7 +163,7 @@ def _read(text: str | None) -> dict[str, tuple[str, Summary]]:
         return {}
 
 
-_KINDS: Final = {"begun": bool, "finished": bool, "done": int}
+_KINDS: Final = {"begun": bool, "finished": bool, "done": int, "rounds": bool}
 _MAY_LACK: Final = frozenset({"pattern", "size", "pattern_piece"})
 
 

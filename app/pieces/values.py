@@ -40,6 +40,7 @@ class PieceSummary:
     A piece in the journal, as a list of pieces shows it; `last_wall` is ISO 8601, UTC.
 
     `number` is its place in the order in which the pieces were begun: what it is called by.
+    `rounds` is whether it is worked in rounds.
     """
 
     id: str
@@ -49,6 +50,7 @@ class PieceSummary:
     finished: bool
     last_wall: str
     number: int = 0
+    rounds: bool = False
 
 
 class PlanInputError(ValueError):

@@ -118,6 +118,7 @@ class Conversation:
         other = Conversation(self._journal, piece, self._clock, self._summaries)
         if not other.state.begun:
             raise KeyError(piece)
+        self._summaries.needle.note(piece, self._journal.pieces())
         return other
 
     def cast_on(self, new: NewPiece, source: Source) -> Conversation:
@@ -143,7 +144,13 @@ class Conversation:
                 begun[kept.id] = one.begun_wall, kept.id
                 found.append(
                     PieceSummary(
-                        kept.id, one.name, one.project, one.done, one.finished, kept.last_wall
+                        kept.id,
+                        one.name,
+                        one.project,
+                        one.done,
+                        one.finished,
+                        kept.last_wall,
+                        rounds=one.rounds,
                     )
                 )
         self._summaries.save()

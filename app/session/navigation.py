@@ -125,6 +125,9 @@ def _next(here: Whereabouts) -> Led:
 def _work_on(wished: Sequence[WorkOn], here: Whereabouts, *, confirmed: bool) -> Led:
     """Go to the piece that is meant; where two may be, ask for the one heard first."""
     pieces = here.pieces()
+    twins = _of_one_name(wished[0], pieces)
+    if len(twins) > 1 and not confirmed:
+        return _asked(_which_twin(twins))
     found = {one: to for one in wished if (to := _piece(one, pieces, here.state)) is not None}
     if not found:
         return _refused(Say.NO_SUCH_PIECE, words=_named(wished[0]))
@@ -134,6 +137,21 @@ def _work_on(wished: Sequence[WorkOn], here: Whereabouts, *, confirmed: bool) ->
             question = Question(reply(Say.ASK_PIECE, title=to.name), one, question)
         return _asked(question)
     return Led(going=next(iter(found.values())).id)
+
+
+def _of_one_name(wish: WorkOn, pieces: Sequence[PieceSummary]) -> list[PieceSummary]:
+    """Return the pieces that have just the name that was said; a name should be one piece's."""
+    said = _plain(wish.text or "")
+    return [one for one in pieces if said and _plain(one.name) == said]
+
+
+def _which_twin(twins: Sequence[PieceSummary]) -> Question | None:
+    """Ask for one piece of a name after the other, by their numbers, the latest first."""
+    question: Question | None = None
+    for one in reversed(twins):
+        asks = reply(Say.ASK_PIECE_OF_NAME, title=one.name, count=one.number)
+        question = Question(asks, WorkOn(count=one.number), question)
+    return question
 
 
 def _piece(wish: WorkOn, pieces: Sequence[PieceSummary], state: PieceState) -> PieceSummary | None:

@@ -26,13 +26,19 @@ def resume(
     journal: Journal, clock: Clock, wanted: NewPiece | None, summaries: Summaries | None = None
 ) -> Conversation | None:
     """
-    Take up the last piece that is not finished, else the last of all; None if there is none.
+    Take up the piece on the needle; None if there is none.
 
-    With `wanted`, only an unfinished piece of just that pattern and size is taken up.
+    It is the one that was gone to last, if nothing was knitted since, else the last one that is
+    not finished, else the last of all. With `wanted`, only an unfinished piece of just that
+    pattern and size is taken up.
     """
     summaries = summaries if summaries is not None else Summaries()
     last: str | None = None
-    for kept in journal.pieces():
+    listed = journal.pieces()
+    gone_to = summaries.needle.of(listed) if wanted is None else None
+    if gone_to is not None and (shown := summaries.shown(journal, gone_to)) and shown.begun:
+        return Conversation(journal, gone_to.id, clock, summaries)
+    for kept in listed:
         piece = summaries.shown(journal, kept)
         if piece is None:
             continue

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from app.session.hearing_status import told
 from app.session.situation import HeardLine, Shown, Situation
 from app.session.trace import Happening
+from engine.replies import about_rounds
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -113,5 +114,7 @@ class Presenter:
 
     def sound(self, replies: Sequence[Reply], *, words: bool = True) -> None:
         """Sound the tone of the replies and, if `words`, say them."""
+        if replies and self.situation is not None and self.situation.in_rounds:
+            replies = about_rounds(replies)
         if replies:
             self._voice.answer(replies, words=words)

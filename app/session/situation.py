@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from app.session.manner import USUAL, Answering, Manner
+from engine.facts.rounds import in_rounds
 from engine.talk import Screen
 
 if TYPE_CHECKING:
@@ -111,11 +112,22 @@ class Situation:
         """The pieces of the journal, the one on the needle as it is now."""
         state = self.state
         return tuple(
-            replace(one, name=state.name, done=state.done, finished=state.finished)
+            replace(
+                one,
+                name=state.name,
+                done=state.done,
+                finished=state.finished,
+                rounds=self.in_rounds,
+            )
             if one.id == state.piece
             else one
             for one in self.pieces
         )
+
+    @property
+    def in_rounds(self) -> bool:
+        """Whether the piece is worked in rounds where it stands."""
+        return in_rounds(self.state, self.course)
 
     @property
     def tones_only(self) -> bool:

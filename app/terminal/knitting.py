@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sys
-from dataclasses import fields
+from dataclasses import fields, replace
 from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, TextIO
@@ -63,6 +63,7 @@ class Terminal:
         self._screen_lines = screen_lines
         self._out = out or sys.stdout
         self._drawn = 0
+        self._rounds = False
         self._piece = ""
         self._latest: Situation | None = None
         self.heard = 0
@@ -72,6 +73,10 @@ class Terminal:
         self.broken: OSError | None = None
         """Why nothing can be printed any more: the reader has gone, or a disk is full."""
 
+    def _told(self, reply: Reply) -> str:
+        """Return the words of a reply; a piece that is worked in rounds has no rows."""
+        return self._words_of(replace(reply, rounds=self._rounds))
+
     def say(self, line: str) -> None:
         """Print a line for a person; nothing in JSON."""
         if not self._json:
@@ -80,9 +85,10 @@ class Terminal:
     def begin(self, situation: Situation) -> None:
         """Say where the work stands."""
         self._drawn, self._piece = situation.state.done, situation.state.piece
+        self._rounds = situation.in_rounds
         self.say("")
         for reply in situation.replies:
-            self.say(f"  {self._words_of(reply)}")
+            self.say(f"  {self._told(reply)}")
 
     def seen(self, situation: Situation) -> None:
         """Say on standard error what the listening lacks, once, and when it is well again."""
@@ -96,17 +102,18 @@ class Terminal:
 
     def happened(self, happening: Happening) -> None:
         """Print one thing that came in: the words, the reply, and the rows that grew."""
+        self._rounds = happening.situation.in_rounds
         if happening.line is not None:
             self.heard += happening.outcome is not None
             self.refused += happening.outcome is None
         if happening.outcome is not None and happening.outcome.trouble:
             self.unwritten = happening.outcome.trouble
         if self._json:
-            self._print(json.dumps(_as_json(happening, self._words_of), ensure_ascii=False))
+            self._print(json.dumps(_as_json(happening, self._told), ensure_ascii=False))
             return
         self._print(self._line(happening))
         for one in _before_list(happening.outcome.replies)[1] if happening.outcome else ():
-            self._print(f"{'':>10} {self._words_of(one)}")
+            self._print(f"{'':>10} {self._told(one)}")
         self._draw_stitch(happening)
         self._show_screen(happening)
         self._grow(happening.situation)
@@ -133,7 +140,7 @@ class Terminal:
             why = happening.line.why if happening.line else ""
             return f"{when}  · {shown:{_WIDTH}} {why}"
         replies, _ = _before_list(happening.outcome.replies)
-        said = " ".join(filter(None, map(self._words_of, replies)))
+        said = " ".join(filter(None, map(self._told, replies)))
         if happening.outcome.trouble:
             said = f"{said} {happening.outcome.trouble}".strip()
         mark = "✓" if happening.outcome.command is not None else "?"
@@ -146,7 +153,8 @@ class Terminal:
         for row in range(self._drawn + 1, done + 1):
             self._print(f"{row:>10} {self._fabric_row(situation, row)}")
         if done < self._drawn:
-            self._print(f"{'':>10} … {_many(self._drawn - done, 'row')} fewer: {done} done")
+            fewer = _many(self._drawn - done, "round" if self._rounds else "row")
+            self._print(f"{'':>10} … {fewer} fewer: {done} done")
         self._drawn = done
 
     def summary(self, situation: Situation) -> None:
@@ -155,19 +163,20 @@ class Terminal:
         place = course.where(state.loops_ended, state.working)
         if self._json:
             return
+        row = "round" if situation.in_rounds else "row"
         lengths = [one for one in state.lengths if not one.aside]
         counts = [one for one in state.counts if not one.aside]
         self._print("")
-        self._print(f"  {state.name}: {_many(state.done, 'row')} done" + ("" if place.finished else
+        self._print(f"  {state.name}: {_many(state.done, row)} done" + ("" if place.finished else
                     f", working {state.working}{_after_comma(place.section_title)}"))  # fmt: skip
         if lengths:
-            self._print(f"  last measured {lengths[-1].length} after row {lengths[-1].row}")
+            self._print(f"  last measured {lengths[-1].length} after {row} {lengths[-1].row}")
         if counts:
             last = counts[-1]
             right = "right" if last.count == last.expected else f"expected {last.expected}"
-            self._print(f"  last counted {last.count} stitches after row {last.row}: {right}")
+            self._print(f"  last counted {last.count} stitches after {row} {last.row}: {right}")
         for note in state.notes:
-            self._print(f"  row {note.row}: {note.about} {note.text}".rstrip())
+            self._print(f"  {row} {note.row}: {note.about} {note.text}".rstrip())
         refused = f"{_many(self.refused, 'utterance')} not for us"
         self._print(f"  {_many(self.heard, 'command')} understood, {refused}")
 

@@ -98,6 +98,19 @@ class Template:
                     pass
         return " ".join(found)
 
+    def reworded(self, change: Callable[[str], str]) -> Template:
+        """Return the same sentence with its own words changed; the gaps stay as they are."""
+        pieces: list[Piece] = []
+        for piece in self.pieces:
+            match piece:
+                case str():
+                    pieces.append(change(piece))
+                case ByNumber(name, one, many):
+                    pieces.append(ByNumber(name, one.reworded(change), many.reworded(change)))
+                case _:
+                    pieces.append(piece)
+        return Template(tuple(pieces))
+
     def fill(
         self,
         values: Mapping[str, object],

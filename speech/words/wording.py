@@ -8,7 +8,7 @@ the data is found at the start and not in the middle of a row.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Final, cast
 
 from engine.commands import Since, Term
 from engine.fabric import Fabric
@@ -20,6 +20,7 @@ from engine.replies import Say, Thing
 from engine.show_how import Move
 from engine.toml_text import TomlTextError, toml_of
 from speech.words.level import Level
+from speech.words.rounds import in_rounds
 from speech.words.spoken_numbers import Speller
 from speech.words.spoken_rows import RowWords
 from speech.words.templates import SentenceForm, Template, TemplateError, read_template
@@ -41,6 +42,15 @@ class Showing:
     number: int
     count: int
     item: Item | None
+
+
+_OF_ROWS: Final = frozenset(
+    {
+        *(Say.PIECE_IS, Say.ASK_CAST_ON_FAULTY, Say.SWATCH_NOTED, Say.SWATCH_ROWS),
+        *(Say.SWATCH_NEEDS_COUNTS, Say.COUNTED_TWICE, Say.FORKED, Say.COUNT_ROWS),
+    }
+)
+"""Answers about something else than this piece, or with words that are to be said as they are."""
 
 
 class WordingError(ValueError):
@@ -67,11 +77,12 @@ class Wording:
 
     def spoken(self, reply: Reply) -> str:
         """Return what the voice says; "" for a reply that is only a tone."""
-        return _capital(self.say[reply.say].fill(dict(reply.values), self._say, self.to))
+        template = _of(self.say[reply.say], reply)
+        return _capital(template.fill(dict(reply.values), self._say, self.to))
 
     def written(self, reply: Reply) -> str:
         """Return what the board and the terminal write; "" for a reply that is only a tone."""
-        template = self.board.get(reply.say, self.say[reply.say])
+        template = _of(self.board.get(reply.say, self.say[reply.say]), reply)
         return _capital(template.fill(dict(reply.values), self._write, self.to))
 
     def said_aloud(self, replies: Iterable[Reply]) -> str:
@@ -265,6 +276,11 @@ def _pair(table: Mapping[str, object], name: str, where: str) -> tuple[str, str]
     if len(words) != 2:  # noqa: PLR2004 (one and several)
         raise WordingError(f"{where} needs two words for '{name}': for one and for several.")
     return words[0], words[1]
+
+
+def _of(template: Template, reply: Reply) -> Template:
+    """Return the words for a reply; those about another piece or a swatch stay as they are."""
+    return in_rounds(template) if reply.rounds and reply.say not in _OF_ROWS else template
 
 
 def _capital(sentence: str) -> str:

@@ -267,7 +267,13 @@ def _as_asked(  # noqa: PLR0911 (one case a question)
             return kinds == {"measuring_agreed"}
         case Say.ASK_SWATCH | Say.ASK_SWATCH_STITCHES | Say.ASK_SWATCH_ROWS:
             return kinds == {"swatch_counted"}
-        case Say.ASK_PIECE | Say.ASK_CAST_ON | Say.ASK_CAST_ON_FAULTY | Say.ASK_CAST_ON_ODD:
+        case (
+            Say.ASK_PIECE
+            | Say.ASK_PIECE_OF_NAME
+            | Say.ASK_CAST_ON
+            | Say.ASK_CAST_ON_FAULTY
+            | Say.ASK_CAST_ON_ODD
+        ):
             return after.name == values["title"]
         case _:
             return True

@@ -183,6 +183,20 @@ def test_the_second_of_a_pair_by_its_place(walk: Walk) -> None:
     assert walk.name == "Mug sleeve"
 
 
+def test_two_pieces_of_one_name_are_asked_about(walk: Walk) -> None:
+    """A name that two pieces bear leads to neither before a yes; the number tells them apart."""
+    again = new_piece(resources.text("shared/patterns/mug-sleeve.toml"), None)
+    assert isinstance(again, NewPiece)
+    walk.helper.cast_on(again, Source.KEY)
+    walk.say("work on crew cap m", "work on mug sleeve")
+    assert walk.name == "Crew cap, M"
+    question = walk.now.question
+    assert question is not None
+    assert (question.say, question.value("count")) == (Say.ASK_PIECE_OF_NAME, 4)
+    walk.say("no", "yes")
+    assert walk.now.state.piece == next(p.id for p in walk.now.pieces if p.number == 1)
+
+
 def test_two_numbers_that_may_have_been_said_are_asked(walk: Walk) -> None:
     """Where two pieces may be meant she is asked; a no leads to the other one."""
     span = hearing.Span(0.0, 1.0, 1.2, 0.01)

@@ -121,6 +121,28 @@ def test_the_list_of_pieces_is_of_now(live: Opener) -> None:
     assert card.remark == "3 rows done; on the needle now"
 
 
+def test_the_piece_on_the_needle_is_there_after_a_restart(live: Opener) -> None:
+    """She goes to another piece and closes; the next press of the pedal counts on that one."""
+    window = live()
+    window.key(SPACE)
+    begin_plain(window)
+    assert window.settle().title == "Plain piece"
+    window.key(SPACE)
+    window.settle("work on piece one now")
+    again = live()
+    assert again.settle().title.startswith("Mug sleeve")
+    again.key(PAGE_DOWN)
+    assert again.settle().number == "3"
+    third = live()
+    assert third.settle().title.startswith("Mug sleeve")
+    third.settle("work on piece two now")
+    assert third.board.view.number == "2"
+    third.key(SPACE)
+    third.settle("work on piece one now")
+    last = live()
+    assert (last.settle().title.split(",")[0], last.board.view.number) == ("Mug sleeve", "3")
+
+
 def broken(*_: object, **__: object) -> Any:
     """Go wrong."""
     raise ZeroDivisionError
