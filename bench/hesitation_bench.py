@@ -4,7 +4,8 @@
 
 `--each` is how many there are of every length of pause and of every other kind; the voices say
 them in turn. "Right" counts also what was mended: taken short first and then for the whole.
-"Asked" is what was not taken, while the right one is among those that are asked about.
+"Asked" is what was not taken, while the right one is among those that are asked about. The delay
+is from the end of the voice to the decision in seconds of sound, computing left out.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ import numpy as np
 from app import resources
 from bench.hesitant import Hesitant, hesitant, said
 from bench.noise import LEAD_S, in_room
-from bench.speech_bench import Walesong, settings_hash
+from bench.speech_bench import Walesong, settings_hash, standing
 from bench.voices import HELD_APART, RATE, TUNED_ON
 from speech.hearing.vosk_decoder import VoskModel
 from speech.words.phrases import PhraseBook, read_phrases
@@ -31,7 +32,6 @@ from speech.words.understand import understand
 
 if TYPE_CHECKING:
     from bench.noise import Sound
-    from bench.speech_bench import Answer
     from engine.commands import Command
     from engine.talk import Talk
 
@@ -64,17 +64,15 @@ def take(hearer: Walesong, sound: Sound, end_s: float, one: Hesitant, into: Tall
     """Let one be heard; return what was wrong with it, or an empty string."""
     answers = hearer.hear(sound)
     into.clips += 1
-    stand: list[Answer] = []
-    for answer in answers:
-        stand = [*(stand[:-1] if answer.mends else stand), answer]
+    stand = standing(answers)
     if [one.means] == [answer.said for answer in stand]:
         into.right += 1
         into.mended += len(answers) > 1
-        into.delays.append(stand[-1].decided_s - end_s + stand[-1].compute_s)
+        into.delays.append(stand[-1].decided_s - end_s)
         return ""
-    if answers:
+    if stand:
         into.wrong += 1
-        return f"{one.words} -> {[str(answer.said) for answer in answers]}"
+        return f"{one.words} -> {[str(answer.said) for answer in stand]}"
     asked = any(one.means in maybe for maybe in hearer.doubts)
     into.asked += asked
     return "" if asked else f"{one.words} -> refused {hearer.refused}"

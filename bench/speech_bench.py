@@ -70,7 +70,8 @@ Clip = tuple[Voice, Sentence, "Sound", float]
 class Answer:
     """What one utterance was taken for, and when: seconds of sound and of computing."""
 
-    said: Command | Talk
+    said: Command | Talk | None
+    """None where it only takes the answer before back and asks."""
     decided_s: float
     compute_s: float
     mends: bool = False
@@ -111,15 +112,14 @@ class Walesong:
         for at in range(0, len(whole), 800):
             for event in self.acceptance.feed(whole[at : at + 800]):
                 if isinstance(event, Heard):
-                    span = event.span
-                    mends = getattr(event, "mends", False)
-                    answers.append(
-                        Answer(event.candidates[0], span.decided_s, span.compute_s, mends)
-                    )
+                    span, said = event.span, event.candidates[0]
+                    answers.append(Answer(said, span.decided_s, span.compute_s, event.mends))
                 elif isinstance(event, RefusedSpeech):
                     self.refused.append((event.words, event.reason))
                     if event.maybe:
                         self.doubts.append(event.maybe)
+                    if event.mends:
+                        answers.append(Answer(None, event.span.decided_s, 0.0, mends=True))
         return answers
 
 
@@ -176,6 +176,15 @@ class Pocketsphinx:
         words = found.hypstr if found else ""
         end = len(sound) / RATE
         return [Answer(one, end, 0.0) for one in understand_heard(words, self._book)[:1]]
+
+
+def standing(answers: Sequence[Answer]) -> list[Answer]:
+    """Return the answers that were not replaced, or taken back and asked about."""
+    stand: list[Answer] = []
+    for answer in answers:
+        stand = stand[:-1] if answer.mends else stand
+        stand += [] if answer.said is None else [answer]
+    return stand
 
 
 @dataclass(slots=True)
@@ -265,12 +274,13 @@ def measure(hearer: Hearer, group: str, noise: str, made: Iterator[Clip]) -> Sco
         score.cpu_s += time.process_time() - begun
         score.audio_s += len(sound) / RATE
         score.clips += 1
-        if len(answers) == 1 and answers[0].said == one.means:
+        stand = standing(answers)
+        if len(stand) == 1 and stand[0].said == one.means:
             score.right += 1
-            score.delays.append(answers[0].decided_s - end + answers[0].compute_s)
-        elif answers:
+            score.delays.append(stand[0].decided_s - end + stand[0].compute_s)
+        elif stand:
             score.wrong += 1
-            score.errors.append((voice.name, one.words, str(answers[0].said)))
+            score.errors.append((voice.name, one.words, str([each.said for each in stand])))
         elif isinstance(hearer, Walesong):
             score.asked += any(one.means in maybe for maybe in hearer.doubts)
     return score
@@ -283,7 +293,9 @@ def false_alarms(hearer: Walesong, talk: Path, gain_db: float) -> str:
         sound, rate = soundfile.read(path, dtype="float32")
         assert rate == RATE
         answers = hearer.hear(np.asarray(sound * 10 ** (gain_db / 20), dtype=np.float32))
-        taken += [f"{path.stem} {one.decided_s:.0f} s {one.said.name}" for one in answers]
+        taken += [
+            f"{path.stem} {one.decided_s:.0f} s {one.said.name}" for one in answers if one.said
+        ]
         asked += len(hearer.doubts)
         seconds += len(sound) / RATE
     hours = seconds / 3600
@@ -303,7 +315,7 @@ def near_misses(hearer: Walesong, voices: Sequence[Voice], files: Sequence[Path]
         for line, speech in zip(lines, speak(voice, lines), strict=True):
             count += 1
             answers = hearer.hear(in_room(speech, "quiet", count, None))
-            taken += [f"{voice.name}: {line} -> {one.said.name}" for one in answers]
+            taken += [f"{voice.name}: {line} -> {one.said.name}" for one in answers if one.said]
     return (
         f"near-misses: {len(taken)} of {count} taken ({_percent(len(taken), count):.2f} %) {taken}"
     )

