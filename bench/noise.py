@@ -58,7 +58,8 @@ def kitchen(length: int, dice: np.random.Generator) -> Sound:
 
 
 @cache
-def _recording(path: Path) -> Sound:
+def recorded(path: Path) -> Sound:
+    """Return a recording at `voices.RATE`, mono; it stays in memory."""
     samples, rate = soundfile.read(path, dtype="float32")
     assert rate == RATE
     return np.asarray(samples, dtype=np.float32)
@@ -75,15 +76,20 @@ def talk(
     total = np.zeros(length, dtype=np.float32)
     paths = sorted(folder.glob("*.ogg"))
     for _ in range(people):
-        whole = _recording(paths[int(dice.integers(0, len(paths)))])
+        whole = recorded(paths[int(dice.integers(0, len(paths)))])
         half = len(whole) // 2
         recording = whole[half:] if apart else whole[:half]
         at = int(dice.integers(0, len(recording) - length))
         total += recording[at : at + length]
-    frames = total[: length // 160 * 160].reshape(-1, 160)
+    return np.asarray(total / loud_rms(total), dtype=np.float32)
+
+
+def loud_rms(sound: Sound) -> float:
+    """Return the root mean square of the loud parts of a sound."""
+    frames = sound[: len(sound) // 160 * 160].reshape(-1, 160)
     power = (frames**2).mean(axis=1)
     active = power[power > power.max() * 10**-2.5]
-    return np.asarray(total / np.sqrt(active.mean() + 1e-12), dtype=np.float32)
+    return float(np.sqrt(active.mean() + 1e-12))
 
 
 def _unit(samples: NDArray[np.floating]) -> Sound:

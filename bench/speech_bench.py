@@ -282,7 +282,10 @@ def measure(hearer: Hearer, group: str, noise: str, made: Iterator[Clip]) -> Sco
             score.wrong += 1
             score.errors.append((voice.name, one.words, str([each.said for each in stand])))
         elif isinstance(hearer, Walesong):
-            score.asked += any(one.means in maybe for maybe in hearer.doubts)
+            asked = any(one.means in maybe for maybe in hearer.doubts)
+            score.asked += asked
+            outcome = "asked" if asked else "refused"
+            score.errors.append((voice.name, one.words, f"{outcome} {hearer.refused}"))
     return score
 
 

@@ -15,16 +15,17 @@ from itertools import product
 from math import prod
 from typing import TYPE_CHECKING, cast
 
-from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
-from engine.fabric import Fabric
 from engine.limits import MOST_PHRASES, MOST_WAYS
 from engine.quantities import LengthUnit, MassUnit
-from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 from engine.toml_text import TomlTextError, toml_of
 from speech.words.numbers import NumberWords
+from speech.words.vocabulary import KNITTING, Vocabulary
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
+
+    from engine.commands import Command
+    from engine.talk import Talk
 
 
 class PhraseError(ValueError):
@@ -50,21 +51,6 @@ class Slot:
 
 
 Item = str | Slot
-
-WHOLE_FIELDS = frozenset({"count", "rows", "row", "after", "stitches"})
-CHOICES: Mapping[str, type[StrEnum]] = {
-    "since": Since,
-    "fabric": Fabric,
-    "feel": Feel,
-    "word": AttentionWord,
-    "stitch": Technique,
-    "term": Term,
-    "screen": Screen,
-    "nth": Nth,
-}
-SLOTS = frozenset({*WHOLE_FIELDS, *CHOICES, "length", "mass", "text"})
-MAY_END = frozenset({"row"})
-"""Whole numbers that may end a sentence, because their noun stands before them."""
 
 _LEAST_WORDS = 2
 
@@ -95,6 +81,7 @@ class PhraseBook:
     """Everything that can be said and typed, in one language."""
 
     language: str
+    vocabulary: Vocabulary
     numbers: NumberWords
     units: Mapping[LengthUnit | MassUnit, tuple[str, ...]]
     """Spoken names of the units; the first is one, the second many."""
@@ -113,7 +100,7 @@ class PhraseBook:
     @property
     def forms(self) -> Mapping[str, tuple[str, ...]]:
         """Per command name its forms, spoken ones first ("measure {length} wide")."""
-        found: dict[str, tuple[str, ...]] = dict.fromkeys((*COMMANDS, *TALK), ())
+        found: dict[str, tuple[str, ...]] = dict.fromkeys(self.vocabulary.kinds, ())
         for form in self.all_forms:
             found[form.kind.name] = (*found[form.kind.name], form.text)
         return found
@@ -152,15 +139,16 @@ class PhraseBook:
         )
 
 
-def read_phrases(text: str) -> PhraseBook:
+def read_phrases(text: str, vocabulary: Vocabulary = KNITTING) -> PhraseBook:
     """Read the phrase data of a language; PhraseError with one sentence if it is not usable."""
     data = _toml(text)
     numbers = _numbers(_table(data, "numbers"))
     empty = PhraseBook(
         language=_text(data, "language"),
+        vocabulary=vocabulary,
         numbers=numbers,
         units=_units(_table(data, "units")),
-        choices=_choices(_table(data, "choices")),
+        choices=_choices(_table(data, "choices"), vocabulary),
         aliases=_aliases(data),
         help={},
         written={},
@@ -168,7 +156,7 @@ def read_phrases(text: str) -> PhraseBook:
         all_forms=(),
     )
     book = _with_forms(empty, data)
-    for name in (*COMMANDS, *TALK):
+    for name in vocabulary.kinds:
         if name not in book.help:
             raise PhraseError(f"The phrases lack the command '{name}'.")
     return book
@@ -274,10 +262,10 @@ def _units(data: Mapping[str, object]) -> dict[LengthUnit | MassUnit, tuple[str,
 
 
 def _choices(
-    data: Mapping[str, object],
+    data: Mapping[str, object], vocabulary: Vocabulary
 ) -> dict[str, dict[str, tuple[tuple[str, ...], ...]]]:
     found: dict[str, dict[str, tuple[tuple[str, ...], ...]]] = {}
-    for field, kind in CHOICES.items():
+    for field, kind in vocabulary.choices.items():
         values = _table(data, field)
         found[field] = {}
         for value in kind:
@@ -295,11 +283,8 @@ def _with_forms(book: PhraseBook, data: Mapping[str, object]) -> PhraseBook:
     """Add the forms of a text to a book and check the whole."""
     sentences, forms = dict(book.help), list(book.all_forms)
     written, typed = dict(book.written), dict(book.typed)
-    kinds: tuple[tuple[str, Mapping[str, type[Command | Talk]]], ...] = (
-        ("commands", COMMANDS),
-        ("talk", TALK),
-    )
-    for group, known in kinds:
+    vocabulary = book.vocabulary
+    for group, known in vocabulary.groups.items():
         for name, entry in _table(data, group).items():
             if name not in known:
                 raise PhraseError(f"There is no command '{name}' among the {group}.")
@@ -312,7 +297,10 @@ def _with_forms(book: PhraseBook, data: Mapping[str, object]) -> PhraseBook:
             typed[name] = (*typed.get(name, ()), *_words(entry, Way.TYPED))
             for way in Way:
                 for text in _words(entry, way.value):
-                    forms += [_form(known[name], way, items) for items in _spread(text)]
+                    forms += [
+                        _form(known[name], way, items, vocabulary)
+                        for items in _spread(text, vocabulary)
+                    ]
                     if len(forms) > MOST_PHRASES:
                         raise PhraseError(
                             f"More than {MOST_PHRASES} ways of saying things are too many."
@@ -333,7 +321,7 @@ _PIECE = re.compile(
 )
 
 
-def _spread(text: str) -> Iterator[tuple[Item, ...]]:
+def _spread(text: str, vocabulary: Vocabulary) -> Iterator[tuple[Item, ...]]:
     """Spread "[a] (b|c) {d}" out into the plain forms that it stands for."""
     if re.sub(_PIECE, "", text).strip() or not text.strip():
         raise PhraseError(f"The brackets in '{text}' do not match, or it is empty.")
@@ -348,15 +336,15 @@ def _spread(text: str) -> Iterator[tuple[Item, ...]]:
     if prod(len(piece) for piece in pieces) > MOST_WAYS:
         raise PhraseError(f"'{text[:60]}' can be said in more than {MOST_WAYS} ways.")
     for chosen in product(*pieces):
-        items = tuple(_item(word, text) for word in " ".join(chosen).split())
+        items = tuple(_item(word, text, vocabulary) for word in " ".join(chosen).split())
         if not items:
             raise PhraseError(f"'{text}' can be said without any word.")
         yield items
 
 
-def _item(word: str, text: str) -> Item:
+def _item(word: str, text: str, vocabulary: Vocabulary) -> Item:
     if word.startswith("{") and word.endswith("}"):
-        if word[1:-1] not in SLOTS:
+        if word[1:-1] not in vocabulary.slots:
             raise PhraseError(f"'{text}' has {word}, which nothing can fill.")
         return Slot(word[1:-1])
     if not re.fullmatch(r"[a-z]+('[a-z]+)?|\?", word):
@@ -364,7 +352,9 @@ def _item(word: str, text: str) -> Item:
     return word
 
 
-def _form(kind: type[Command | Talk], way: Way, items: tuple[Item, ...]) -> Form:
+def _form(
+    kind: type[Command | Talk], way: Way, items: tuple[Item, ...], vocabulary: Vocabulary
+) -> Form:
     """Make one form and check it by itself."""
     form = Form(kind, way, items)
     taken = {field.name for field in fields(kind)}
@@ -379,18 +369,18 @@ def _form(kind: type[Command | Talk], way: Way, items: tuple[Item, ...]) -> Form
     if len(set(slots)) < len(slots):
         raise PhraseError(f"'{form.text}' has the same slot twice.")
     if way is not Way.TYPED:
-        _check_spoken(form)
+        _check_spoken(form, vocabulary)
     elif Slot("text") in items[:-1]:
         raise PhraseError(f"'{form.text}': {{text}} takes everything to the end.")
     return form
 
 
-def _check_spoken(form: Form) -> None:
+def _check_spoken(form: Form, vocabulary: Vocabulary) -> None:
     """Refuse spoken forms that cannot be heard well."""
     if Slot("text") in form.items:
         raise PhraseError(f"'{form.text}': {{text}} can only be typed; say 'take a note'.")
     last = form.items[-1]
-    if isinstance(last, Slot) and last.field in WHOLE_FIELDS - MAY_END:
+    if isinstance(last, Slot) and last.field in vocabulary.wholes - vocabulary.may_end:
         raise PhraseError(
             f"'{form.text}' ends in a number: a word has to close it, such as rows or stitches."
         )
@@ -400,7 +390,7 @@ def _check_spoken(form: Form) -> None:
         if (
             isinstance(one, Slot)
             and isinstance(two, Slot)
-            and {one.field, two.field} <= WHOLE_FIELDS
+            and {one.field, two.field} <= vocabulary.wholes
         ):
             raise PhraseError(f"'{form.text}' has two numbers with no word between them.")
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from engine.quantities import LengthUnit, MassUnit
 from speech.words.numbers import NumberWords, say_quantity, say_whole
-from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
+from speech.words.phrases import Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -74,7 +74,7 @@ def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
 
 def _values(slot: Slot, form: Form, book: PhraseBook) -> Iterator[str]:
     words = book.numbers
-    if slot.field in WHOLE_FIELDS:
+    if slot.field in book.vocabulary.wholes:
         few = bool(_NUMBERED_FEW & set(form.items))
         for number in range(1, FEW + 1) if few else _whole_numbers():
             yield say_whole(number, words)
@@ -83,7 +83,7 @@ def _values(slot: Slot, form: Form, book: PhraseBook) -> Iterator[str]:
         if slot.field in _OFTEN_MANY and "stitches" in form.items:
             yield from (say_whole(number, words) for number in _thousands())
             yield f"{words.articles[0]} {words.thousand}"
-    elif slot.field in CHOICES:
+    elif slot.field in book.vocabulary.choices:
         for ways in book.choices[slot.field].values():
             yield from (" ".join(way) for way in ways)
     else:

@@ -18,7 +18,7 @@ from engine.commands import ASKING, Mistake, NoteRow
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, parse_unit
 from engine.talk import TALK, Yes
 from speech.words.numbers import amounts, misheard, parts, say_quantity, say_whole, whole_numbers
-from speech.words.phrases import CHOICES, WHOLE_FIELDS, Form, PhraseBook, Slot, Way
+from speech.words.phrases import Form, PhraseBook, Slot, Way
 from speech.words.signs import has_minus, tokens_in, without_signs
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def readings(
         if isinstance(first, str) and (not text.tokens or text.tokens[0] != first):
             continue
         for values in _match(form, 0, text, 0, book):
-            said = _build(form, values)
+            said = _build(form, values, book)
             if said is not None:
                 free = len(str(values.get("text", "")))
                 found.append((free, Understood(said, form)))
@@ -102,7 +102,9 @@ def readings(
     if not least:
         return closest
     plain = without_signs(words, book.numbers.minus)
-    if plain != words and _numbers_in(readings(plain, book, ways)) - _numbers_in(closest):
+    if plain != words and (
+        _numbers_in(readings(plain, book, ways), book) - _numbers_in(closest, book)
+    ):
         return ()  # the sign stands where a number would be: that number is not free text
     return tuple(one for one in closest if not _hides_number(one, book))
 
@@ -114,10 +116,10 @@ def said_without_minus(words: str, book: PhraseBook) -> Command | Talk | None:
     return next(iter(understand(without_signs(words, book.numbers.minus), book)), None)
 
 
-def _numbers_in(found: Iterable[Understood]) -> set[str]:
+def _numbers_in(found: Iterable[Understood], book: PhraseBook) -> set[str]:
     """Return the fields that readings take numbers for."""
     slots = {item.field for one in found for item in one.form.items if isinstance(item, Slot)}
-    return slots - {"text"} - CHOICES.keys()
+    return slots - {"text"} - book.vocabulary.choices.keys()
 
 
 def _hides_number(one: Understood, book: PhraseBook) -> bool:
@@ -211,13 +213,13 @@ def _match(
 
 def _fill(slot: Slot, text: _Text, at: int, book: PhraseBook) -> Iterator[tuple[object, int]]:
     tokens = text.tokens
-    if slot.field in WHOLE_FIELDS:
+    if slot.field in book.vocabulary.wholes:
         yield from whole_numbers(tokens, at, book.numbers)
-    elif slot.field in CHOICES:
+    elif slot.field in book.vocabulary.choices:
         for value, ways in book.choices[slot.field].items():
             for way in ways:
                 if tokens[at : at + len(way)] == way:
-                    yield CHOICES[slot.field](value), at + len(way)
+                    yield book.vocabulary.choices[slot.field](value), at + len(way)
     elif slot.field == "text":
         if at < len(tokens):
             yield text.original[text.starts[at] :].strip(), len(tokens)
@@ -279,9 +281,9 @@ def unit_of(token: str, book: PhraseBook) -> LengthUnit | MassUnit | None:
     return parse_unit(token)
 
 
-def _build(form: Form, values: Mapping[str, object]) -> Command | Talk | None:
+def _build(form: Form, values: Mapping[str, object], book: PhraseBook) -> Command | Talk | None:
     """Build the command, or None if a number is below what it can be."""
-    for field in WHOLE_FIELDS & values.keys():
+    for field in book.vocabulary.wholes & values.keys():
         if values[field] == 0 and (form.kind.name, field) not in _FROM_ZERO:
             return None
     kind: Callable[..., Command | Talk] = (
