@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from speech.hearing.acceptance_rules import SENTENCES, AcceptanceSettings
+from speech.hearing.afterthoughts import SAME, Afterthoughts
 from speech.hearing.events import (
     Clipping,
     Dictated,
@@ -34,7 +35,6 @@ from speech.hearing.events import (
     SpeechStarted,
 )
 from speech.hearing.gate import Gate, Segment
-from speech.hearing.joining import Piece, belongs, judged, kept, together
 from speech.hearing.judging import likely_goes_on, may_go_on
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Judge, Verdict, decode
@@ -54,8 +54,6 @@ __all__ = ["Acceptance", "AcceptanceSettings"]
 
 _BEFORE_HOLD_S = 0.2
 """A hand may press a little later than the mouth opens."""
-_SAME = RATE // 20
-"""Samples by which two cuts of the same voice may differ without being judged again."""
 
 
 class Acceptance:
@@ -96,6 +94,7 @@ class Acceptance:
         self._told_clipping_s = -math.inf
         self._clipped = False  # the last utterance was
         self._heard = 0  # samples of the stream so far
+        self._afterthoughts = Afterthoughts(book, self._settings, self._between)
         self.listen_for(attention)
         self.reset()
 
@@ -115,7 +114,7 @@ class Acceptance:
 
     def reset(self) -> None:
         """Forget what was half heard, for instance after the machine has slept."""
-        self._before: Piece | None = None  # what was decided last, if more may follow it
+        self._afterthoughts.forget()
         self._forget_sound()
 
     def _forget_sound(self) -> None:
@@ -127,7 +126,7 @@ class Acceptance:
         self._told_level = self._heard
         self._speaking = False
         self._judged: dict[tuple[int, int], Verdict] = {}
-        self._joined: dict[tuple[int, int], Verdict] = {}
+        self._afterthoughts.forget_judged()
         self._waiting: Segment | None = None  # a voice that is not decided yet
         self._ready_at = 0.0  # the audio time at which all judging so far would be done
 
@@ -170,7 +169,7 @@ class Acceptance:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
         self._gate.forget(but_s=_BEFORE_HOLD_S)
         self._done()
-        self._before = None
+        self._afterthoughts.forget()
         self._held_since = self._heard
 
     def release(self) -> tuple[HearingEvent, ...]:
@@ -255,7 +254,7 @@ class Acceptance:
     def _too_long(self, segment: Segment) -> RefusedSpeech:
         self._gate.forget()
         self._done()
-        self._before = None
+        self._afterthoughts.forget()
         return self._refused(Verdict("", reason=Reason.TOO_LONG), segment)
 
     # --- one utterance ------------------------------------------------------------------------
@@ -337,55 +336,30 @@ class Acceptance:
     def _judged_once(self, start: int, end: int, segment: Segment) -> Verdict:
         """Judge the sound between two samples, once."""
         for (other_start, other_end), verdict in self._judged.items():
-            if abs(other_start - start) <= _SAME and abs(other_end - end) <= _SAME:
+            if abs(other_start - start) <= SAME and abs(other_end - end) <= SAME:
                 return verdict
         verdict = self._judged_anew(start, end, segment)
         self._judged[start, end] = verdict
         return verdict
 
     def _with_before(self, alone: Verdict, start: int, end: int, segment: Segment) -> Verdict:
-        """Judge a piece together with the one that was decided before it, if they may be one."""
-        before, rules = self._before, self._settings.joining
-        at = self._begun + start
-        if before is None or not belongs(before, alone, at, self._begun + end, rules):
-            return alone
-        for (other_start, other_end), verdict in self._joined.items():
-            if abs(other_start - start) <= _SAME and abs(other_end - end) <= _SAME:
-                whole = verdict
-                break
-        else:
-            voice = together(before, self._behind(before, start, end))
-            stands_out = segment.peak_db - segment.room_db
-            whole = self._judge.judge(
-                voice, before.room, stands_out=stands_out, answers=self.answers
-            )
-            self._joined[start, end] = whole
-        return judged(before, alone, whole, at, rules, attention=self.attention)
+        """Judge a piece together with what was decided before it, if they may be one."""
 
-    def _behind(self, before: Piece, start: int, end: int) -> Samples:
-        """Return a voice with a little of the silence between it and the piece before it."""
-        silence = round(self._settings.joining.between_s / 2 * RATE)
-        first = max(start - silence, before.end + silence - self._begun)
-        stop = end + round(self._settings.padding_after_s * RATE)
-        return self._kept[max(self._kept_at(first), 0) : max(self._kept_at(stop), 0)]
+        def judge(voice: Samples, room: Samples) -> Verdict:
+            stands_out = segment.peak_db - segment.room_db
+            return self._judge.judge(voice, room, stands_out=stands_out, answers=self.answers)
+
+        return self._afterthoughts.judge(alone, (self._begun + start, self._begun + end), judge)
 
     def _keep_piece(self, verdict: Verdict, start: int, end: int) -> None:
         """Remember what was decided, for what may follow it."""
-        before = self._before
-        if verdict.reason is Reason.TOO_SHORT:
-            return  # a click hides nothing
         _, room = self._cut(start, end)
-        silence = round(self._settings.joining.between_s / 2 * RATE)
-        voice = self._kept[
-            max(self._kept_at(start) - round(self._settings.padding_before_s * RATE), 0) : max(
-                self._kept_at(end) + silence, 0
-            )
-        ]
-        at = self._begun + start
-        if verdict.joined and before is not None:
-            voice, room = together(before, self._behind(before, start, end)), before.room
-            at = before.start
-        self._before = kept(verdict, self._book, at, self._begun + end, (voice, room))
+        self._afterthoughts.keep(verdict, (self._begun + start, self._begun + end), room)
+
+    def _between(self, start: int, end: int) -> Samples:
+        """Return the sound between two samples of the stream, as far as it is kept."""
+        first = self._heard - len(self._kept)
+        return self._kept[max(start - first, 0) : max(end - first, 0)]
 
     def _judged_anew(self, start: int, end: int, segment: Segment) -> Verdict:
         settings = self._settings
@@ -416,7 +390,7 @@ class Acceptance:
         happened: list[HearingEvent] = []
         if self._clips(self._kept[max(self._kept_at(start), 0) : max(self._kept_at(end), 0)]):
             happened.append(Clipping((self._begun + start) / RATE))
-        begins = self._before.start - self._begun if verdict.joined and self._before else start
+        begins = start if verdict.begins is None else verdict.begins - self._begun
         self._keep_piece(verdict, start, end)
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
@@ -445,13 +419,15 @@ class Acceptance:
 
     def _done(self) -> None:
         self._speaking = False
-        self._judged, self._joined = {}, {}
+        self._judged = {}
+        self._afterthoughts.forget_judged()
         self._waiting = None
         self._ready_at = 0.0
 
     def _dictate(self, segment: Segment) -> list[HearingEvent]:
         begun = time.perf_counter()
-        self.dictating, self._before = False, None
+        self.dictating = False
+        self._afterthoughts.forget()
         self._gate.take(segment)
         self._done()
         if self._free is None:

@@ -1,9 +1,13 @@
-"""What belongs together though a pause lies between: pure rules over two pieces of one utterance.
+"""What belongs together though a pause lies between: pure rules over the pieces of one utterance.
 
 People who look at their knitting while they speak pause inside a number, or before its unit. So
 what was refused is judged again together with what follows it soon, and what was taken is mended
 if what follows completes it. A command close behind a refused piece is doubted: it may be the end
 of something else.
+
+A piece by itself is often read with an end that it has not ("what does" as "what lost"), because
+the decoder knows only whole sentences. So the whole need not begin with the likeliest reading of
+the piece: one that is nearly as likely will do.
 """
 
 from __future__ import annotations
@@ -47,32 +51,53 @@ class JoiningSettings:
     """So much of the silence between them is kept."""
     doubted_within_s: float = 0.9
     """A command that follows a refused piece so soon is doubted."""
+    begins_within: float = 8.0
+    """A refused piece may be all readings that come so near to its likeliest."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
     """What was decided last, with its sound: more may follow it."""
 
-    words: str
-    accepted: bool
+    readings: tuple[str, ...]
+    """What it may be the beginning of; of a command only its own words."""
     start: int
     """In samples of the stream, as the end."""
     end: int
     voice: Samples
     """With what is kept of the silence around it."""
     room: Samples
+    accepted: bool = False
+    longer: Piece | None = None
+    """The same together with the refused piece before it, if both may be the beginning of one."""
 
 
 def kept(
-    verdict: Verdict, book: PhraseBook, start: int, end: int, sound: tuple[Samples, Samples]
+    verdict: Verdict,
+    book: PhraseBook,
+    rules: JoiningSettings,
+    span: tuple[int, int],
+    sound: tuple[Samples, Samples],
 ) -> Piece | None:
-    """Return what was decided as a piece that may be gone on with; None if it is closed."""
-    accepted = verdict.meaning is not None
+    """
+    Return what was decided as a piece that may be gone on with; None if it is closed.
+
+    Args:
+        verdict: what it was judged to be.
+        book: what can be said.
+        rules: the rules.
+        span: from which sample of the stream to which it was said.
+        sound: its voice, and the room before it.
+
+    """
     if verdict.meaning is not None:
         going_on = may_go_on(verdict.meaning.form, book)
-    else:
-        going_on = verdict.reason in _OPEN and bool(verdict.words.replace(UNKNOWN, "").strip())
-    return Piece(verdict.words, accepted, start, end, *sound) if going_on else None
+        return Piece((verdict.reading,), *span, *sound, accepted=True) if going_on else None
+    if verdict.reason not in _OPEN or not verdict.reading.replace(UNKNOWN, "").strip():
+        return None
+    least = verdict.readings[0].score - rules.begins_within
+    begins = [one.words for one in verdict.readings if one.score >= least]
+    return Piece(tuple(one for one in begins if UNKNOWN not in one), *span, *sound)
 
 
 def belongs(before: Piece, alone: Verdict, start: int, end: int, rules: JoiningSettings) -> bool:
@@ -91,34 +116,31 @@ def together(before: Piece, voice: Samples) -> Samples:
     return np.concatenate([before.voice, voice])
 
 
-def judged(
-    before: Piece,
-    alone: Verdict,
-    whole: Verdict,
-    start: int,
-    rules: JoiningSettings,
-    *,
-    attention: str | None = None,
-) -> Verdict:
+def begins_like(reading: str, before: Piece) -> bool:
+    """Whether what both pieces are begins with what the first one may be, and says more."""
+    return any(reading.startswith(f"{one} ") for one in before.readings)
+
+
+def joined(before: Piece, alone: Verdict, whole: Verdict) -> Verdict | None:
     """
-    Return what counts of a piece and of what both are together.
+    Return what a piece and the one before it are as one; None if they are not one.
 
     Args:
         before: what was decided before.
         alone: what the new piece is by itself.
         whole: what both are.
-        start: the sample of the stream where the new piece begins.
-        rules: the rules.
-        attention: the word that comes before every command, if any.
 
     """
-    words = before.words.removeprefix(f"{attention} ") if attention else before.words
-    begins = whole.words != words and f"{whole.words} ".startswith(f"{words} ")
     longer = alone.meaning is None or len(whole.words.split()) > len(alone.words.split())
     sure = whole.meaning is not None
     asked = whole.reason is Reason.UNSURE and bool(whole.candidates)
-    if begins and longer and (sure or asked):
-        return replace(whole, joined=True, mends=before.accepted)
+    if longer and (sure or asked) and begins_like(whole.reading, before):
+        return replace(whole, begins=before.start, mends=before.accepted)
+    return None
+
+
+def doubted(before: Piece, alone: Verdict, start: int, rules: JoiningSettings) -> Verdict:
+    """Return what a piece is by itself that begins at a sample; close to a refused one a doubt."""
     soon = (start - before.end) / RATE <= rules.doubted_within_s
     if alone.meaning is not None and not before.accepted and soon:
         return replace(alone, meaning=None, candidates=(), reason=Reason.UNSURE)

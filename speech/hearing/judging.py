@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from speech.words.phrases import Form, PhraseBook, Slot, Way
+from speech.words.repairs import repaired
 from speech.words.sampler import UNKNOWN
 from speech.words.understand import readings as readings_of
 
@@ -64,7 +65,10 @@ class Meaning:
     said: Command | Talk
     form: Form
     words: str
+    """In the words of the model; what was repaired in them is."""
     score: float
+    reading: str = ""
+    """What was read, before anything was repaired and without the attention word."""
 
 
 def meanings(
@@ -83,9 +87,10 @@ def meanings(
             first, _, words = words.partition(" ")
             if first != attention:
                 continue
-        for found in readings_of(words, book, _EVERY_SPOKEN):
-            if found.said not in best or best[found.said].score < one.score:
-                best[found.said] = Meaning(found.said, found.form, words, one.score)
+        for said in (words, *repaired(words, book)):
+            for found in readings_of(said, book, _EVERY_SPOKEN):
+                if found.said not in best or best[found.said].score < one.score:
+                    best[found.said] = Meaning(found.said, found.form, said, one.score, words)
     return tuple(sorted(best.values(), key=lambda meaning: -meaning.score))
 
 

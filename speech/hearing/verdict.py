@@ -7,27 +7,25 @@ than the command is none.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from speech.hearing.cleaning import cleaned
-from speech.hearing.decoder import Hypothesis
 from speech.hearing.events import Reason
 from speech.hearing.judging import Meaning, candidates, meanings, rivals, stitched, together, unlike
 from speech.hearing.sound import at_pace
 from speech.words.phrases import Way
-from speech.words.repairs import repaired
 from speech.words.sampler import UNKNOWN, cover_sentences, recheck_sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from engine.commands import Command
     from engine.talk import Talk
     from speech.hearing.acceptance_rules import AcceptanceSettings
-    from speech.hearing.decoder import Decoder, Model
+    from speech.hearing.decoder import Decoder, Hypothesis, Model
     from speech.hearing.sound import Samples
     from speech.words.phrases import PhraseBook
 
@@ -44,10 +42,19 @@ class Verdict:
     meaning: Meaning | None = None
     candidates: tuple[Command | Talk, ...] = ()
     reason: Reason | None = None
-    joined: bool = False
-    """Whether it is of a piece together with the one before it."""
+    begins: int | None = None
+    """At which sample of the stream, if it is of a piece together with what was said before it."""
     mends: bool = False
     """Whether that one was taken for a command, and this replaces it."""
+    readings: tuple[Hypothesis, ...] = ()
+    """What was read, the likeliest first, without the attention word."""
+
+    @property
+    def reading(self) -> str:
+        """What counts of what was read: of a command its own words, else the likeliest."""
+        if self.meaning is not None:
+            return self.meaning.reading
+        return self.readings[0].words if self.readings else self.words
 
 
 class Judge:
@@ -80,16 +87,20 @@ class Judge:
             answers: whether short answers count.
 
         """
-        rules = self._settings.judging
         over = min(stands_out, above(voice, room))
-        if over < rules.loud_room:
+        if over < self._settings.judging.loud_room:
             voice = cleaned(voice, room)
         found = decode(self._first, voice)
         if not found:
             return Verdict("", reason=Reason.NO_WORDS)
+        verdict = self._judged(voice, found, over, answers=answers)
+        return replace(verdict, readings=tuple(self._after_attention(found)))
+
+    def _judged(
+        self, voice: Samples, found: tuple[Hypothesis, ...], over: float, *, answers: bool
+    ) -> Verdict:
+        rules = self._settings.judging
         said = meanings(found, self._book, attention=self._attention)
-        if not said:
-            said = self._repaired(found[0])
         if not said:
             return self._no_command(found, self._plain(found[0].words))
         others = rivals(said, rules, over)
@@ -109,15 +120,15 @@ class Judge:
             return Verdict(words, candidates=possible, reason=Reason.UNSURE)
         return Verdict(words, meaning, possible)
 
+    def _after_attention(self, found: Sequence[Hypothesis]) -> Iterator[Hypothesis]:
+        for one in found:
+            if self._attention is None:
+                yield one
+            elif one.words.startswith(f"{self._attention} "):
+                yield replace(one, words=one.words.removeprefix(f"{self._attention} "))
+
     def _read(self, voice: Samples) -> tuple[Meaning, ...]:
         return meanings(decode(self._first, voice), self._book, attention=self._attention)
-
-    def _repaired(self, likeliest: Hypothesis) -> tuple[Meaning, ...]:
-        """Return what the likeliest reading says if she corrected herself in it."""
-        whole = [
-            Hypothesis(words, likeliest.score) for words in repaired(likeliest.words, self._book)
-        ]
-        return meanings(whole, self._book, attention=self._attention)
 
     def _no_command(self, found: Sequence[Hypothesis], words: str) -> Verdict:
         if all(one.words == UNKNOWN for one in found):

@@ -96,6 +96,10 @@ class PhraseBook:
     typed: Mapping[str, tuple[str, ...]]
     """Per command what can be typed besides, as written in the data."""
     all_forms: tuple[Form, ...]
+    fillers: tuple[tuple[str, ...], ...] = ()
+    """What is said while thinking and says nothing, each in its words."""
+    repairs: tuple[tuple[str, ...], ...] = ()
+    """What is said before something is said better."""
 
     @property
     def forms(self) -> Mapping[str, tuple[str, ...]]:
@@ -121,6 +125,7 @@ class PhraseBook:
         words |= self.numbers.everything
         words |= {name for names in self.units.values() for name in names}
         words |= {word for said in self.aliases.values() for word in said}
+        words |= {word for said in (*self.fillers, *self.repairs) for word in said}
         words |= {
             word
             for values in self.choices.values()
@@ -143,6 +148,7 @@ def read_phrases(text: str, vocabulary: Vocabulary = KNITTING) -> PhraseBook:
     """Read the phrase data of a language; PhraseError with one sentence if it is not usable."""
     data = _toml(text)
     numbers = _numbers(_table(data, "numbers"))
+    hesitation = _table(data, "hesitation")
     empty = PhraseBook(
         language=_text(data, "language"),
         vocabulary=vocabulary,
@@ -154,6 +160,8 @@ def read_phrases(text: str, vocabulary: Vocabulary = KNITTING) -> PhraseBook:
         written={},
         typed={},
         all_forms=(),
+        fillers=tuple(tuple(one.split()) for one in _words(hesitation, "fillers")),
+        repairs=tuple(tuple(one.split()) for one in _words(hesitation, "repairs")),
     )
     book = _with_forms(empty, data)
     for name in vocabulary.kinds:

@@ -28,6 +28,8 @@ _OFTEN_MANY = {"count", "after"}
 """Only of stitches on the needle is there ever a thousand; rows and swatches have fewer."""
 _IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
 """Nobody says thirds and sixteenths of anything else, nor "and a half" behind it."""
+HESITATION_WEIGHT = 6
+"""How often what is said while thinking is repeated: it may stand between any two words."""
 FIXED_WEIGHT = 6
 """How often a phrase without numbers is repeated, so that the numbers do not crowd it out."""
 
@@ -53,7 +55,8 @@ def cover_sentences(
                 continue
             covered |= pairs
             sentences += [" ".join(said)] * (FIXED_WEIGHT if form.fixed else 1)
-    return tuple(sentences)
+    between = [" ".join(one) for one in (*book.fillers, *book.repairs)]
+    return (*sentences, *between * HESITATION_WEIGHT)
 
 
 def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:

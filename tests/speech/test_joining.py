@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from app import resources
-from engine.commands import Recount, RowsDone
+from engine.commands import CountStitches, CountSwatch, Recount, RidgesDone, RowsDone
 from speech.hearing.acceptance import AcceptanceSettings
 from speech.hearing.decoder import Hypothesis
 from speech.hearing.events import Heard, Reason
-from speech.hearing.joining import JoiningSettings, Piece, belongs, judged
+from speech.hearing.joining import JoiningSettings, Piece, belongs, doubted, joined, kept
 from speech.hearing.judging import likely_goes_on, meanings
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Verdict
@@ -26,7 +26,7 @@ SOUND = np.zeros(RATE, dtype=np.float32)
 
 def piece(words: str, *, accepted: bool) -> Piece:
     """Return a piece of a second that begins with the stream."""
-    return Piece(words, accepted, 0, RATE, SOUND, SOUND)
+    return Piece((words,), 0, RATE, SOUND, SOUND, accepted=accepted)
 
 
 def at(gap_s: float) -> int:
@@ -60,11 +60,12 @@ def test_a_refused_piece_and_its_end_are_one_command() -> None:
     """What begins with the words of the refused piece counts, from where that began."""
     alone = Verdict("rows done", reason=Reason.NOT_A_COMMAND)
     whole = heard("ninety two rows done")
-    found = judged(piece("ninety two", accepted=False), alone, whole, at(1.0), RULES)
+    found = joined(piece("ninety two", accepted=False), alone, whole)
+    assert found is not None
     assert found.candidates == (RowsDone(92),)
-    assert (found.joined, found.mends) == (True, False)
-    other = judged(piece("cast off the", accepted=False), alone, whole, at(1.0), RULES)
-    assert other is alone, "it begins otherwise"
+    assert (found.begins, found.mends) == (0, False)
+    other = piece("cast off the", accepted=False)
+    assert joined(other, alone, whole) is None, "it begins otherwise"
 
 
 def test_an_afterthought_mends_and_says_so() -> None:
@@ -72,11 +73,12 @@ def test_an_afterthought_mends_and_says_so() -> None:
     before = piece("really on row one hundred and twenty", accepted=True)
     alone = Verdict("seven", reason=Reason.NOT_A_COMMAND)
     whole = heard("really on row one hundred and twenty seven")
-    found = judged(before, alone, whole, at(1.2), RULES)
+    found = joined(before, alone, whole)
+    assert found is not None
     assert found.candidates == (Recount(127),)
     assert found.mends
     other = heard("really on row one hundred and seventy")
-    assert judged(before, alone, other, at(1.2), RULES) is alone, "that is no longer one"
+    assert joined(before, alone, other) is None, "that is no longer one"
 
 
 def test_a_command_close_behind_a_refused_piece_is_doubted() -> None:
@@ -84,9 +86,10 @@ def test_a_command_close_behind_a_refused_piece_is_doubted() -> None:
     before = piece("weighs two hundred", accepted=False)
     alone = heard("ninety two rounds done")
     whole = Verdict("weighs two hundred ninety rounds", reason=Reason.NOT_A_COMMAND)
-    close = judged(before, alone, whole, at(0.6), RULES)
+    assert joined(before, alone, whole) is None
+    close = doubted(before, alone, at(0.6), RULES)
     assert (close.meaning, close.reason) == (None, Reason.UNSURE)
-    assert judged(before, alone, whole, at(1.2), RULES) is alone
+    assert doubted(before, alone, at(1.2), RULES) is alone
 
 
 @pytest.mark.parametrize(
@@ -154,11 +157,47 @@ def test_a_tick_between_hides_no_afterthought_but_a_gap_in_the_sound_does() -> N
         ("really on on row ninety seven", Recount(97)),
         ("fourteen fourteen rows done", RowsDone(14)),
         ("two two rows done", None),
+        ("um fourteen er rows let me see done", RowsDone(14)),
+        ("really on row thirty um", None),
+        ("swatch has swatch has fourteen rows", CountSwatch(None, 14)),
+        ("i count forty seven stitches no forty nine stitches", CountStitches(49)),
+        ("i count forty seven stitches sorry forty nine", CountStitches(49)),
+        ("fourteen rows no sixteen rows done", RowsDone(16)),
+        ("row done no wait twenty rows done", None),
+        ("twenty rows i mean twenty two rows done", RowsDone(22)),
         ("really on no ninety seven", None),
         ("row done no", None),
     ],
 )
 def test_what_is_corrected_counts_as_corrected(words: str, means: object) -> None:
-    """Behind "no" stands what is meant, a word twice counts once; a digit twice is a doubt."""
+    """
+    Behind "no" stands what is meant, a word twice counts once, "um" not at all.
+
+    A digit twice is a doubt, and behind "um" there is more to come.
+    """
     meant = [said for one in repaired(words, BOOK) for said in understand(one, BOOK)]
     assert meant == ([] if means is None else [means])
+
+
+def test_a_piece_may_be_read_with_an_end_that_it_has_not() -> None:
+    """A piece read as "what lost" is the beginning of "what does ...", if that is about as near."""
+    readings_of_piece = (Hypothesis("what lost", 40.0), Hypothesis("what does", 34.0))
+    refused = Verdict("what lost", reason=Reason.NOT_A_COMMAND, readings=readings_of_piece)
+    whole = heard("what does bind off mean")
+    alone = Verdict("bind off mean", reason=Reason.NOT_A_COMMAND)
+    for within, one_command in ((8.0, True), (4.0, False)):
+        rules = JoiningSettings(begins_within=within)
+        before = kept(refused, BOOK, rules, (0, RATE), (SOUND, SOUND))
+        assert before is not None
+        assert (joined(before, alone, whole) is not None) is one_command
+
+
+def test_two_pauses_in_one_command() -> None:
+    """In the stream, "seven | ridges | done" is one command; each piece alone is none."""
+    pieces = [[Hypothesis(words, 20.0)] for words in ("seven", "ridges", "done")]
+    two = [Hypothesis("seven ridges", 40.0)]
+    whole = [Hypothesis("seven ridges done", 60.0)]
+    acceptance = scripted([pieces[0], pieces[1], two, pieces[2], whole], [whole])
+    rest = spoken(0.4, before=0.4)[: round(1.5 * RATE)]
+    told = decided(acceptance, spoken()[: round(3.3 * RATE)], rest, rest)
+    assert [one.candidates for one in told if isinstance(one, Heard)] == [(RidgesDone(7),)]
