@@ -9,7 +9,7 @@ illegal pairs rarer. What is stitched together all the same is caught by the str
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import TYPE_CHECKING
 
 from engine.quantities import LengthUnit, MassUnit
@@ -17,7 +17,7 @@ from speech.words.numbers import NumberWords, say_quantity, say_whole
 from speech.words.phrases import Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
 UNKNOWN = "[unk]"
 """The decoder's word for sound that is none of its words."""
@@ -65,14 +65,19 @@ def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
     values = {slot.field: list(_values(slot, form, book)) for slot in slots}
     longest = max((len(said) for said in values.values()), default=1)
     for turn in range(longest):
-        words: list[str] = []
-        for item in form.items:
-            if isinstance(item, str):
-                words.append(item)
-            else:
-                choices = values[item.field]
-                words += choices[turn % len(choices)].split()
-        yield tuple(words)
+        yield _filled(form, {name: said[turn % len(said)] for name, said in values.items()})
+    first = {name: said[0] for name, said in values.items()}
+    for one, two in pairwise(form.items):
+        if isinstance(one, Slot) and isinstance(two, Slot):
+            ends = {said.split()[-1]: said for said in values[one.field]}
+            begins = {said.split()[0]: said for said in values[two.field]}
+            for end, begin in product(ends.values(), begins.values()):
+                yield _filled(form, {**first, one.field: end, two.field: begin})
+
+
+def _filled(form: Form, values: Mapping[str, str]) -> tuple[str, ...]:
+    said = [values[item.field] if isinstance(item, Slot) else item for item in form.items]
+    return tuple(" ".join(said).split())
 
 
 def _values(slot: Slot, form: Form, book: PhraseBook) -> Iterator[str]:
