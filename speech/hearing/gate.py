@@ -30,6 +30,7 @@ _WINDOW = 512  # 32 ms
 _LOWEST_HZ, _HIGHEST_HZ = 150.0, 5000.0  # below is hum, above hardly any voice
 _LEAST_NEXT = 8  # steps that are loud, before it counts as a voice again
 _BEFORE_NEXT = 5  # steps in which a voice is still soft
+_ONSET = 30  # steps in which a voice has reached its level
 _LEAST_ROOM = 12  # steps before anything can stand out of a room
 
 
@@ -45,6 +46,8 @@ class GateSettings:
     """but never further than this below its loudest part,"""
     least_below_peak: float = 8.0
     """and always as far as this."""
+    same_voice: float = 3.0
+    """A word that is louder than those just before it by no more than this is of the same voice."""
     core_below_peak: float = 10.0
     """The core of a voice is no further than this below its loudest part."""
     bridged_s: float = 0.45
@@ -101,6 +104,7 @@ class Gate:
         self._held = 0  # steps in the two histories, the latest last
         self._steps = 0  # since the stream began
         self._free = 0  # the first step that no told segment has taken
+        self._began: int | None = None  # the step where the voice that goes on has begun
         self.level_db = SILENCE_DB
         """The level of the last piece."""
         self.room_db = settings.floor_db
@@ -133,6 +137,7 @@ class Gate:
         bands = self._bands[len(self._bands) - self._held :]
         voice = self._voice[len(self._voice) - self._held :]
         if self._held - free < 2:  # noqa: PLR2004 (a voice is at least that)
+            self._began = None
             return None
         noise = self._noise(bands, ~voice)
         levels = self._levels(bands, noise)
@@ -142,11 +147,12 @@ class Gate:
         # the loudest part and not long ago is the same voice.
         room_db = settings.floor_db
         threshold = peak
+        began = self._goes_on_since(levels, first, peak)
         start, end = _block(
             levels, peak - settings.least_below_peak, peak_at, free, 2 * self._bridged
         )
         for _ in range(2):
-            before = max(0, start - 10)
+            before = max(0, min(start, began) - 10)
             room = levels[:before][~voice[:before]][-round(settings.room_s * _STEPS_PER_S) :]
             if len(room) < _LEAST_ROOM:  # the voice was there from the beginning
                 room = np.array([settings.floor_db])
@@ -156,7 +162,9 @@ class Gate:
             start, end = _block(levels, threshold, peak_at, free, self._bridged)
         self.room_db = room_db
         if peak < room_db + settings.stands_out:
+            self._began = None
             return None
+        self._began = first + start
         behind = end + 1 + self._bridged
         again = np.flatnonzero(levels[behind:] > threshold)
         core = max(threshold, peak - settings.core_below_peak)
@@ -186,10 +194,26 @@ class Gate:
         self._voice[max(0, start - offset) : max(0, end - offset)] = True
         went_on = segment.next_start
         self._free = self._steps if went_on is None else went_on // FRAME - _BEFORE_NEXT
+        self._began = None
 
     def forget(self, *, but_s: float = 0.0) -> None:
         """Take everything until now, or until `but_s` seconds ago, for the room."""
         self._free = max(self._free, self._steps - round(but_s * _STEPS_PER_S))
+        self._began = None
+
+    def _goes_on_since(self, levels: NDArray[np.float32], first: int, peak: float) -> int:
+        """
+        Return where in the levels the voice has begun that the loudest part belongs to.
+
+        It is their end if that is another voice: much louder than what was one until just now.
+        What came before a word of the same voice was not the room, though it may be softer.
+        """
+        if self._began is None:
+            return len(levels)
+        began = max(self._began - first, 0)
+        until_now = levels[began : max(len(levels) - _ONSET, began + 1)]
+        same = peak < float(until_now.max()) + self._settings.same_voice
+        return began if same else len(levels)
 
     @property
     def _bridged(self) -> int:
