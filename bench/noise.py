@@ -1,12 +1,17 @@
 """Noises of the speech benchmark, each at a true signal-to-noise ratio and drawn by a seed.
 
+"kitchen" is mixed from hum, water and knocks; "real" is a recording of a kitchen, if the variable
+`WALESONG_KITCHEN` names one (Ogg or WAV, 16 kHz, mono). The mixed one is far too kind.
+
 Ratios are between the level of the loud parts of speech (`voices.SPEECH_RMS`) and that of the
 noise over its whole length (of talk: over its loud parts).
 """
 
 from __future__ import annotations
 
+import os
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,8 +21,6 @@ from scipy.signal import lfilter
 from bench.voices import RATE, SPEECH_RMS
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from numpy.typing import NDArray
 
     Sound = NDArray[np.float32]
@@ -55,6 +58,21 @@ def kitchen(length: int, dice: np.random.Generator) -> Sound:
         )
         sound[at : at + len(ring)] += np.asarray(knock * dice.uniform(0.5, 2), dtype=np.float32)
     return _unit(sound)
+
+
+def real_kitchen() -> Path | None:
+    """Return the recording of a kitchen that is named, if one is."""
+    named = os.environ.get("WALESONG_KITCHEN")
+    return Path(named) if named else None
+
+
+def room_noise(length: int, dice: np.random.Generator, path: Path, *, apart: bool = False) -> Sound:
+    """Cut anywhere out of a recording of noise; its second half is held apart, as with talk."""
+    whole = recorded(path)
+    half = len(whole) // 2
+    part = whole[half:] if apart else whole[:half]
+    at = int(dice.integers(0, len(part)))
+    return _unit(np.take(part, np.arange(at, at + length), mode="wrap"))
 
 
 @cache
@@ -116,6 +134,10 @@ def in_room(
             added = white(length, dice)
         case "kitchen":
             added = kitchen(length, dice)
+        case "real":
+            path = real_kitchen()
+            assert path is not None
+            added = room_noise(length, dice, path, apart=apart)
         case _:
             assert folder is not None
             added = talk(length, dice, folder, int(kind.removeprefix("talk")), apart=apart)

@@ -34,7 +34,7 @@ import soundfile
 from scipy.stats import beta, chi2
 
 from app import resources
-from bench.noise import LEAD_S, in_room
+from bench.noise import LEAD_S, in_room, real_kitchen
 from bench.sentences import Sentence, sentences
 from bench.voices import HELD_APART, RATE, TUNED_ON, Voice, speak
 from speech.hearing import cleaning, vosk_decoder
@@ -57,6 +57,8 @@ NOISES = (
     "quiet", "pink_20", "pink_10", "pink_5", "white_20", "white_10", "white_5",
     "kitchen_20", "kitchen_10",
 )  # fmt: skip
+REAL = ("real_20", "real_10")
+"""In a real kitchen, if a recording of one is named."""
 TALK = ("talk1_20", "talk1_10", "talk1_5", "talk3_20", "talk3_10", "talk3_5")
 BESIDE = ("quiet", "pink_10", "talk3_10")
 """The conditions in which others are measured beside us."""
@@ -358,7 +360,7 @@ def main() -> None:
     groups = {"tuned": (TUNED_ON, 1), "held": (HELD_APART, 2)}
     if options.voices != "all":
         groups = {options.voices: groups[options.voices]}
-    conditions = [*NOISES, *(TALK if options.talk else ())]
+    conditions = [*NOISES, *(REAL if real_kitchen() else ()), *(TALK if options.talk else ())]
     if options.noises:
         conditions = options.noises.split(",")
     scores: list[Score] = []

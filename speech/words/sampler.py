@@ -28,7 +28,7 @@ _OFTEN_MANY = {"count", "after"}
 """Only of stitches on the needle is there ever a thousand; rows and swatches have fewer."""
 _IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
 """Nobody says thirds and sixteenths of anything else, nor "and a half" behind it."""
-HESITATION_WEIGHT = 6
+HESITATION_WEIGHT = 40
 """How often what is said while thinking is repeated: it may stand between any two words."""
 FIXED_WEIGHT = 6
 """How often a phrase without numbers is repeated, so that the numbers do not crowd it out."""
