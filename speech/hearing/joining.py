@@ -93,7 +93,8 @@ def kept(
     if verdict.meaning is not None:
         going_on = may_go_on(verdict.meaning.form, book)
         return Piece((verdict.reading,), *span, *sound, accepted=True) if going_on else None
-    if verdict.reason not in _OPEN or not verdict.reading.replace(UNKNOWN, "").strip():
+    spoken = verdict.reading.replace(UNKNOWN, "").strip()
+    if verdict.reason not in _OPEN or not verdict.readings or not spoken:
         return None
     least = verdict.readings[0].score - rules.begins_within
     begins = [one.words for one in verdict.readings if one.score >= least]

@@ -73,6 +73,7 @@ class Judge:
         self._settings = settings
         self._attention = attention
         commands = cover_sentences(book, attention=attention)
+        self._ours = frozenset(word for sentence in commands for word in sentence.split())
         self._first: Decoder = model.closed((*commands * settings.commands_weigh, UNKNOWN))
         self._second: Decoder = model.closed((*recheck_sentences(commands, everyday), UNKNOWN))
 
@@ -113,7 +114,11 @@ class Judge:
             return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
         if stitched(said, found[0].score, rules, over) or _another(meaning, others):
             return Verdict(words, reason=Reason.UNSURE)
-        if unlike(meaning, decode(self._second, voice), rules, over):
+        # What is stitched of our own words ("rows done" for "row done") is no everyday sentence.
+        second = [
+            one for one in decode(self._second, voice) if not self._ours >= {*one.words.split()}
+        ]
+        if unlike(meaning, second, rules, over):
             return Verdict(words, reason=Reason.OTHER_WORDS)
         possible = candidates(said, rules)
         if others:

@@ -97,6 +97,14 @@ def test_a_command_that_may_go_on_is_waited_for() -> None:
     assert longer.span.decided_s > short.span.decided_s + 0.05
 
 
+def test_only_everyday_words_refuse_a_command() -> None:
+    """What is stitched of our own words, such as "rows done", says nothing against "row done"."""
+    second = [Hypothesis("rows done", 54.0), Hypothesis("row done", 50.0)]
+    (only,) = decided(scripted([[Hypothesis("row done", 50.0)]], [second]), spoken())
+    assert isinstance(only, Heard)
+    assert only.candidates == (RowsDone(),)
+
+
 @pytest.mark.parametrize(
     ("first", "second", "reason"),
     [
