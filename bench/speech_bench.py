@@ -296,7 +296,9 @@ def measure(hearer: Hearer, group: str, noise: str, made: Iterator[Clip]) -> Sco
 
 def false_alarms(hearer: Walesong, talk: Path, gain_db: float) -> str:
     """Let the product listen to people who do not talk to it, while a question stands."""
-    seconds, asked, taken, short = 0.0, 0, [], []
+    seconds, asked = 0.0, 0
+    taken: list[str] = []
+    short: list[str] = []
     hearer.acceptance.answers = True
     for path in sorted(talk.glob("*.ogg")):
         sound, rate = soundfile.read(path, dtype="float32")
