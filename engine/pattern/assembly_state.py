@@ -332,6 +332,10 @@ class SoFar:
     def _stated_numbers(self, prepared: Prepared) -> tuple[int | None, int | None]:
         said = prepared.stated
         total, change = self._noted(prepared)
+        beside = prepared.row.changed if prepared.row is not None else None
+        if beside is not None and beside is not said:
+            number = amount_for(beside.amount, self.size)[0]
+            change = change if number is None else number * beside.change
         if said is None or said.part:
             return total, change
         number = amount_for(said.amount, self.size)[0]

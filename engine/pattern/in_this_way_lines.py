@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from engine.pattern.problems import PatternError, Problem
 from engine.pattern.repeat_lines import RepeatLines
 from engine.pattern.row_effects import spec_of
 from engine.pattern.shaping import What, clauses
+from engine.pattern.spelling import amount_of
 from engine.pattern.stitches import Kind
 from engine.pattern.tree import Leaf, RowSpec
 
@@ -70,6 +72,10 @@ class InThisWayLines(RepeatLines):
         """Short rows, each so many stitches longer or shorter than the one before."""
         amounts = [_longest(spec.items) for spec in rows]
         step = _step(amounts)
+        said = _step_said(prepared)
+        if said is not None and step and abs(step) != said:
+            sentence = f"The rows before this go on by {abs(step)}, the words say {said}."
+            raise PatternError(Problem(sentence, 1, 1))
         needle = self.needle
         made: list[RowSpec] = []
         while step and needle is not None and len(made) < _MOST_ROWS:
@@ -99,8 +105,9 @@ class InThisWayLines(RepeatLines):
 
     def _on_shaped_rows(self, target: int, prepared: Prepared) -> bool:
         """Shaped rows with so many plain ones between, each a little shorter than the last."""
-        if self.needle is None:
+        if self.needle is None or _step_said(prepared) not in {None, 1}:
             return False
+        change_said = self._change_said(prepared)
         tail = self._tail(2 * _LOOKED_AT)
         shaped = [spec for spec in tail if spec.effect is not None and _changes(spec, self.needle)]
         if not shaped:
@@ -127,12 +134,27 @@ class InThisWayLines(RepeatLines):
             after = work(needle, items)
             if isinstance(after, Misfit) or (target - after.total) * (target - needle.total) < 0:
                 return False
+            if change_said not in {None, after.total - needle.total}:
+                sentence = (
+                    f"The rows before this change the count by {after.total - needle.total:+d}, "
+                    f"the words say {change_said:+d}."
+                )
+                raise PatternError(Problem(sentence, 1, 1))
             made.append(spec_of(Instruction(items), replace(shaped[-1], label=prepared.label)))
             needle, before, last, since = after, last, items, 0
         for spec in made:
             self._work_spec(spec, 1, prepared)
             self._emit(Leaf(spec))
         return True
+
+    def _change_said(self, prepared: Prepared) -> int | None:
+        """Return by how many stitches a row is said to change the count: "cont to dec 8 sts"."""
+        change = prepared.first(ph.Change)
+        if not isinstance(change, ph.Change) or not _SO_MANY.match(prepared.line.text, change.at):
+            return None
+        number = amount_for(change.amount, self.size)[0] or 0
+        ends = 2 if change.place is ph.ChangePlace.EACH_END else 1
+        return number * ends * (1 if change.increases else -1)
 
     def _taken_on_trust(self, prepared: Prepared, target: int | None) -> None:
         """Carry what is not understood, with the count that the designer states."""
@@ -150,6 +172,17 @@ class InThisWayLines(RepeatLines):
         )  # fmt: skip
         self._emit(Leaf(self._work_spec(spec, 1, prepared)))
         self.trusted = True
+
+
+_SO_MANY = re.compile(r"(?:[a-z]+ to )?(?:dec|inc)[a-z']*\.? \d", re.IGNORECASE)
+_STEP = re.compile(r"\b(?P<number>\d+|[a-z]+) (?:more|fewer|less|extra) st", re.IGNORECASE)
+
+
+def _step_said(prepared: Prepared) -> int | None:
+    """Return by how many stitches each row differs from the last: "working 1 st less"."""
+    found = _STEP.search(prepared.line.text)
+    amount = amount_of(found["number"].casefold()) if found is not None else None
+    return amount[0] if amount is not None else None
 
 
 def next_like(before: tuple[Item, ...] | None, last: tuple[Item, ...]) -> tuple[Item, ...] | None:

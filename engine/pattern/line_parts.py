@@ -67,6 +67,34 @@ def amount_among(children: Iterable[Child]) -> Amount | None:
     return None
 
 
+def said_once(children: Iterable[Child]) -> None:
+    """Raise at two amounts, two ends or two numbers of times: one of them would be lost."""
+    seen: set[str] = set()
+    for child in children:
+        kind = _kind_of(child)
+        if kind and kind in seen:
+            at = getattr(child, "at", None)
+            raise PatternError(Problem(_TWICE.format(kind), 1, (at or 0) + 1))
+        seen.add(kind)
+
+
+_TWICE = "Two {}s stand here for one stitch; part them by a comma, or leave one out."
+
+
+def _kind_of(child: Child) -> str:
+    match child:
+        case tuple() | ph.HeldAmount():
+            return "number"
+        case ph.PhraseTimes():
+            return "number of time"
+        case StopWork() if child != StopWork():
+            return "end"
+        case ph.Remaining() | ph.Made():
+            return "end"
+        case _:
+            return ""
+
+
 def first_amount(children: Iterable[Child]) -> Amount:
     """Return the first amount among the parts; one if none is said."""
     return amount_among(children) or (1,)

@@ -126,8 +126,8 @@ def prepare(
     if kind in {LineKind.ROW, LineKind.EVENT}:
         row = row_of(_row_phrases(phrases))
         _not_every_row(phrases, row)
-        said = said if stated is not None else row.stated
-        if not row.items and not row.stated:
+        said = said if stated is not None else row.stated or row.changed
+        if not row.items and not said:
             raise PatternError(Problem("This line says nothing to be worked.", 1, 1))
     return Prepared(
         source,
@@ -169,6 +169,9 @@ def _nothing_dropped(kind: LineKind, line: ph.PhraseLine) -> None:
                 | Work()
             ):
                 sentence = "This is no part of the rows before it; write it as a line of its own."
+                raise PatternError(Problem(sentence, 1, phrase.at + 1))
+            case ph.PhraseTimes() | ph.Schedule() if kind is LineKind.STRETCH:
+                sentence = "It is not clear what is done so often."
                 raise PatternError(Problem(sentence, 1, phrase.at + 1))
             case ph.Change() if kind in {LineKind.STRETCH, LineKind.ROUTINE}:
                 raise PatternError(Problem(_SHAPED_ALONE, 1, phrase.at + 1))
@@ -453,8 +456,9 @@ def all_amounts(line: ph.PhraseLine, row: Row | None) -> Iterator[tuple[Amount, 
     """Yield every amount in a line, with where it stands."""
     if row is not None:
         yield from amounts(row.items)
-        if row.stated is not None:
-            yield row.stated.amount, row.stated.at
+        for said in (row.stated, row.changed):
+            if said is not None:
+                yield said.amount, said.at
         return
     for phrase in line.phrases:
         yield from _phrase_amounts(phrase)

@@ -16,6 +16,7 @@ from engine.pattern.hands import bound_off_places
 from engine.pattern.in_this_way_lines import InThisWayLines
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, prepare
+from engine.pattern.made_up import not_made_up
 from engine.pattern.needle import GAP, without_first
 from engine.pattern.notation import Hold, HoldWhich, Remark, amount_for
 from engine.pattern.on_hold import REST, WAITING
@@ -60,6 +61,11 @@ _GRAFTED = re.compile(
 _LAST_OF_ALL = re.compile(r"last|final|rem", re.IGNORECASE)
 
 
+_THESE_FORM = re.compile(
+    rf"^(?:these|last) {_NUMBER} (?:sts|stitches) (?:form|make)\b", re.IGNORECASE
+)
+
+
 class AfterwardsLines(InThisWayLines):
     """Does what the free words of a line mean, before or after its rows."""
 
@@ -88,7 +94,26 @@ class AfterwardsLines(InThisWayLines):
             return
         if len(prepared.phrases) == 1 or remarks[-1] is not prepared.phrases[0]:
             self._only_these(remarks[-1], prepared)
+        for remark in remarks:
+            self._these_form(remark, prepared)
+            if self.needle is not None and (
+                wrong := not_made_up(remark.text, self.needle.total, self.size)
+            ):
+                self._add_problem(wrong, prepared, prepared.label, None)
         self._secured(", ".join(remark.text for remark in remarks), prepared)
+
+    def _these_form(self, remark: Remark, prepared: Prepared) -> None:
+        """Compare "these 30 sts form the heel" with the stitches that are worked on."""
+        said, needle = _THESE_FORM.match(remark.text), self.needle
+        number = self._number(said["number"]) if said is not None else None
+        if needle is None or number is None:
+            return
+        there = needle.total - needle.behind
+        if number not in {there, needle.total, needle.behind}:
+            self._add_problem(
+                f"{there} stitches are worked on here, {number} are stated.",
+                prepared, prepared.label, there - number,
+            )  # fmt: skip
 
     # --- only some of the stitches -----------------------------------------------------------
 

@@ -13,6 +13,7 @@ from engine.pattern.line_parts import (
     amount_among,
     first_amount,
     problem_at,
+    said_once,
     stop_of,
     token_end,
     token_of,
@@ -58,6 +59,7 @@ class NeedlePhrases(LineParts):
         how: list[str] = []
         place: ph.PhrasePlace | None = None
         times: ph.PhraseTimes | None = None
+        said_once(children[1:])
         for part in children[1:]:
             match part:
                 case Token(type="EACH_PART"):
@@ -103,6 +105,7 @@ class NeedlePhrases(LineParts):
         amount = next((child for child in children if isinstance(child, tuple)), None)
         if amount is None:
             raise problem_at("Say how many stitches are cast on.", token_start(word))
+        said_once(children[1:])
         how = " ".join(
             str(child)
             for child in children[1:]
@@ -120,6 +123,7 @@ class NeedlePhrases(LineParts):
         amount = next((child for child in children if isinstance(child, tuple)), None)
         if amount is None:
             raise problem_at("Say how many stitches are picked up.", token_start(word))
+        said_once(children[1:])
         along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
         if _ALONG_BOTH.search(along):
             raise problem_at(
@@ -154,6 +158,7 @@ class NeedlePhrases(LineParts):
     def hold(self, children: list[Child]) -> Hold | TakeUp | ph.OnHolder:
         """Read "place next 20 sts on holder", "return held sts to needle"."""
         word = token_of(children[0])
+        said_once(children[1:])
         amount = amount_among(children)
         held = any(isinstance(child, ph.HeldAmount) for child in children)
         tokens = [child for child in children[1:] if isinstance(child, Token)]
@@ -219,6 +224,7 @@ class NeedlePhrases(LineParts):
 
     def count(self, children: list[Child]) -> ph.Stated:
         """Read "24 sts", "2 sts inc'd"."""
+        said_once(children)
         tails = " ".join(
             str(child)
             for child in children

@@ -29,6 +29,7 @@ from engine.pattern.line_parts import (
     LineParts,
     first_amount,
     problem_at,
+    said_once,
     token_of,
     token_start,
 )
@@ -180,6 +181,7 @@ class RowPhrases(LineParts):
     def change(self, children: list[Child]) -> ph.Change:
         """Read "dec 1 st each end"."""
         word = token_of(children[0])
+        said_once(children[1:])
         amount = next((child for child in children if isinstance(child, tuple)), (1,))
         if word.type == "WORKED_TOG" and "first" in word:
             children = [*children, ph.PhrasePlace(ph.ChangePlace.BEGINNING)]

@@ -17,6 +17,7 @@ from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, Un
 
 from engine.limits import LONGEST_LINE, MOST_DIGITS, MOST_NAMES, spend
 from engine.pattern.clauses_apart import closed_up, parted, without_dots, yarn_moved
+from engine.pattern.open_words import OPEN, work_in
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import PhraseLine
 from engine.pattern.problems import PatternError, Problem
@@ -92,7 +93,7 @@ class _Places:
     def process(self, stream: Iterator[Token]) -> Iterator[Token]:
         places = self.places
         for token in stream:
-            if token.type in SETTING_ASIDE:
+            if token.type in SETTING_ASIDE or token.type in OPEN or token.type == "PICOT_OFF":
                 _nothing_lost(token, places)
             if places is None:
                 yield token
@@ -106,12 +107,14 @@ class _Places:
 
 def _nothing_lost(token: Token, places: list[int] | None) -> None:
     """Raise at a live word among words that are set aside."""
-    found = live_word(token.type, str(token))
+    aside = token.type in SETTING_ASIDE
+    found = (live_word if aside else work_in)(token.type, str(token))
     if found is None:
         return
     at = (token.start_pos or 0) + found.start()
+    among = "words that are only set aside" if aside else "words that only name a place"
     sentence = (
-        f"'{found.group()}' stands among words that are only set aside, and it would be lost; "
+        f"'{found.group()}' stands among {among}, and it would be lost; "
         "write what is worked as a line of its own, and the rest as a note."
     )
     raise PatternError(Problem(sentence, 1, (places[at] if places is not None else at) + 1))
@@ -195,9 +198,17 @@ def too_much_of(text: str) -> Problem | None:
         return Problem(f"This line is too long; break it up below {LONGEST_LINE} characters.", 1, 1)
     if (long := _LONG_NUMBER.search(text)) is not None:
         return Problem(f"This number has more than {MOST_DIGITS} digits.", 1, long.start() + 1)
+    if (run := _NUMBERS_ON_END.search(text)) is not None:
+        return Problem("So many numbers stand here one after the other.", 1, run.start() + 1)
+    if (run := _NO_SIGN.search(text)) is not None:
+        sentence = f"Set a comma or a full stop: {MOST_WITHOUT_SIGN} characters have none."
+        return Problem(sentence, 1, run.start() + 1)
     return None
 
 
+MOST_WITHOUT_SIGN = 600
+_NUMBERS_ON_END = re.compile(r"(?:\d[\s.,:;/|()\[\]{}\N{EN DASH}x*-]{0,4}){120}")
+_NO_SIGN = re.compile(rf"[^,;.:()\[\]{{}}\n]{{{MOST_WITHOUT_SIGN}}}")
 _STEPS_OF_LINE = 20
 _LETTERS_OF_STEP = 4
 _LONG_NUMBER = re.compile(rf"\d{{{MOST_DIGITS + 1},}}")

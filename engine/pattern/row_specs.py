@@ -102,6 +102,17 @@ class RowSpecs(RowWork):
             side=heading.side if heading is not None else None, note=prepared.note,
         )  # fmt: skip
 
+    def _as_many_rows(self, prepared: Prepared, repeated: int) -> None:
+        """Compare "Rows 10-33: repeat rows 6-9 six more times" with the rows of the heading."""
+        times, heading = prepared.first(ph.PhraseTimes), prepared.line.heading
+        if not isinstance(times, ph.PhraseTimes) or heading is None:
+            return
+        number, rows = amount_for(times.amount, self.size)[0] or 0, len(heading.numbers)
+        right = {number, number - 1} if times.more is False else {number}
+        if rows and rows not in {each * repeated for each in right}:
+            sentence = f"These are {rows} rows, and {repeated} rows {number} times are not."
+            raise PatternError(Problem(sentence, 1, times.at + 1))
+
     def _specs_for_heading(
         self, prepared: Prepared, specs: dict[int, tuple[RowSpec, Prepared]]
     ) -> list[RowSpec]:
@@ -123,6 +134,7 @@ class RowSpecs(RowWork):
                         Problem(f"There is no row {missing[0]} to repeat here.", 1, 1)
                     )
                 own_side = heading.side if heading is not None else None
+                self._as_many_rows(prepared, len(said.numbers))
                 return [
                     replace(known[number], stated=None, side=own_side) for number in said.numbers
                 ]

@@ -14,6 +14,7 @@ from engine.pattern import phrases as ph
 from engine.pattern.notation import (
     NEEDLE,
     Along,
+    Amount,
     BindOff,
     CastOn,
     Group,
@@ -43,6 +44,7 @@ from engine.pattern.row_parts import (
     start_of_repeated,
     without_verbs,
 )
+from engine.pattern.stated import StatedCounts
 from engine.pattern.stitches import STITCHES, Kind
 
 ItemTypes = (
@@ -58,6 +60,8 @@ class Row:
 
     items: tuple[Item, ...]
     stated: ph.Stated | None = None
+    changed: ph.Stated | None = None
+    """By how many stitches the row changes the count, where that is stated beside the count."""
 
 
 def row_of(phrases: tuple[ph.Phrase, ...]) -> Row:
@@ -74,11 +78,12 @@ def _needle_by_needle(phrases: tuple[ph.Phrase, ...]) -> Row:
     """Return a round that is said needle by needle: "to end" is the end of the needle."""
     items: list[Item] = []
     stated: ph.Stated | None = None
+    changed: ph.Stated | None = None
     name, begun = f"{NEEDLE} 1", 0
     ends = [n for n, phrase in enumerate(phrases) if isinstance(phrase, ph.OnNeedle)]
     for end in [*ends, len(phrases)]:
         own = row_of(phrases[begun:end])
-        stated = own.stated or stated
+        stated, changed = own.stated or stated, own.changed or changed
         items.extend(_ended_at(item, name) for item in own.items)
         if end < len(phrases):
             here = phrases[end]
@@ -86,7 +91,7 @@ def _needle_by_needle(phrases: tuple[ph.Phrase, ...]) -> Row:
                 name = here.name
                 items.append(Remark(f"{name.capitalize()}:", here.at))
         begun = end + 1
-    return Row(tuple(items), stated)
+    return Row(tuple(items), stated, changed)
 
 
 def _ended_at(item: Item, needle: str) -> Item:
@@ -98,7 +103,8 @@ def _ended_at(item: Item, needle: str) -> Item:
 class _RowBuilder:
     def __init__(self) -> None:
         self.items: list[Item] = []
-        self.stated: ph.Stated | None = None
+        self.stated = StatedCounts()
+        self.on_cable: list[Amount] = []
         self.open: dict[str, int] = {}
         self.closed: dict[str, tuple[int, int]] = {}
         self.used: set[str] = set()
@@ -111,11 +117,15 @@ class _RowBuilder:
                 raise problem_in_row(
                     f"'{sign}' begins a repeat, but nothing says 'rep from {sign}'.", 0
                 )
-        return Row(items, self.stated)
+        if self.on_cable:
+            raise problem_in_row("Stitches are left on the cable needle.", 0)
+        return Row(items, self.stated.in_all(), self.stated.changed)
 
     def add(self, phrase: ph.Phrase) -> None:  # noqa: C901, PLR0912, PLR0915 (a case a phrase)
         match phrase:
             case Work():
+                if "from cn" in phrase.how:
+                    self._from_cable(phrase)
                 self.items.append(self._coloured(phrase))
             case ph.Bare():
                 item = phrase.item
@@ -138,9 +148,9 @@ class _RowBuilder:
             case ph.ColourChange():
                 self.colour = phrase.colour
             case ph.Stated():
-                self.stated = phrase
+                self.stated.state(phrase)
             case ph.BareNumber():
-                self.stated = ph.Stated(phrase.amount, at=phrase.at)
+                self.stated.state(ph.Stated(phrase.amount, at=phrase.at))
             case ph.OnHolder():
                 self._on_holder(phrase)
             case Hold(which=HoldWhich.ALL, amount=None) if self._just_worked():
@@ -152,7 +162,7 @@ class _RowBuilder:
             case ph.ShapingManner() | ph.SideFacing() | ph.Evenly() | ph.EveryRow():
                 pass
             case ph.UntilCount():
-                self.stated = ph.Stated(phrase.amount, at=phrase.at)
+                self.stated.state(ph.Stated(phrase.amount, at=phrase.at))
             case ph.Change():
                 add_change(self.items, phrase)
             case ph.AcrossHeld():
@@ -168,7 +178,7 @@ class _RowBuilder:
                 self._end_with()
             case ph.AlsoPickedUp():
                 if not any(isinstance(item, PickUp) for item in self.items):
-                    self.stated = ph.Stated(phrase.amount, at=phrase.at)
+                    self.stated.part(phrase.amount)
                 else:
                     self.items.append(PickUp(phrase.amount, phrase.along, phrase.at))
             case ph.OnNeedle():
@@ -249,7 +259,9 @@ class _RowBuilder:
             inner.add(part)
         row = inner.row()
         if row.stated is not None:
-            self.stated = row.stated
+            self.stated.state(row.stated)
+        if row.changed is not None:
+            self.stated.state(row.changed)
         body = row.items
         if not body:
             self.colour = inner.colour
@@ -275,8 +287,9 @@ class _RowBuilder:
         last = self.items[-1] if self.items else None
         match alone:
             case ph.PhraseTimes() if isinstance(last, Along):
-                if not last.star:
+                if not last.star or last.stop.kind not in {StopAt.END, StopAt.REST}:
                     raise problem_in_row("It is not clear what is done so often.", alone.at)
+                self.items[-1] = Group(last.body, alone.amount, star=True, at=last.at)
             case ph.PhraseTimes() | ph.Change():
                 self.add(alone)
             case ph.RepeatFrom() if alone.said:
@@ -460,10 +473,21 @@ class _RowBuilder:
         """Like "sl2 onto cn, k2, k2 from cn": the slipped ones are worked later."""
         last = self.items[-1] if self.items else None
         slipped = isinstance(last, Work) and last.stitch.name == "sl"
-        if slipped or (isinstance(last, Hold) and last.which is HoldWhich.NEXT):
+        if isinstance(last, Work) and slipped:
+            self.on_cable.append(last.amount)
+            self.items.pop()
+            return
+        if isinstance(last, Hold) and last.which is HoldWhich.NEXT and last.amount is not None:
+            self.on_cable.append(last.amount)
             self.items.pop()
             return
         raise problem_in_row("Say how many stitches are slipped onto the cable needle.", phrase.at)
+
+    def _from_cable(self, work: Work) -> None:
+        """Compare "k2 from cn" with the stitches that were slipped onto it."""
+        if work.amount not in self.on_cable:
+            raise problem_in_row("Not so many stitches are on the cable needle.", work.at)
+        self.on_cable.remove(work.amount)
 
     def _in_pattern(self, phrase: ph.InPattern) -> None:
         """Like "Work 5 in patt", "patt as set to end": the words before it say how many."""

@@ -66,6 +66,11 @@ def _cast_on_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
 def _again(phrases: Sequence[ph.Phrase]) -> tuple[tuple[ph.Phrase, ...], ...]:
     """Return "[purl 1 row, knit 1 row] 3 times" as its stretches and their repeating."""
     match phrases:
+        case (*body, ph.PhraseTimes(more=None | False) as times) if (
+            sum(isinstance(one, ph.HowManyRows) for one in body) > 1
+        ):
+            fewer = tuple(number and number - 1 for number in times.amount)
+            return _stretches_again(body, ph.PhraseTimes(fewer, more=True, at=times.at), ())
         case (ph.Bracket(stop=None, into=None, times=ph.PhraseTimes() as times) as bracket, *tail):
             pass
         case _:

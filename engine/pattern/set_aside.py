@@ -14,7 +14,7 @@ import re
 SETTING_ASIDE = frozenset(("REMARK", "FOR_WHAT", "CAST_ON_FREED", "LEAD", "LEAD_NAME"))
 """The words of the grammar whose text is kept and not worked."""
 
-_NUMBERS = (
+NUMBER_WORDS = (
     "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen"
     "|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty|once|twice|thrice|half|pair"
 )
@@ -28,7 +28,7 @@ LIVE = re.compile(
     r"|wrap\w*|hold(?:s|er|ers)?|omit\w*|skip\w*|drop\w*|work(?:ing|ed)?|rep|repeating|evenly"
     r"|leave|leaving|place|placing|put|transfer\w*|return\w*|unworked|waste|spare|join\w*"
     r"|rejoin\w*"
-    rf"|{_NUMBERS})(?![a-z])"
+    rf"|{NUMBER_WORDS})(?![a-z])"
 )
 """Words that name a stitch, an amount, a row, a side or a needle, or what is done to one."""
 
@@ -283,7 +283,7 @@ _LIVE_FINISHING = re.compile(
     r"\d|(?<![a-z])(?:sts?|stitch(?:es)?|rows?|rnds?|k|p|knit|purl|tog|inc\w*|dec\w*|bind"
     r"|cast|bo|co"
     r"|pick\w*|slip\w*|sl|turn\w*|hold\w*|leav\w*|place|placing|put|work\w*|unworked|every"
-    rf"|{_NUMBERS})(?![a-z])"
+    rf"|{NUMBER_WORDS})(?![a-z])"
 )
 """A seam has ends, edges and two sides: these are no live words when a piece is made up."""
 

@@ -231,7 +231,9 @@ def _times(
         times_said = amount_for(clause.times.amount, size)[0]
         if times_said is None:
             return None
-        more = clause.times.more and clause.schedule.also_next
+        more = clause.times.more and (
+            clause.schedule.also_next or clause.schedule.first not in {None, 1, 2}
+        )
         several = clause.schedule.times
         if several is not None and not clause.schedule.also_next:
             return times_said * (amount_for(several, size)[0] or 0)

@@ -12,8 +12,9 @@ from engine.pattern.headings import HeadingKind, Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.needle import count_map
 from engine.pattern.notation import amount_for
+from engine.pattern.problems import PatternError, Problem
 from engine.pattern.routines import AS_SET, routine
-from engine.pattern.shaping import What, clauses, progressions
+from engine.pattern.shaping import Clause, What, clauses, progressions
 from engine.pattern.tree import (
     Progression,
     RowSpec,
@@ -43,8 +44,13 @@ class ShapingLines(StretchLines):
         found = clauses(prepared.phrases, self.size, self._markers())
         self._schedule(found, prepared, until)
 
-    def _schedule(self, found: list, prepared: Prepared, until: ph.Phrase | None) -> None:  # type: ignore[type-arg]
+    def _schedule(self, found: list[Clause], prepared: Prepared, until: ph.Phrase | None) -> None:
         count = self.needle.total if self.needle is not None else None
+        found = self._in_all_or_more(found, prepared)
+        stretches = [one for one in prepared.phrases if isinstance(one, ph.HowManyRows)]
+        if len(stretches) > 1:
+            sentence = "Write each of these rows, and the row that is shaped, as a line of its own."
+            raise PatternError(Problem(sentence, 1, stretches[1].at + 1))
         said = prepared.first(ph.HowManyRows)
         whole = amount_for(said.amount, self.size)[0] if isinstance(said, ph.HowManyRows) else None
         only = whole if len(found) == 1 else None
@@ -75,6 +81,17 @@ class ShapingLines(StretchLines):
             self._open(chosen, until, prepared, shapings)
             return
         rows = max(shaping.last for shaping in shapings)
+        if whole and rows_after_shaping(prepared):
+            if len(made) > 1:
+                sentence = "Write each of these shapings and the rows between as a line of its own."
+                raise PatternError(Problem(sentence, 1, found[-1].at + 1))
+            rows += whole
+        elif whole and rows > whole and until is None:
+            sentence = f"What is shaped here takes {rows} rows, the words say {whole}."
+            raise PatternError(Problem(sentence, 1, 1))
+        elif whole and whole > 1 and _on_one_row(found) and not _which_row_said(prepared):
+            sentence = "On which of these rows is it shaped? Write that row as a line of its own."
+            raise PatternError(Problem(sentence, 1, 1))
         if whole and any(
             isinstance(one, ph.Schedule | ph.EveryRow)
             or (isinstance(one, ph.Evenly) and one.first_row)
@@ -82,6 +99,31 @@ class ShapingLines(StretchLines):
         ):
             rows = max(rows, whole)
         self._closed_stretch(chosen, rows, shapings, prepared)
+
+    def _in_all_or_more(self, found: list[Clause], prepared: Prepared) -> list[Clause]:
+        """
+        Settle whether "next and every foll 4th row 5 times" is five in all, or five more.
+
+        Both are said (common practice, no source): only the count that is stated can tell.
+        """
+        unsure = [n for n, clause in enumerate(found) if _unsure(found, n, prepared)]
+        if not unsure or self.needle is None:
+            return found
+        at = unsure[0]
+        clause, stated = found[at], self._stated_numbers(prepared)[0]
+        number = amount_for(clause.times.amount, self.size)[0] if clause.times else None
+        if not number or len(unsure) > 1 or stated is None:
+            sentence = "Is the first time one of these? Say 'in all' or 'more', or state the count."
+            raise PatternError(Problem(sentence, 1, clause.at + 1))
+        alone = clause.schedule.times is None and _first_apart(found, at)
+        for more in (0, 1):
+            times = number + more - (1 if alone else 0)
+            settled = replace(clause, times=ph.PhraseTimes((times,), more=False, at=clause.at))
+            tried = [*found[:at], settled, *found[at + 1 :]]
+            made = progressions(tried, self.size, self.needle.total, endless=True)
+            if self.needle.total + sum(one.change * one.times for one in made) == stated:
+                return tried
+        return found
 
     def _side_of_first(self, prepared: Prepared) -> Side | None:
         """Return the side of the first row of a line; None in the round or where nobody knows."""
@@ -160,6 +202,52 @@ class ShapingLines(StretchLines):
         stated, change_said = self._stated_numbers(prepared)
         spec = RowSpec(Instruction(), prepared.label, 0, stated=stated, stated_change=change_said)
         self._compare(spec, before, 1, prepared)
+
+
+def rows_after_shaping(prepared: Prepared) -> bool:
+    """Whether plain rows follow a shaping that is worked once: "dec 1 st each end, k 3 rows"."""
+    phrases = prepared.phrases
+    rows = next(n for n, one in enumerate(phrases) if isinstance(one, ph.HowManyRows))
+    before = phrases[:rows]
+    changed = [n for n, one in enumerate(before) if isinstance(one, ph.Change)]
+    often = (ph.Schedule, ph.EveryRow, ph.PhraseTimes)
+    if not changed or any(isinstance(one, often) for one in phrases):
+        return False
+    return isinstance(before[-1], ph.Bare | ph.InPattern) and len(before) - 1 > changed[-1]
+
+
+def _unsure(found: list[Clause], at: int, prepared: Prepared) -> bool:
+    """Whether the times of a clause may or may not count the row that is named before them."""
+    clause = found[at]
+    schedule, times = clause.schedule, clause.times
+    if times is None or times.more is not None or not schedule.every or schedule.times is not None:
+        return False
+    if schedule.also_next or schedule.first not in {None, 1}:
+        return True
+    if not _first_apart(found, at):
+        return False
+    return _only_and(prepared.line.text[found[at - 1].at : clause.at + len("then")])
+
+
+def _first_apart(found: list[Clause], at: int) -> bool:
+    """Whether the clause before is one row alone: "the 3rd row and every foll 4th row"."""
+    before = found[at - 1].schedule if at else None
+    return before is not None and before.times == (1,) and before.every is None
+
+
+def _on_one_row(found: list[Clause]) -> bool:
+    return all(
+        clause.schedule.first == 1 and clause.schedule.times == (1,) and clause.until is None
+        for clause in found
+    )
+
+
+def _which_row_said(prepared: Prepared) -> bool:
+    return any(
+        isinstance(one, ph.Schedule | ph.EveryRow | ph.PhraseTimes)
+        or (isinstance(one, ph.Evenly) and one.first_row)
+        for one in prepared.phrases
+    )
 
 
 def _first_counted(prepared: Prepared) -> Prepared:

@@ -13,6 +13,7 @@ from engine.pattern.line_parts import (
     LineParts,
     first_amount,
     problem_at,
+    said_once,
     stop_of,
     token_of,
     token_start,
@@ -89,6 +90,7 @@ class StitchPhrases(LineParts):
         made: ph.Made | None = None
         held: Amount | None = None
         whose = whence = ""
+        said_once(parts)
         for part in parts:
             match part:
                 case StopWork() | ph.Remaining():
@@ -243,6 +245,7 @@ class StitchPhrases(LineParts):
         return children[1]
 
     def _repeat(self, sign: str, word: Token, parts: list[Child], *, said: bool) -> ph.RepeatFrom:
+        said_once(parts)
         stops = (stop_of(part) for part in parts if isinstance(part, StopWork | ph.Remaining))
         stop = next(stops, None)
         times = next((part for part in parts if isinstance(part, ph.PhraseTimes)), None)

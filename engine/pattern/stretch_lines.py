@@ -76,7 +76,7 @@ class StretchLines(RowLines):
             self._open(chosen, until, prepared)
             return
         if isinstance(rows, ph.HowManyRows):
-            number = amount_for(rows.amount, self.size)[0]
+            number = self._rows_in_all(prepared)
             if not number:
                 return
             self._closed_stretch(chosen, number, (), prepared)
@@ -85,6 +85,14 @@ class StretchLines(RowLines):
             self._row_line(replace(prepared, kind=LineKind.STRETCH))
             return
         raise PatternError(Problem("Say for how many rows, or until what it measures.", 1, 1))
+
+    def _rows_in_all(self, prepared: Prepared) -> int:
+        """Return how many rows a stretch has: "knit 2 rows A, 2 rows B" are four."""
+        said = [one for one in prepared.phrases if isinstance(one, ph.HowManyRows)]
+        if len(said) > 1 and not any(isinstance(one, ph.ColourChange) for one in prepared.phrases):
+            sentence = "Write each of these stretches of rows as a line of its own."
+            raise PatternError(Problem(sentence, 1, said[1].at + 1))
+        return sum(amount_for(one.amount, self.size)[0] or 0 for one in said)
 
     def _closed_stretch(
         self,

@@ -74,6 +74,40 @@ COUNTED: list[tuple[int, list[str], int | None]] = [
     (36, ["Dec 1 st at each end of the 3rd row and of every foll 4th row 5 times in all"], 26),
     (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times more"], 24),
     (36, ["Dec 1 st at each end of 3rd and foll 4th row"], 32),
+    # in all, or more? only a stated count can tell
+    (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times"], None),
+    (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times. 26 sts"], 26),
+    (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times. 24 sts"], 24),
+    (36, ["Dec 1 st at each end of 3rd and every foll 4th row 5 times in all"], 26),
+    (36, ["Dec 1 st at each end of 3rd and every foll 4th row 5 times more"], 24),
+    (36, ["Dec 1 st at each end of next and every foll 4th row 5 times"], None),
+    # a number beside a number, a change beside a count, parts beside the whole
+    (36, ["Row 1: k 21 15"], None),
+    (36, ["Row 1: k twenty one twenty one"], None),
+    (36, ["Row 1: k1, m1, k to end (3 sts inc; 37 sts)"], None),
+    (36, ["Row 1: k1, m1, k to end (1 st inc; 37 sts)"], 37),
+    (48, ["Row 1: (k4, p2) to end of row (7 times)"], None),
+    (48, ["Row 1: (k4, p2) to end of row (8 times)"], 48),
+    (36, ["Row 1: sl 2 to cn and hold in front, k2, k3 from cn, k to end"], None),
+    (36, ["Row 1: sl 2 to cn and hold in front, k2, k2 from cn, k to end"], 36),
+    (36, ["Row 1: k to end. 36 sts: 10 sts for each sleeve, 7 for front and 9 for back"], 36),
+    (36, ["Row 1: k to end. 36 sts: 10 sts for each sleeve, 7 for front and 8 for back"], None),
+    (36, ["Arrange sts on 3 needles: 12 sts on first, 12 on second and 12 on third"], 36),
+    (36, ["Arrange sts on 3 needles: 12 sts on first, 12 on second and 11 on third"], None),
+    # rows that would be lost
+    (36, ["Knit 2 rows, dec 4 sts evenly"], None),
+    (36, ["Knit one row, purl one row, dec 4 sts evenly, 3 times"], None),
+    (36, ["Row 1: k2tog, k to end", "Row 2: p", "Rows 3-10: Rep rows 1 and 2 three times"], None),
+    (36, ["Row 1: k2tog, k to end", "Row 2: p", "Rows 3-10: Rep rows 1 and 2 four times"], 31),
+    (
+        36,
+        [
+            "Row 1: k7, k2tog, k to end",
+            "Row 2: k6, k2tog, k to end",
+            "Cont to dec 3 sts in this way every row until 30 sts rem",
+        ],
+        None,
+    ),
 ]
 
 

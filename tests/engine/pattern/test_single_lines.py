@@ -17,7 +17,7 @@ LINES = [
     (60, "Cast on 12 sts at beg of next 2 rows", 84),
     (60, "Next row: patt 25, cast off next 10 sts, patt to end", 50),
     (50, "Inc 1 st at each end of 5th and every foll 8th row until there are 70 sts", 70),
-    (46, "Dec 1 st at beg of next row and every following alternate row 5 times", 40),
+    (46, "Dec 1 st at beg of next row and every following alternate row 5 times more", 40),
     (30, "Dec 1 st at neck edge on next 4 rows then on foll 3 alt rows", 23),
     (40, "Row 9: k4, kfb, k to last 5 sts, kfb, k4. (2 sts increased)", 42),
     (40, "Row 1: Sl 1, k1, psso, k to last 2 sts, k2tog", 38),
