@@ -106,3 +106,9 @@ class DamagedJournalError(JournalError):
         if not self.copy:
             return super().__str__()
         return f'{super().__str__()} Or "walesong restore" puts the copy of {self.copy} in place.'
+
+
+class LostJournalError(DamagedJournalError):
+    """The file was there and is not any more, but a dated copy of it is."""
+
+    remedy = "To begin anew, take the folder of its copies away, too."

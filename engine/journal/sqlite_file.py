@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 from engine.journal.carving import carved, forgotten_commits
 from engine.journal.errors import (
     DamagedJournalError,
+    LostJournalError,
     NewerJournalError,
     NotAJournalError,
     ReadOnlyJournalError,
@@ -83,6 +84,8 @@ def opened(path: Path, wait_s: float) -> Opened:
     with speaking(path), _with_copy(path):
         _finish_mending(path)
         look(path)
+        if not holds_something(path) and last_kept(path) is not None and dated_copies(path):
+            raise LostJournalError(f'The journal "{path}" is gone.')
         for place in (path.parent, path):
             if place.exists() and not may_write(place):
                 raise ReadOnlyJournalError(f'The journal "{path}" cannot be written there.')

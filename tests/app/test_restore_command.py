@@ -12,7 +12,7 @@ from app.pieces.journal_files import read_journal
 from app.session.clock import SetClock
 from app.session.dated_copies import begin_copy
 from engine.journal.copying import dated_copy
-from engine.journal.on_disk import beside, dated_copies
+from engine.journal.on_disk import COPIES, LAST, beside, dated_copies
 from engine.journal.sqlite import SqliteJournal
 from tests.made_up import CAP, knitted
 
@@ -58,6 +58,24 @@ def test_the_newest_dated_copy_takes_the_place_of_a_damaged_journal(
     assert f'kept as "{kept}"' in said
     assert read_journal(own) == tuple(knitted(30))
     assert kept.read_bytes() == damaged
+
+
+@pytest.mark.parametrize("empty", [False, True])
+def test_where_the_journal_is_gone_its_copy_is_offered_and_nothing_begun(
+    own: Path, capsys: pytest.CaptureFixture[str], *, empty: bool
+) -> None:
+    """A journal that was there and is not any more is not begun anew over the head of its copy."""
+    own.write_bytes(b"") if empty else own.unlink()
+    assert main(["knit", "--typed", "/dev/null", "--silent", "--journal", str(own)]) == 4
+    said = capsys.readouterr().err
+    assert f'The journal "{own}" is gone' in said
+    assert '"walesong restore" puts the copy of 2026-01-10 in place' in said
+    assert main(["restore", "--into", str(own)]) == 0
+    assert read_journal(own) == tuple(knitted(30))
+    own.unlink()
+    shutil.rmtree(beside(own, COPIES))
+    with SqliteJournal.open(own) as journal:  # as the sentence says: to begin anew
+        assert journal.records() == ()
 
 
 def test_a_whole_journal_is_not_set_back_by_itself(
@@ -131,6 +149,7 @@ def test_copies_are_kept_in_rotation_and_the_largest_stays(tmp_path: Path) -> No
     path = _journal(tmp_path / "hut.walesong", [*knitted(300), *knitted(300, CAP)])
     assert dated_copy(path, "2026-01-01") is not None
     path.unlink()
+    beside(path, LAST).unlink()  # so that it is not known to be gone
     _journal(path, knitted(3))
     for day in range(2, 16):
         assert dated_copy(path, f"2026-01-{day:02}") is not None
