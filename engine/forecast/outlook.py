@@ -113,8 +113,7 @@ class Outlook:
             cm, per_row, (zero, one, two), unit = runs[at]
             variance = zero + far * (one + far * two)
             variance += unit * (uneven * rows + walk * cube)
-            if variance < 0.0:  # rounding, where nothing in the measurements is like knitting
-                variance = 0.0
+            variance = max(variance, 0.0)  # rounding, where no measurement is like knitting
             short = target_cm - cm - far * per_row
             chance += weight * _erfc(short / _sqrt(2 * variance + _TINY))
         return 0.5 * chance

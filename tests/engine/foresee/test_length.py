@@ -188,9 +188,7 @@ def test_readings_that_no_swatch_agrees_with_are_survived() -> None:
     reading = LengthReading(999_998, 11.0, NEEDLE, "piece")
     prior = GaugePrior(9.99999, Fabric.RESTED, 0.03, "piece", "null")
     parts = [PartSpan("piece", 1, None)]
-    found = rows_left(
-        [reading, reading], parts, 999_998, 100.0, prior, target_fabric=Fabric.WASHED
-    )
+    found = rows_left([reading, reading], parts, 999_998, 100.0, prior, target_fabric=Fabric.WASHED)
     assert isinstance(found, CannotSay)
 
 
