@@ -52,9 +52,12 @@ class _Page:
         yield "</header>\n<main>"
         if sheet.warning:
             yield from self.box("problems", (sheet.warning, *sheet.problems), "box wrong")
+        if sheet.front is not None:
+            yield from self.figure(sheet.front, "front")
+        yield from self.materials()
+        yield from self.notes()
         if sheet.cautions:
             yield from self.box("cautions", sheet.cautions, "box")
-        yield from self.materials()
         yield from self.abbreviations()
         for heading, parts in (("stitch_patterns", sheet.stitch_patterns),):
             if parts:
@@ -62,8 +65,11 @@ class _Page:
                 for part in parts:
                     yield from self.part(part, "h3")
         yield from self.pieces()
-        yield from self.rest()
-        yield f'</main>\n<footer class="foot"><p>{escape(sheet.foot)}</p></footer>'
+        if sheet.care:
+            yield self.heading("care")
+            yield from _paragraphs(sheet.care)
+        foot = escape(" · ".join((*sheet.imprint, sheet.foot)))
+        yield f'</main>\n<footer class="foot"><p>{foot}</p></footer>'
         yield "</body>\n</html>"
 
     def heading(self, name: str) -> str:
@@ -120,20 +126,19 @@ class _Page:
         yield "</dl>"
 
     def pieces(self) -> Iterator[str]:
-        for piece in self.sheet.pieces:
+        for number, piece in enumerate(self.sheet.pieces):
             if piece.title:
                 yield f"<h2>{escape(piece.title)}</h2>"
-            yield from self.plans(piece)
-            yield (
-                self.heading("instructions")
-                if not piece.title
-                else (f"<h3>{escape(self.sheet.headings['instructions'])}</h3>")
-            )
+            yield self.subheading(piece, "instructions")
             if piece.cast_on:
                 yield f'<p class="cast-on">{escape(piece.cast_on)}</p>'
             for part in piece.parts:
                 yield from self.part(part, "h4" if piece.title else "h3")
-            if piece.fabric is not None:
+            if piece.finishing:
+                yield self.subheading(piece, "finishing")
+                yield from self.rows(piece.finishing)
+            yield from self.plans(piece)
+            if piece.fabric is not None and number:
                 yield self.subheading(piece, "fabric")
                 yield from self.figure(piece.fabric)
 
@@ -173,13 +178,18 @@ class _Page:
     def part(self, part: SheetPart, level: str) -> Iterator[str]:
         if part.title:
             yield f"<{level}>{escape(part.title)}</{level}>"
-        yield '<ul class="rows">'
-        for row in part.rows:
+        yield from self.rows(part.rows)
+
+    def rows(self, rows: Iterable[SheetRow]) -> Iterator[str]:
+        yield '<ul class="rows tick">' if self.sheet.handout else '<ul class="rows">'
+        for row in rows:
             yield f"<li>{' '.join(self.row(row))}</li>"
         yield "</ul>"
 
     @staticmethod
     def row(row: SheetRow) -> Iterator[str]:
+        if row.number:
+            yield f'<span class="number">{escape(row.number)}.</span>'
         if row.lead:
             yield f'<span class="lead">{escape(row.lead)}</span>'
         yield f'<span class="text">{escape(row.text)}</span>'
@@ -194,7 +204,7 @@ class _Page:
         for problem in row.problems:
             yield f'<span class="problem">{escape(problem)}</span>'
 
-    def rest(self) -> Iterator[str]:
+    def notes(self) -> Iterator[str]:
         sheet = self.sheet
         if sheet.facts:
             yield self.heading("notes")
@@ -202,9 +212,6 @@ class _Page:
             for label, text in sheet.facts:
                 yield f"<dt>{escape(label)}</dt><dd>{escape(text)}</dd>"
             yield "</dl>"
-        if sheet.care:
-            yield self.heading("care")
-            yield from _paragraphs(sheet.care)
 
 
 def _paragraphs(lines: Iterable[str], style: str = "") -> Iterator[str]:

@@ -46,9 +46,6 @@ class _Text:
             yield self.heading("problems")
             yield [f"**{escaped(sheet.warning)}**"]
             yield _listed(sheet.problems)
-        if sheet.cautions:
-            yield self.heading("cautions")
-            yield _listed(sheet.cautions)
         yield from self.measurements()
         for piece in sheet.pieces:
             if piece.schematic is not None:
@@ -62,6 +59,12 @@ class _Text:
         if sheet.gauge:
             yield self.heading("gauge")
             yield from ([escaped(line)] for line in sheet.gauge)
+        if sheet.facts:
+            yield self.heading("notes")
+            yield [f"- **{escaped(label)}:** {escaped(text)}" for label, text in sheet.facts]
+        if sheet.cautions:
+            yield self.heading("cautions")
+            yield _listed(sheet.cautions)
         if sheet.abbreviations:
             yield self.heading("abbreviations")
             yield [
@@ -98,6 +101,14 @@ class _Text:
         if piece.title:
             yield [f"## {escaped(piece.title)}"]
             level = "###"
+        yield self.heading("instructions", level)
+        if piece.cast_on:
+            yield [escaped(piece.cast_on)]
+        for part in piece.parts:
+            yield from self.part(part, f"{level}#")
+        if piece.finishing:
+            yield self.heading("finishing", level)
+            yield [line for row in piece.finishing for line in self.row(row)]
         if piece.charts:
             yield self.heading("charts", level)
             yield [escaped(piece.chart_reading)]
@@ -107,20 +118,15 @@ class _Text:
                 if chart.figure.captions:
                     yield [escaped(" ".join(chart.figure.captions))]
             yield [f"- `{entry.letter}` {escaped(entry.words)}" for entry in piece.key]
-        yield self.heading("instructions", level)
-        if piece.cast_on:
-            yield [escaped(piece.cast_on)]
-        for part in piece.parts:
-            yield from self.part(part, f"{level}#")
 
     def part(self, part: SheetPart, level: str) -> Iterator[list[str]]:
         if part.title:
             yield [f"{level} {escaped(part.title)}"]
         yield [line for row in part.rows for line in self.row(row)]
 
-    @staticmethod
-    def row(row: SheetRow) -> Iterator[str]:
-        words = [f"**{escaped(row.lead)}**"] if row.lead else []
+    def row(self, row: SheetRow) -> Iterator[str]:
+        words = [rf"{row.number}\."] if row.number else []
+        words += [f"**{escaped(row.lead)}**"] if row.lead else []
         words.append(escaped(row.text))
         if row.about:
             words.append(f"({escaped(row.about)})")
@@ -128,7 +134,7 @@ class _Text:
             words.append(f"— **{escaped(row.count)}**")
         if row.mark:
             words.append(f"**[{escaped(row.mark)}]**")
-        yield f"- {' '.join(words)}"
+        yield f"- {'[ ] ' if self.sheet.handout else ''}{' '.join(words)}"
         if row.note:
             yield f"  *{escaped(row.note)}*"
         for problem in row.problems:
@@ -136,14 +142,11 @@ class _Text:
 
     def rest(self) -> Iterator[list[str]]:
         sheet = self.sheet
-        if sheet.facts:
-            yield self.heading("notes")
-            yield [f"- **{escaped(label)}:** {escaped(text)}" for label, text in sheet.facts]
         if sheet.care:
             yield self.heading("care")
             yield from ([escaped(line)] for line in sheet.care)
         yield ["---"]
-        yield [escaped(sheet.foot)]
+        yield [escaped(" · ".join((*sheet.imprint, sheet.foot)))]
 
 
 def sentences(lines: Iterable[str]) -> str:

@@ -40,19 +40,29 @@ def draw_chart(chart: Chart, signs: Signs, describes: str, *, mirrored: bool = F
     """Draw a chart; `mirrored` turns what leans, for a chart that has been mirrored."""
     width = chart.columns * CELL
     height = len(chart.rows) * CELL
+    # Numbers for several sizes ("15 (17, 19)") take more room than one.
+    left, right = (_margin(chart, leftwards=leftwards) for leftwards in (False, True))
     shapes: list[Shape] = []
     for index, row in enumerate(chart.rows):
         top = height - (index + 1) * CELL + 1
-        shapes += _row(row, top, signs, mirrored=mirrored)
-    shapes += _frame(chart, height)
-    shapes += _stitch_numbers(chart, height, mirrored=mirrored)
-    return Drawing(width + 2 * _MARGIN, height + 1 + _FOOT, tuple(shapes), describes)
+        shapes += _row(row, left, top, signs, mirrored=mirrored)
+    shapes += _frame(chart, left, height)
+    shapes += _stitch_numbers(chart, left, height, mirrored=mirrored)
+    return Drawing(width + left + right, height + 1 + _FOOT, tuple(shapes), describes)
 
 
-def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator[Shape]:
+def _margin(chart: Chart, *, leftwards: bool) -> float:
+    """Return the room beside a chart for the numbers of the rows that begin there."""
+    longest = max((len(row.label) for row in chart.rows if row.leftwards is leftwards), default=0)
+    return max(_MARGIN, longest * _NUMBER * 0.56 + 3)
+
+
+def _row(
+    row: ChartRow, margin: float, top: float, signs: Signs, *, mirrored: bool
+) -> Iterator[Shape]:
     column = row.indent
     for cell in row.cells:
-        left = _MARGIN + column * CELL
+        left = margin + column * CELL
         sign = signs.sign(cell.mark)
         yield _square(left, top, cell.width, _fill(sign))
         yield from sign_shapes(sign, left, top, cell.width, mirrored=mirrored)
@@ -60,10 +70,10 @@ def _row(row: ChartRow, top: float, signs: Signs, *, mirrored: bool) -> Iterator
     # The number stands at the side where the row begins.
     base = top + CELL / 2 + _NUMBER * 0.36
     if row.leftwards:
-        x = _MARGIN + column * CELL + 1.5
+        x = margin + column * CELL + 1.5
         yield Words(x, base, row.label, _NUMBER, Anchor.START)
     else:
-        x = _MARGIN + row.indent * CELL - 1.5
+        x = margin + row.indent * CELL - 1.5
         yield Words(x, base, row.label, _NUMBER, Anchor.END)
 
 
@@ -77,22 +87,24 @@ def _square(left: float, top: float, width: int, fill: str = "") -> Area:
     return Area(corners, fill, SOFT, 0.2)
 
 
-def _frame(chart: Chart, height: float) -> Iterator[Shape]:
+def _frame(chart: Chart, margin: float, height: float) -> Iterator[Shape]:
     if chart.frame is None:
         return
-    left = _MARGIN + chart.frame[0] * CELL
+    left = margin + chart.frame[0] * CELL
     right = left + chart.frame[1] * CELL
     yield Area(((left, 1), (right, 1), (right, height + 1), (left, height + 1)), "", INK, 0.9)
 
 
-def _stitch_numbers(chart: Chart, height: float, *, mirrored: bool) -> Iterator[Shape]:
+def _stitch_numbers(
+    chart: Chart, margin: float, height: float, *, mirrored: bool
+) -> Iterator[Shape]:
     """Draw the numbers of the stitches, from the side where the first row begins."""
     columns = chart.columns
     for stitch in range(1, columns + 1):
         if columns > 12 and stitch % 5 and stitch != 1:  # noqa: PLR2004 (every fifth is enough)
             continue
         at = stitch - 1 if mirrored else columns - stitch
-        x = _MARGIN + (at + 0.5) * CELL
+        x = margin + (at + 0.5) * CELL
         yield Words(x, height + 1 + 3.6, str(stitch), 2.6, ink=SOFT)
 
 
@@ -195,6 +207,7 @@ def _crossing(crossing: Crossing, left: float, top: float, *, mirrored: bool) ->
 def chart_in_letters(chart: Chart, signs: Signs) -> tuple[str, ...]:
     """Return the lines of a chart in letters, the top row first."""
     lines = []
+    wide = max(3, *(len(row.label) for row in chart.rows))
     left, right = _frame_letters(chart)
     for row in reversed(chart.rows):
         squares = [" "] * row.indent
@@ -206,7 +219,7 @@ def chart_in_letters(chart: Chart, signs: Signs) -> tuple[str, ...]:
             body += ("[" if at == left else " ") if at else ("[" if left == 0 else "")
             body += square + ("]" if at == right else "")
         first, last = ("", row.label) if row.leftwards else (row.label, "")
-        lines.append(f"{first:>3}  {body}  {last:>3}".rstrip())
+        lines.append(f"{first:>{wide}}  {body}  {last:>{wide}}".rstrip())
     return tuple(lines)
 
 

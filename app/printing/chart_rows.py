@@ -129,7 +129,7 @@ def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
 
     Where a part has no numbers at all its rows are counted, as long as their number is known.
     """
-    if not any(_own_numbers(row.place.label) for row in rows):
+    if not any(own_numbers(row.place.label) for row in rows):
         counted = True
         for below, row in zip((None, *rows), rows, strict=False):
             # How many rows an open part takes is only estimated: nobody can count after it.
@@ -138,9 +138,9 @@ def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
             yield row.place.row_in_section if counted else 0
         return
     last = 0
-    highest = [max(_own_numbers(row.place.label), default=0) for row in rows]
+    highest = [max(own_numbers(row.place.label), default=0) for row in rows]
     for at, row in enumerate(rows):
-        own = _own_numbers(row.place.label)
+        own = own_numbers(row.place.label)
         if not own and max(highest[at:]) <= last:
             yield 0  # after the last row with a number
             continue
@@ -150,7 +150,7 @@ def _numbers(rows: Sequence[WalkedRow]) -> Iterator[int]:
         yield last
 
 
-def _own_numbers(label: str) -> list[int]:
+def own_numbers(label: str) -> list[int]:
     """Return the numbers that a heading gives: "Rows 1, 3 and 5", "Rnds 13-44", "2nd row".
 
     Of "Row 2 and all WS rows" and "Rnd 11 and every other rnd to rnd 21" only the first one.

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
+from app.printing.handout import handout_of
 from app.printing.instructions import Instructions
 from app.printing.materials import gauge_lines, needle_lines, own_unit
 from app.printing.measured import (
@@ -21,6 +22,7 @@ from app.printing.pictures import Pictures
 from app.printing.sheet import Measurements, PatternSheet, PieceSheet
 from app.printing.walked import datum_of, walk
 from app.printing.wording import Abbreviation
+from app.wording import reply_wording
 from engine.facts.stated_gauge import read_stated_gauge
 from engine.pattern.phrases import UntilMeasures
 from engine.pattern.stitches import Kind
@@ -34,7 +36,10 @@ if TYPE_CHECKING:
     from engine.pattern import PatternDocument, SizeVerdict
     from engine.pattern.document import PieceText
 
-_TEXTS: Final = ("source", "designer", "note", "notes", "materials", "colours")
+_NOTES: Final = ("source", "note", "notes")
+_TEXTS: Final = (
+    *_NOTES, "designer", "copyright", "version", "date", "skill", "materials", "colours"
+)  # fmt: skip
 """Facts of a pattern file that are texts; the others are measurements."""
 _MOST_COLUMNS: Final = 5
 """The measurements of more sizes than that stand in one line instead of in columns."""
@@ -56,14 +61,20 @@ def compose(
     size: str | None = None,
     left_handed: bool = False,
     large: bool = False,
+    handout: bool = False,
 ) -> Composed:
     """Return the printed pattern of a document, for all its sizes or for one.
 
-    `left_handed` mirrors its pictures, `large` sets the words in them larger. A pattern that does
-    not add up is composed too, with a warning and its problems on the sheet; the caller decides
-    whether that is wanted. Raises KeyError for a size that it does not have.
+    `left_handed` mirrors its pictures, `large` sets the words in them larger, `handout` makes the
+    page for a class: one size, its rows in whole words. A pattern that does not add up is composed
+    too, with a warning and its problems on the sheet; the caller decides whether that is wanted.
+    Raises KeyError for a size that it does not have.
     """
-    return _Composer(document, data, size, left_handed=left_handed, large=large).composed()
+    composer = _Composer(
+        document, data, size, left_handed=left_handed, large=large, handout=handout
+    )
+    made = composer.composed()
+    return replace(made, sheet=handout_of(made.sheet)) if handout else made
 
 
 class _Composer:
@@ -75,6 +86,7 @@ class _Composer:
         *,
         left_handed: bool,
         large: bool,
+        handout: bool,
     ) -> None:
         self.document = document
         self.data = data
@@ -90,7 +102,12 @@ class _Composer:
         self.verdicts: tuple[SizeVerdict, ...] = tuple(verdicts[number] for number in self.numbers)
         self.printer = LinePrinter(document, data.reader, self.number if document.sizes else None)
         self.instructions = Instructions(
-            document, self.verdicts, self.printer, data.wording, self.number
+            document,
+            self.verdicts,
+            self.printer,
+            data.wording,
+            self.number,
+            reply_wording().rows if handout else None,
         )
 
     def composed(self) -> Composed:
@@ -119,6 +136,7 @@ class _Composer:
             care=tuple(self.care_lines()),
             facts=tuple(self.fact_lines()),
             foot=self.say("text_mark", hash=document.text_hash[:8]),
+            imprint=tuple(self.imprint()),
         )
         warnings = dict.fromkeys(str(w) for verdict in self.verdicts for w in verdict.warnings)
         return Composed(sheet, (*warnings, *dict.fromkeys(self.remarks)))
@@ -138,7 +156,25 @@ class _Composer:
     def byline(self) -> Iterator[str]:
         for name, text in self.document.facts:
             if name == "designer":
-                yield self.say("byline", designer=text)
+                yield self.say("byline", designer=text.rstrip("."))
+
+    def wools(self, letters: Sequence[str]) -> tuple[str, ...]:
+        """Return the colours in which the yarns with these letters are drawn."""
+        document = self.document
+        said = dict(document.facts).get("colours", "")
+        return tuple(one.hex for one in self.data.wools.of(document.title, said, letters))
+
+    def imprint(self) -> Iterator[str]:
+        """Say which text it is and whose, as far as the designer says so."""
+        said = dict(self.document.facts)
+        if "version" in said:
+            yield self.say("version", version=said["version"])
+        if "date" in said:
+            yield said["date"]
+        if "copyright" in said:
+            own = said["copyright"]
+            marked = re.match(r"\s*(?:\u00a9|\(c\)|copyright\b)", own, re.IGNORECASE)
+            yield own if marked else self.say("copyright", owner=own)
 
     def size_lines(self) -> Iterator[str]:
         sizes = self.document.sizes
@@ -150,6 +186,9 @@ class _Composer:
         else:
             yield self.say("sizes", sizes=f"{sizes[0]} ({', '.join(sizes[1:])})")
             yield self.say("how_to_read", first=sizes[0], others=_listed(sizes[1:]))
+        for name, text in self.document.facts:
+            if name == "skill":
+                yield self.say("skill", level=text.rstrip("."))
         if self.left_handed:
             yield self.say("left_handed")
 
@@ -266,7 +305,7 @@ class _Composer:
 
     def fact_lines(self) -> Iterator[tuple[str, str]]:
         for name, text in self.document.facts:
-            if name in _TEXTS and name not in {"materials", "colours", "designer"}:
+            if name in _NOTES:
                 yield self.data.wording.labels[name], self.printed(text)
 
     # --- pieces ---------------------------------------------------------------------------------
@@ -299,15 +338,19 @@ class _Composer:
             large=self.large,
         )
         charts = pictures.charts()
+        parts, finishing = self.instructions.parts(
+            piece, [one.estimates for one in walked], pictures.counted()
+        )
         return PieceSheet(
             title=piece.title,
             cast_on=self.instructions.cast_on(piece),
-            parts=self.instructions.parts(piece, [one.estimates for one in walked]),
+            parts=parts,
             chart_reading=pictures.reading() if charts else "",
             schematic=pictures.schematic(gauge, own_unit(self.document.gauge)),
             charts=charts,
             key=pictures.key(),
-            fabric=pictures.fabric(),
+            fabric=pictures.fabric(self.wools),
+            finishing=finishing,
         )
 
     def abbreviations(
@@ -318,6 +361,8 @@ class _Composer:
         for part in (*patterns, *(part for piece in pieces for part in piece.parts)):
             for row in part.rows:
                 texts += [row.label, row.text, row.count, row.note]
+        for row in (row for piece in pieces for row in piece.finishing):
+            texts += [row.text, row.note]
         texts += [piece.cast_on for piece in pieces]
         whole = " \n".join(texts)
         own = [

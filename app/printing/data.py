@@ -7,11 +7,14 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from app import resources
+from app.display.theme import read_colour, read_theme
 from app.pieces.pattern_cache import row_reader
 from app.printing.signs import read_signs
+from app.printing.wools import Wools
 from app.printing.wording import read_wording
 from engine.plan.advice_tables import read_breaks, read_child_rules
 from engine.plan.tables import read_care, read_needles
+from engine.toml_text import toml_of
 
 if TYPE_CHECKING:
     from app.printing.signs import Signs
@@ -33,6 +36,7 @@ class PrintData:
     rest_stop: str
     child_rules: tuple[ChildRule, ...]
     reader: RowReader
+    wools: Wools
 
 
 @cache
@@ -51,4 +55,13 @@ def print_data() -> PrintData:
         rest_stop=rests.stop,
         child_rules=read_child_rules(resources.text("shared/tables/safety.toml")),
         reader=row_reader(),
+        wools=Wools(
+            read_theme(resources.text("shared/theme.toml")),
+            {
+                word: read_colour(str(colour))
+                for word, colour in toml_of(resources.text("shared/print/colours.en.toml"))[
+                    "colours"
+                ].items()
+            },
+        ),
     )

@@ -10,9 +10,11 @@ from app.drawings.lay_out import ROW_HEIGHT, lay_out
 from app.drawings.picture import Ink
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, Tile
 from app.drawings.strands import STRANDS
-from app.printing.shapes import Anchor, CurveShape, Drawing, Plain, Shape, Stamped, Words
+from app.printing.shapes import Anchor, Area, CurveShape, Drawing, Plain, Shape, Stamped, Words
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
     from app.drawings.fabric import DrawnStitch
     from app.drawings.picture import Picture, Quad
     from app.drawings.strands import Strand
@@ -21,17 +23,27 @@ _WIDEST_MM: Final = 150.0
 _HIGHEST_MM: Final = 110.0
 _STITCH_MM: Final = 3.4
 _NUMBERS: Final = 9.0
-_TONES: Final = (250, 120, 190, 70)
-"""Grey of the first yarn and of those after it, as unlike as can be: print has no colours."""
 _BEHIND: Final = 0.45
-_EDGE: Final = "#3c3c3c"
+_EDGE: Final = 0.38
+"""How dark the edge of a strand is, as a share of its wool's lightness."""
+_GROUND: Final = 0.5
+"""How dark the shade between the stitches is."""
 _FAINT: Final = "#c4c4c4"
 
 
 def draw_fabric(
-    rows: tuple[DrawnRow, ...], describes: str, *, left_handed: bool = False
+    rows: tuple[DrawnRow, ...],
+    describes: str,
+    wools: Callable[[tuple[str, ...]], tuple[str, ...]],
+    *,
+    left_handed: bool = False,
 ) -> Drawing:
-    """Draw rows of fabric, the lowest first; `left_handed` draws them the other way round."""
+    """
+    Draw rows of fabric, the lowest first; `left_handed` draws them the other way round.
+
+    `wools` gives the colour of each yarn by its letter. What print must tell apart stays apart on a
+    printer without colours: every strand has its dark edge.
+    """
     fabric = DrawnFabric(rows)
     picture = lay_out(mirrored(fabric) if left_handed else fabric)
     widest = picture.right - picture.left
@@ -39,10 +51,15 @@ def draw_fabric(
     stitch = min(_STITCH_MM, (_WIDEST_MM - 2 * _NUMBERS) / widest, _HIGHEST_MM / high)
     sheet = _Sheet(picture, stitch, fabric.colours)
     drawn = [quad for quad in picture.quads if quad.tile in STRANDS]
-    shapes = [sheet.placed(quad) for quad in drawn]
+    drawn_in = wools(fabric.colours or ("",))
+    shapes: list[Shape] = [*sheet.grounds(drawn, _darker(drawn_in[0], _GROUND))]
+    shapes += [sheet.placed(quad) for quad in drawn]
     marks = [*sheet.numbers()]
     used = dict.fromkeys((quad.tile, sheet.tone(quad)) for quad in drawn)
-    stamps = {_name(tile, tone): _stamp(tile, tone, stitch) for tile, tone in used}
+    stamps = {
+        _name(tile, tone): _stamp(tile, None if tone is None else drawn_in[tone], stitch)
+        for tile, tone in used
+    }
     return Drawing(sheet.width, sheet.height, (*shapes, *marks), describes, stamps)
 
 
@@ -97,8 +114,7 @@ class _Sheet:
         """Return in which tone a stitch is printed; None if it is not worked in its row."""
         if quad.ink is Ink.IDLE:
             return None
-        yarn = self.colours.index(quad.colour) if quad.colour in self.colours else 0
-        return yarn % len(_TONES)
+        return self.colours.index(quad.colour) if quad.colour in self.colours else 0
 
     def placed(self, quad: Quad) -> Stamped:
         """Return the stamp of a stitch; one that leans is sheared."""
@@ -114,6 +130,21 @@ class _Sheet:
             (wide, 0, lean_drawn, tall, self.x(foot_x), self.y(foot_y)),
         )
 
+    def grounds(self, quads: Sequence[Quad], shade: str) -> Iterator[Area]:
+        """Draw the shade behind each row, so that no paper shows between its stitches."""
+        rows: dict[float, list[Quad]] = {}
+        for quad in quads:
+            if quad.ink is not Ink.IDLE:
+                rows.setdefault(round(quad.corners[1], 2), []).append(quad)
+        for low, row in rows.items():
+            high = max(quad.corners[7] for quad in row)
+            inset = (high - low) * MARGIN_Y
+            left, right = _ends(row, 0, 2)
+            top_left, top_right = _ends(row, 6, 4)
+            y0, y1 = self.y(low + inset), self.y(high - inset)
+            corners = ((left, y0), (right, y0), (top_right, y1), (top_left, y1))
+            yield Area(tuple((self.x(x), y) for x, y in corners), shade, "", 0)
+
     def numbers(self) -> list[Shape]:
         """Draw the number of every fifth row, at the side where it begins."""
         numbers: list[Shape] = []
@@ -127,11 +158,17 @@ class _Sheet:
         return numbers
 
 
+def _ends(row: Sequence[Quad], left: int, right: int) -> tuple[float, float]:
+    """Return where the outermost stitches of a row are sure to lie, at their foot or their top."""
+    middles = [(quad.corners[left] + quad.corners[right]) / 2 for quad in row]
+    return min(middles) - 0.3, max(middles) + 0.3
+
+
 def _name(tile: Tile, tone: int | None) -> str:
     return tile.value if tone == 0 else f"{tile.value}-{'idle' if tone is None else tone}"
 
 
-def _stamp(tile: Tile, tone: int | None, stitch: float) -> tuple[Plain, ...]:
+def _stamp(tile: Tile, wool: str | None, stitch: float) -> tuple[Plain, ...]:
     """Return a stitch in millimetres, its lower left corner at the origin."""
     strands = STRANDS[tile]
     curves: list[Plain] = []
@@ -139,12 +176,12 @@ def _stamp(tile: Tile, tone: int | None, stitch: float) -> tuple[Plain, ...]:
         points = tuple((x * stitch, -y * ROW_HEIGHT * stitch) for x, y in strand.points)
         width = _thickness(strand) * stitch
         four = (points[0], points[1], points[2], points[3])
-        if tone is None:
+        if wool is None:
             curves += [CurveShape(four, width, _FAINT), CurveShape(four, width * 0.8, "#ffffff")]
         else:
             curves += [
-                CurveShape(four, width, _EDGE),
-                CurveShape(four, width * 0.66, _grey(strand, tone)),
+                CurveShape(four, width, _darker(wool, _EDGE)),
+                CurveShape(four, width * 0.66, _darker(wool, 1 - _BEHIND * (1 - strand.shade))),
             ]
     return tuple(curves)
 
@@ -153,7 +190,7 @@ def _thickness(strand: Strand) -> float:
     return strand.half * (1 + strand.thin)
 
 
-def _grey(strand: Strand, tone: int) -> str:
-    """Return the grey of a strand: one that lies behind is darker."""
-    level = int(_TONES[tone] * (1 - _BEHIND * (1 - strand.shade)))
-    return f"#{level:02x}{level:02x}{level:02x}"
+def _darker(wool: str, share: float) -> str:
+    """Return a colour at so much of its lightness: a strand that lies behind, or its edge."""
+    red, green, blue = (int(int(wool[at : at + 2], 16) * share) for at in (1, 3, 5))
+    return f"#{red:02x}{green:02x}{blue:02x}"

@@ -8,17 +8,20 @@ from typing import TYPE_CHECKING, Final
 
 from app.printing.chart import charts_of
 from app.printing.chart_drawing import chart_in_letters, draw_chart, draw_sign
+from app.printing.chart_rows import own_numbers
 from app.printing.fabric_drawing import cut_out, draw_fabric
 from app.printing.measured import computed, graded_measure
 from app.printing.outline import outline_of
 from app.printing.schematic import LARGE_TYPE, TYPE, draw_schematic
+from app.printing.shared_charts import shared
 from app.printing.sheet import ChartSheet, Illustration, KeyEntry
 from app.printing.squares import UNWORKED
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from app.printing.data import PrintData
+    from app.printing.shared_charts import SharedChart
     from app.printing.squares import Chart, ChartRow
     from app.printing.walked import Walked
     from engine.facts.stated_gauge import StatedGauge
@@ -103,26 +106,37 @@ class Pictures:
     # --- charts ---------------------------------------------------------------------------------
 
     def charts(self) -> tuple[ChartSheet, ...]:
-        """Return the charts; where sizes differ, one for each of them."""
-        found: dict[Chart, list[str]] = {}
-        for charts, size in zip(self._charts, self._sizes, strict=True):
-            for chart in charts:
-                found.setdefault(chart, []).append(size)
-        merged: dict[object, tuple[list[Chart], list[str]]] = {}
-        for chart, sizes in found.items():
-            alike, names = merged.setdefault(chart.drawn, ([], []))
-            alike += [chart] * len(sizes)
-            names += sizes
-        variants = Counter(alike[0].titles for alike, _ in merged.values())
-        shown: dict[tuple[str, ...], int] = {}
+        """Return the charts; where sizes differ too much, one for each of them."""
+        found = shared(self._charts)
+        variants = Counter(one.drawn.titles for one in found)
+        shown: Counter[tuple[str, ...]] = Counter()
         sheets = []
-        for alike, sizes in merged.values():
-            titles = alike[0].titles
-            shown[titles] = shown.get(titles, 0) + 1
+        for one in found:
+            shown[one.drawn.titles] += 1
             # Where every size has its own, the first one shows the principle.
-            if variants[titles] <= _MOST_VARIANTS or shown[titles] == 1:
-                sheets.append(self._chart(alike, sizes))
+            if variants[one.drawn.titles] <= _MOST_VARIANTS or shown[one.drawn.titles] == 1:
+                sheets.append(self._chart(one))
         return tuple(sheets)
+
+    def counted(self) -> dict[str, tuple[int, ...]]:
+        """
+        Return the sections whose rows have numbers only in their charts, with their rows a size.
+
+        Print gives the same numbers to their words.
+        """
+        charted = {
+            title
+            for charts in self._charts
+            for chart in charts
+            if any(row.number for row in chart.rows)
+            for title in chart.titles
+        }
+        found = {}
+        for title in charted:
+            rows = [[r for r in one.rows if r.place.section_title == title] for one in self._walked]
+            if not any(own_numbers(row.place.label) for of_size in rows for row in of_size):
+                found[title] = tuple(map(len, rows))
+        return found
 
     def reading(self) -> str:
         """Return how the charts of the piece are read."""
@@ -133,9 +147,10 @@ class Pictures:
             reading = f"{reading} {self._say(f'chart_turned{hand}')}"
         return reading
 
-    def _chart(self, charts: list[Chart], sizes: list[str]) -> ChartSheet:
-        """Return what is drawn alike for these sizes: one of the charts, with all their numbers."""
-        chart = charts[0]
+    def _chart(self, shared_chart: SharedChart) -> ChartSheet:
+        """Return what is drawn alike for some sizes: one of the charts, with all their numbers."""
+        chart, charts = shared_chart.drawn, list(shared_chart.own)
+        sizes = [self._sizes[size] for size in shared_chart.sizes]
         title = ", ".join(title for title in chart.titles if title) or self._title
         if self._parted(chart):
             numbers = [row.number for row in chart.rows if row.number]
@@ -158,6 +173,8 @@ class Pictures:
         seen = chart.mirrored() if self._left_handed else chart
         drawing = draw_chart(seen, self._signs, describes, mirrored=self._left_handed)
         captions = []
+        if shared_chart.staggered:
+            captions.append(self._say("chart_of_sizes", kind=self._kind(many=False, chart=chart)))
         if chart.frame is not None:
             captions.append(self._say("chart_repeat", times=_graded([one.times for one in charts])))
         if chart.parts > 1:
@@ -202,8 +219,12 @@ class Pictures:
 
     # --- fabric ---------------------------------------------------------------------------------
 
-    def fabric(self) -> Illustration | None:
-        """Return the fabric stitch by stitch, or as much of it as can be seen on paper."""
+    def fabric(self, wools: Callable[[tuple[str, ...]], tuple[str, ...]]) -> Illustration | None:
+        """
+        Return the fabric stitch by stitch, or as much of it as can be seen on paper.
+
+        `wools` gives the colour of each yarn, by its letter ("" where the pattern has only one).
+        """
         walked = self._walked[0]
         together = walked.rows_together
         most = min(together, _MOST_ROWS)
@@ -232,7 +253,7 @@ class Pictures:
             "alt_fabric", title=self._title, stitches=kept, rows=len(rows) - edge, kind=self._kind()
         )
         return Illustration(
-            draw_fabric(rows, describes, left_handed=self._left_handed), tuple(captions)
+            draw_fabric(rows, describes, wools, left_handed=self._left_handed), tuple(captions)
         )
 
 

@@ -22,7 +22,8 @@ class SheetRow:
 
     `sizes` says for which sizes it is, where not for all; `count` the stitches after it, where they
     change or are stated; `about` how many rows an open part takes by the gauge; `mark` that it is
-    not checked; `problems` what is wrong with it, on a sheet that is printed all the same.
+    not checked; `problems` what is wrong with it, on a sheet that is printed all the same. `number`
+    is its number in the chart of its part, where the designer gives it none: "18 (20, 22)".
     """
 
     sizes: str
@@ -33,6 +34,7 @@ class SheetRow:
     note: str = ""
     mark: str = ""
     problems: tuple[str, ...] = ()
+    number: str = ""
 
     @property
     def lead(self) -> str:
@@ -79,7 +81,8 @@ class ChartSheet:
 class PieceSheet:
     """One piece: its title (empty if it is the only one), its cast-on, its parts, its pictures.
 
-    `chart_reading` says in which direction charts are read, `key` explains the signs of all charts.
+    `chart_reading` says in which direction charts are read, `key` explains the signs of all charts;
+    `finishing` is what is to be done when its last row is worked.
     """
 
     title: str
@@ -90,6 +93,7 @@ class PieceSheet:
     charts: tuple[ChartSheet, ...] = ()
     key: tuple[KeyEntry, ...] = ()
     fabric: Illustration | None = None
+    finishing: tuple[SheetRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,8 @@ class PatternSheet:
     """A whole printed pattern.
 
     `warning` and `problems` are empty unless a pattern that does not add up is printed all the
-    same. `verdict` says what was checked. `facts` are pairs of a label and a text.
+    same. `verdict` says what was checked. `facts` are pairs of a label and a text; `imprint` is
+    what the designer says of the text itself (version, date, copyright), empty if nothing.
     """
 
     language: str
@@ -126,6 +131,14 @@ class PatternSheet:
     care: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
     foot: str
+    imprint: tuple[str, ...] = ()
+    handout: bool = False
+    """Whether it is the page for a class: then every row has a box to tick."""
+
+    @property
+    def front(self) -> Illustration | None:
+        """The picture of the first page: the first piece as it will look, in its wool."""
+        return self.pieces[0].fabric if self.pieces else None
 
     @property
     def schematics(self) -> tuple[tuple[str, Illustration], ...]:

@@ -43,7 +43,8 @@ class ChartRow:
     """A row of squares from left to right; `indent` empty squares lie left of it.
 
     `leftwards` says that it is worked from right to left; `number` is 0 where the designer gives
-    the row none; `row` is the row of the piece, counted from the cast-on.
+    the row none; `row` is the row of the piece, counted from the cast-on; `said` its number for
+    every size, where they differ: "1 (3, 5)".
     """
 
     number: int
@@ -51,11 +52,12 @@ class ChartRow:
     cells: tuple[Cell, ...]
     indent: int = 0
     row: int = field(default=0, compare=False)
+    said: str = field(default="", compare=False)
 
     @property
     def label(self) -> str:
         """Its number as it is written beside it."""
-        return str(self.number) if self.number else ""
+        return self.said or str(self.number) if self.number else ""
 
     @property
     def width(self) -> int:

@@ -37,6 +37,7 @@ examples:
   walesong write cap.toml --to cap.html
   walesong write cap.toml --to cap-M.pdf --size M --paper letter
   walesong write cap.toml --to cap.pdf --left-handed --large-print
+  walesong write cap.toml --to class.pdf --size M --handout
 """
 
 
@@ -70,6 +71,11 @@ def add_parser(commands: Parsers) -> None:
     )
     parser.add_argument(
         "--large-print", action="store_true", help="17 point type (for .html and .pdf)"
+    )
+    parser.add_argument(
+        "--handout",
+        action="store_true",
+        help="one page for a class: one size, the rows in whole words with boxes to tick",
     )
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="for .pdf (default: a4)"
@@ -110,6 +116,9 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
     from app.printing.data import print_data  # noqa: PLC0415
 
     sizes = {name.casefold(): name for name in document.sizes}
+    if options.handout and options.size is None and len(sizes) > 1:
+        known = ", ".join(document.sizes)
+        return _complain(f"a handout is for one size: add --size with one of {known}.", 2)
     if options.size is not None and options.size.casefold() not in sizes:
         known = ", ".join(document.sizes) or "one size without a name"
         return _complain(f"{options.file} has {known}, not '{options.size}'.", 2)
@@ -137,6 +146,7 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
                 size=wanted,
                 left_handed=options.left_handed,
                 large=options.large_print,
+                handout=options.handout,
             )
     except PatternError as error:
         _show(options.file, (error.problem,))
@@ -149,23 +159,38 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
         )
     for remark in composed.remarks:
         print(f"walesong write: note: {remark}", file=sys.stderr)
+    content = _as_bytes(composed.sheet, form, options)
+    if content is None:
+        return _complain(
+            f"{options.file} is longer than one page, so it makes no handout; nothing was "
+            "written. Write it whole, without --handout.",
+            1,
+        )
     try:
-        _replace(options.to, _as_bytes(composed.sheet, form, options))
+        _replace(options.to, content)
     except OSError as error:
         return _complain(f"{options.to} cannot be written: {error.strerror}.", 3)
     print(f"Wrote {options.to}.")
     return 0
 
 
-def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes:
+def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes | None:
+    """Return the file; None for a handout that does not fit on its page."""
     if form == "pdf":
-        from app.printing.as_pdf import Paper, PdfFonts, as_pdf  # noqa: PLC0415 (an optional extra)
+        from app.printing.as_pdf import (  # noqa: PLC0415 (an optional extra)
+            Paper,
+            PdfFonts,
+            as_handout,
+            as_pdf,
+        )
 
         fonts = PdfFonts(
             resources.path("assets/fonts/Andika-Regular.ttf"),
             resources.path("assets/fonts/Andika-Bold.ttf"),
         )
         paper = Paper(options.paper)
+        if sheet.handout:
+            return as_handout(sheet, fonts, paper=paper)
         return as_pdf(sheet, fonts, paper=paper, large=options.large_print)
     if form == "md":
         from app.printing.as_markdown import as_markdown  # noqa: PLC0415 (only one form is needed)

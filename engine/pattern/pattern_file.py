@@ -94,10 +94,15 @@ _SECTION_KEYS = ("id", "title", "rows", "note")
 _TOP_KEYS = (
     "title", "id", "sizes", "gauge", "needle", "yarn", "source", "note", "notes", "lines", "tags",
     "difficulty", "stitches", "stitch_pattern", "colours", "colors", "piece", "measurements",
-    "materials", "designer",
+    "materials", "designer", "copyright", "version", "date", "skill",
     "units", "width", "around",
     *_PIECE_KEYS,
 )  # fmt: skip
+_SAID = (
+    "source", "designer", "copyright", "version", "date", "skill", "difficulty", "note", "notes",
+    "materials",
+)  # fmt: skip
+_CALLED = {"difficulty": "skill"}
 _ROW_KEYS = ("text", "note", "stitches", "unchecked")
 _MOST = 1_000_000
 
@@ -188,10 +193,10 @@ class _Reader:
                 return ()
 
     def _facts(self) -> Iterator[tuple[str, str]]:
-        for key in ("source", "designer", "note", "notes", "materials"):
+        for key in _SAID:
             text = self._string(self.tree, key)
             if text:
-                yield key, text
+                yield _CALLED.get(key, key), text
         named = self.tree.entries.get("colours") or self.tree.entries.get("colors")
         if isinstance(named, Table):
             colours = [

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from app.pieces.pattern_cache import document_of
 from app.printing.chart import charts_of
 from app.printing.chart_drawing import CELL, chart_in_letters, draw_chart
-from app.printing.chart_rows import _own_numbers
+from app.printing.chart_rows import own_numbers
 from app.printing.compose import compose
 from app.printing.data import print_data
 from app.printing.shapes import Area, LineShape, Words
@@ -92,12 +92,47 @@ def test_the_key_explains_every_sign_of_the_charts_and_no_other() -> None:
     assert cap == {"|": "knit", "-": "purl", "/": "k2tog"}
 
 
-def test_sizes_that_differ_have_their_own_charts() -> None:
-    """The brim is the same for all sizes, the crown is not."""
-    titles = [chart.title for chart in composed("crew-cap").sheet.pieces[0].charts]
-    assert titles == ["Brim", "Crown, size S", "Crown, size M", "Crown, size L"]
+def test_sizes_that_share_rows_have_one_chart() -> None:
+    """The crown of S is the upper part of L's: one chart, with a number for each size."""
+    sheet = composed("crew-cap").sheet.pieces[0]
+    assert [chart.title for chart in sheet.charts] == ["Brim", "Crown"]
+    crown = sheet.charts[1].figure.letters
+    # By hand: L has 23 rounds, S begins with L's fifth, M with L's third.
+    assert crown[0].endswith("19 (21, 23)")
+    assert crown[-5].endswith("1 (3, 5)")
+    assert crown[-3].endswith("- (1, 3)")
+    assert crown[-1].endswith("- (-, 1)")
     alone = [chart.title for chart in composed("crew-cap", "M").sheet.pieces[0].charts]
     assert alone == ["Brim", "Crown"]
+
+
+def test_sizes_that_only_look_alike_have_their_own_charts() -> None:
+    """Other squares in one row, and each size is drawn for itself."""
+    text = """title = "x"
+sizes = ["S", "L"]
+cast_on = "12 (18)"
+in_the_round = true
+rows = [
+  "Size L only: Rnd 1: *k7, k2tog; rep from * around",
+  "Rnd 2: *k4 (6), k2tog; rep from * around",
+  "Size S only: Rnd 3: *ssk, k3; rep from * around",
+  "Size L only: Rnd 3: *k5, k2tog; rep from * around",
+]
+"""
+    read = document_of(text)
+    assert isinstance(read, PatternDocument), read
+    titles = [c.title for c in compose(read, print_data()).sheet.pieces[0].charts]
+    assert titles == ["x, size S", "x, size L"]
+
+
+def test_rows_without_numbers_are_numbered_as_their_chart_is() -> None:
+    """Words and chart of the crown give the same number to the same round, for every size."""
+    piece = composed("crew-cap").sheet.pieces[0]
+    numbers = [row.number for row in piece.parts[2].rows]
+    assert numbers[:3] == ["1", "2", "3"]
+    assert numbers[16:21] == ["17", "- (-, 18)", "- (-, 19)", "- (18, 20)", "- (19, 21)"]
+    assert numbers[21:] == ["18 (20, 22)", "19 (21, 23)", ""]
+    assert [row.number for row in piece.parts[0].rows] == ["", "", ""], "rnd 1 has its own number"
 
 
 @pytest.mark.parametrize("name", ["mug-sleeve", "crew-cap", "lace"])
@@ -342,12 +377,12 @@ rows = [
 
 def test_ordinal_headings_number_the_rows() -> None:
     """The 1st row is row 1; a 1st inc row has no number."""
-    assert _own_numbers("1st row (RS)") == [1]
-    assert _own_numbers("2nd and every alt row") == [2]
-    assert _own_numbers("3rd and 5th rows") == [3, 5]
-    assert _own_numbers("1st inc row") == []
-    assert _own_numbers("Rows 3-5") == [3, 4, 5]
-    assert _own_numbers("Row 2 and all WS rows to row 8") == [2]
+    assert own_numbers("1st row (RS)") == [1]
+    assert own_numbers("2nd and every alt row") == [2]
+    assert own_numbers("3rd and 5th rows") == [3, 5]
+    assert own_numbers("1st inc row") == []
+    assert own_numbers("Rows 3-5") == [3, 4, 5]
+    assert own_numbers("Row 2 and all WS rows to row 8") == [2]
 
 
 def test_stitches_made_or_taken_away_evenly_have_no_squares() -> None:

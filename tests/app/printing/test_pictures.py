@@ -159,12 +159,25 @@ def test_a_left_handers_fabric_is_the_mirror_image() -> None:
     assert turned == Counter((stamp, round(x, 2), round(y, 2)) for stamp, x, y in rights)
 
 
+def _wools(letters: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(one.hex for one in print_data().wools.of("any title", "", letters))
+
+
+def test_a_yarn_has_the_colour_that_the_pattern_names() -> None:
+    """A is natural and B red by the words; a word that nobody knows leaves it to the wools."""
+    wools = print_data().wools
+    said = [wools.words[word] for word in ("natural", "red")]
+    assert list(wools.of("x", "A natural, B dark red", ("A", "B"))) == said
+    assert wools.of("x", "A natural, B dusk", ("A", "B"))[0] == wools.theme.wool_for("x")
+    assert wools.of("x", "", ("",)) == (wools.theme.wool_for("x"),)
+
+
 def test_yarns_are_told_apart_without_colours() -> None:
-    """Each yarn has a grey of its own in print, and every row names its yarns."""
+    """Each yarn has a lightness of its own in print, and every row names its yarns."""
     first = DrawnRow(
         1, tuple(DrawnStitch(Seen.KNIT, (at,), colour="ab"[at % 2]) for at in range(6))
     )
-    drawing = draw_fabric((first,), "six stitches")
+    drawing = draw_fabric((first,), "six stitches", _wools)
     greys = {
         name: {curve.ink for curve in curves if isinstance(curve, CurveShape)}
         for name, curves in drawing.stamps.items()
@@ -178,7 +191,7 @@ def test_yarns_are_told_apart_without_colours() -> None:
 def test_what_is_not_worked_in_a_short_row_is_only_outlined() -> None:
     """Stitches that a short row leaves alone are drawn faintly in that row."""
     short = DrawnRow(1, tuple(DrawnStitch(Seen.KNIT, (at,), idle=at < 2) for at in range(5)))
-    drawing = draw_fabric((short,), "a short row")
+    drawing = draw_fabric((short,), "a short row", _wools)
     stamped = [shape.stamp for shape in drawing.shapes if isinstance(shape, Stamped)]
     assert (stamped.count("knit"), stamped.count("knit-idle")) == (3, 2)
 

@@ -48,6 +48,7 @@ def rows_of_markdown(text: str) -> list[tuple[str, list[str]]]:
         found = _ROW.fullmatch(line)
         if found is not None:
             row = re.sub(r" \(about [^()]*(?:\([^()]*\))?[^()]*\)", "", found["row"])
+            row = re.sub(r"^[-\d (),]+\\\. ", "", row)  # its number in the chart
             sections[-1][1].append(unescaped(row.replace("**", "")))
     return sections
 
@@ -91,6 +92,7 @@ def test_every_row_of_the_size_is_on_the_page(name: str, size: str | None) -> No
     """No line is lost, and a line of another size is left out."""
     sheet = composed(name, size).sheet
     printed = [row for piece in sheet.pieces for part in piece.parts for row in part.rows]
+    printed += [row for piece in sheet.pieces for row in piece.finishing]
     whole = document(name)
     number = whole.sizes.index(size) if size is not None else None
     wanted = [
