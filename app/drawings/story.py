@@ -10,12 +10,16 @@ from engine.answering.hand_answer import report
 from engine.answering.yarn_answer import weighings, yarn_forecast
 from engine.facts.distance import RowsExactly, distance, target
 from engine.facts.work import rows_needed
+from engine.forecast.pace import usual_row
 from engine.forecast.values import RowsLeft
 from engine.forecast.yarn import YarnForecast
 from engine.plan.rounding import length_in
 from engine.quantities import LengthUnit
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from engine.forecast.pace import RowStamp
     from engine.pattern import Course
     from engine.state import PieceState
 
@@ -146,6 +150,36 @@ def yarn_curve(state: PieceState, course: Course, scale_g: float | None = None) 
     )
 
 
+def hours_curve(stamps: Sequence[RowStamp], done: int) -> tuple[Curve, str] | None:
+    """
+    Return the knitting time against rows and its unit ("min" or "h"); None if it is not known.
+
+    What lies between two tellings counts as knitting, but never longer than a row may take at the
+    usual pace with a pause: nights and meals are no knitting.
+    """
+    usual = usual_row(stamps)
+    if usual is None:
+        return None
+    points, seconds, highest = [(0, 0.0)], 0.0, 0
+    last: RowStamp | None = None
+    for stamp in stamps:
+        rows = max(stamp.row - highest, 0)
+        if not rows:
+            last = stamp
+            continue
+        took = rows * usual
+        if last is not None and last.writer == stamp.writer:
+            took = min(stamp.seconds - last.seconds, rows * usual * _WITH_PAUSES)
+        seconds += max(took, 0.0)
+        highest, last = stamp.row, stamp
+        points.append((highest, seconds))
+    unit, size = ("h", 3600.0) if seconds >= _IN_HOURS_S else ("min", 60.0)
+    scaled = tuple((row, value / size) for row, value in points if row <= max(done, 1))
+    return Curve(points=scaled, done=done), unit
+
+
+_WITH_PAUSES = 3.0
+_IN_HOURS_S = 5400.0
 _FEEL = {"tight": 1, "loose": -1, "even": 0}
 
 

@@ -29,13 +29,16 @@ class Chart:
         self.size = round(look.letters(look.theme.sizes.small))
         self.gap = look.mm(1.0)
         self.letters = look.theme.fonts.capital * self.size
+        self.told = round(look.letters(look.theme.sizes.words))
+        """Height of what a sign says, in pixels: larger than the figures of the axes."""
         self.step = round_step(self.high - self.low, 4)
         widest = max(
             width_of(self._figure(value), self.size, bold=False) for value in (self.low, self.high)
         )
         self.left = where.x + widest + 2 * self.gap
         self.bottom = where.y + self.letters + 4 * self.gap
-        self.right, self.top = where.right - self.gap, where.top - self.letters - self.gap
+        self.right = where.right - self.gap
+        self.top = where.top - self.told * look.theme.fonts.capital - 2 * self.gap
         self.per_row = (self.right - self.left) / (rows * 1.04)
         self.per_value = (self.top - self.bottom) / max((self.high - self.low) * 1.08, 1e-9)
 
@@ -50,18 +53,32 @@ class Chart:
         )
 
     def words(
-        self, text: str, x: float, y: float, *, ink: str, align: float = 0.0, bold: bool = False
+        self,
+        text: str,
+        x: float,
+        y: float,
+        *,
+        ink: str,
+        align: float = 0.0,
+        bold: bool = False,
+        size: int = 0,
     ) -> None:
         """Write words on a line at y; `align` 0 begins at x, 0.5 is centred, 1 ends there."""
-        picture = picture_of(text, self.size, bold)
+        size = size or self.size
+        picture = picture_of(text, size, bold)
         fonts = self.look.theme.fonts
         Color(*getattr(self.look, ink))
         left = min(max(x - align * picture.width, 0), self.right - picture.width + self.gap)
         Rectangle(
             texture=picture,
-            pos=(round(left), round(y - fonts.descent * self.size)),
+            pos=(round(left), round(y - fonts.descent * size)),
             size=picture.size,
         )
+
+    def says(self, text: str, x: float, y: float, *, ink: str, align: float = 0.0) -> None:
+        """Write what a sign means, at its place; nothing for a sign that is not there."""
+        if text:
+            self.words(text, x, y, ink=ink, align=align, bold=True, size=self.told)
 
     def axes(self) -> None:
         """Draw the lines of round values and number both axes."""
@@ -89,12 +106,12 @@ class Chart:
         Line(points=[self.left, self.top, self.left, self.bottom], width=thin)
         Line(points=[self.left, zero, self.right, zero], width=thin)
 
-    def done_line(self, row: int) -> None:
-        """Draw the row that is done, with its number on top."""
+    def done_line(self, row: int, words: str, *, align: float = 0.5) -> None:
+        """Draw the row that is done, with what it is on top."""
         x, _ = self.at(row, self.low)
         Color(*self.look.good)
         Line(points=[x, self.bottom, x, self.top], width=max(self.look.mm(0.25), 1))
-        self.words(f"{row}", x, self.top + self.gap * 0.6, ink="good", align=0.5, bold=True)
+        self.says(words, x, self.top + self.gap * 0.6, ink="good", align=align)
 
     def dashes(self, y: float, ink: str) -> None:
         """Draw a dashed line across."""
@@ -126,8 +143,12 @@ class Chart:
             Color(*self.look.band[:3], 0.30)
             Mesh(vertices=vertices, indices=list(range(len(edges) * 2)), mode="triangle_strip")
 
-    def felt(self, felt: Sequence[tuple[int, int]], y: float) -> None:
-        """Mark rows that felt tight (pointing up), loose (pointing down) or even (a dash)."""
+    def felt(self, felt: Sequence[tuple[int, int]], y: float, names: tuple[str, str]) -> None:
+        """
+        Mark rows that felt tight (pointing up), loose (pointing down) or even (a dash).
+
+        `names` are the words for tight and for loose, written at the last row that felt so.
+        """
         side, thick = self.look.mm(1.3), max(self.look.mm(0.4), 1)
         strong: list[float] = []
         soft: list[float] = []
@@ -141,9 +162,14 @@ class Chart:
                 soft += [left, y, 0, 0, right, top, 0, 0, left, top, 0, 0]
         self._triangles(strong, "alert")
         self._triangles(soft, "soft")
+        for feel, name in zip((1, -1), names, strict=True):
+            rows = [row for row, felt_so in felt if felt_so == feel]
+            if rows:
+                x = self._column(max(rows), side) + side + self.gap
+                self.says(name, x, y + side * (0.4 if feel > 0 else -1.6), ink="alert")
 
-    def noted(self, rows: Sequence[int]) -> None:
-        """Mark rows with something to read about them, along the foot."""
+    def noted(self, rows: Sequence[int], words: str) -> None:
+        """Mark rows with something to read about them, along the foot; the last says so."""
         side = self.look.mm(1.1)
         low, high = self.bottom - side / 2, self.bottom + side / 2
         corners: list[float] = []
@@ -152,6 +178,9 @@ class Chart:
             corners += [left, low, 0, 0, right, low, 0, 0, right, high, 0, 0]
             corners += [left, low, 0, 0, right, high, 0, 0, left, high, 0, 0]
         self._triangles(corners, "ink")
+        if rows:
+            x = self._column(max(rows), side) + side
+            self.says(words, x, self.bottom + self.gap, ink="ink")
 
     def _column(self, row: int, wide: float) -> float:
         """Return where the mark of a row stands; marks that would overlap share one place."""

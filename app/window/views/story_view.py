@@ -8,6 +8,7 @@ from kivy.graphics import Color, Ellipse, Line
 from kivy.properties import ObjectProperty
 from kivy.uix.widget import Widget
 
+from app.display.story_signs import Signs
 from app.window.views.chart import Chart
 from app.window.views.undrawn import drawn_or_told
 
@@ -61,6 +62,7 @@ class StoryView(Drawn):
     """Length against rows; the axes are numbered in rows and in the unit of the lengths."""
 
     story: Story | None = ObjectProperty(None, allownone=True)
+    signs: Signs = ObjectProperty(Signs())
 
     def draw(self, look: Look, wool: Colour) -> None:
         """Draw the axes, the forecast, the length to reach, and what was read."""
@@ -73,14 +75,24 @@ class StoryView(Drawn):
         if story.target is not None:
             _, y = chart.at(0, story.target)
             chart.dashes(y, "alert")
-            goal = f"{story.target:g} {story.unit}"
-            left = chart.left + chart.gap
-            chart.words(goal, left, y - chart.letters - chart.gap, ink="alert", bold=True)
+            below = y - chart.told * look.theme.fonts.capital - chart.gap
+            chart.says(self.signs.goal, chart.left + chart.gap, below, ink="alert")
         holding = [(0, 0.0), *((one.row, one.length) for one in story.points if not one.aside)]
         _thread(chart, wool, holding)
         _dots(chart, ((one.row, one.length, one.aside) for one in story.points))
-        chart.done_line(story.done)
-        chart.noted(story.noted)
+        last, right = story.last, look.mm(2.4)
+        if last is not None:
+            x, y = chart.at(last.row, last.length)
+            chart.says(self.signs.last, x + right, y - right, ink="ink")
+        for one in [point for point in story.points if point.aside][-1:]:
+            x, y = chart.at(one.row, one.length)
+            chart.says(self.signs.aside, x + right, y - right, ink="soft")
+        if story.cone is not None and story.target is not None:
+            x, y = chart.at(story.cone[1], story.target)
+            below = y - 2.4 * chart.told * look.theme.fonts.capital - chart.gap
+            chart.says(self.signs.cone, x, below, ink="ink", align=1.0)
+        chart.done_line(story.done, self.signs.done)
+        chart.noted(story.noted, self.signs.noted)
 
 
 def _cone(chart: Chart, story: Story) -> None:
@@ -102,6 +114,7 @@ class HandView(Drawn):
 
     curve: Curve | None = ObjectProperty(None, allownone=True)
     names = ObjectProperty(("", ""))
+    signs: Signs = ObjectProperty(Signs())
 
     def draw(self, look: Look, wool: Colour) -> None:
         """Draw the band of an even hand, the smooth line, the looks and how rows felt."""
@@ -114,18 +127,21 @@ class HandView(Drawn):
         chart.axes()
         _thread(chart, wool, curve.smooth)
         _dots(chart, ((row, value, False) for row, value in curve.points))
-        chart.done_line(curve.done)
+        chart.done_line(curve.done, self.signs.done)
         looser, tighter = self.names
-        chart.words(looser, chart.left + chart.gap, chart.top - chart.letters, ink="soft")
-        chart.words(tighter, chart.left + chart.gap, chart.bottom + chart.gap, ink="soft")
-        chart.felt(curve.felt, chart.bottom + chart.letters + chart.gap * 4)
-        chart.noted(curve.noted)
+        capital = chart.told * look.theme.fonts.capital
+        chart.says(looser, chart.left + chart.gap, chart.top - capital, ink="soft")
+        chart.says(tighter, chart.left + chart.gap, chart.bottom + chart.gap, ink="soft")
+        names = (self.signs.tight, self.signs.loose)
+        chart.felt(curve.felt, chart.bottom + capital + chart.gap * 4, names)
+        chart.noted(curve.noted, self.signs.noted)
 
 
 class YarnView(Drawn):
     """The yarn that is left by weight, and between which rows it comes to its end."""
 
     curve: Curve | None = ObjectProperty(None, allownone=True)
+    signs: Signs = ObjectProperty(Signs())
 
     def draw(self, look: Look, wool: Colour) -> None:
         """Draw the weighings, how far the yarn reaches, and the last row that needs it."""
@@ -143,9 +159,35 @@ class YarnView(Drawn):
             x, _ = chart.at(curve.needed, 0)
             Color(*look.alert)
             Line(points=[x, chart.bottom, x, chart.top], width=max(look.mm(0.3), 1))
-            chart.words(f"{curve.needed}", x, chart.top + chart.gap * 0.6, ink="alert", align=0.5)
+            chart.says(self.signs.goal, x, chart.top + chart.gap * 0.6, ink="alert")
+        row, grams = curve.points[-1]
+        x, y = chart.at(row, grams)
+        chart.says(self.signs.last, x + look.mm(2.4), y + look.mm(1.2), ink="ink")
+        if curve.reach is not None:
+            x, y = chart.at(curve.reach[1], 0)
+            chart.says(self.signs.cone, x, y + chart.gap, ink="ink", align=1.0)
         if curve.needed != curve.done:
-            chart.done_line(curve.done)
+            chart.done_line(curve.done, self.signs.done, align=1.0)
+
+
+class HoursView(Drawn):
+    """The time that was knitted, against rows."""
+
+    curve: Curve | None = ObjectProperty(None, allownone=True)
+    unit = ObjectProperty("h")
+    signs: Signs = ObjectProperty(Signs())
+
+    def draw(self, look: Look, wool: Colour) -> None:
+        """Draw the rising thread of hours and where it stands."""
+        curve = self.curve
+        if curve is None or not curve.points:
+            return
+        row, spent = curve.points[-1]
+        chart = Chart(self, look, curve.last_row, (0.0, max(spent, 1.0)), self.unit)
+        chart.axes()
+        _thread(chart, wool, curve.points)
+        _dots(chart, [(row, spent, False)])
+        chart.done_line(curve.done, self.signs.done)
 
 
 def _thread(chart: Chart, wool: Colour, points: Iterable[tuple[float, float]]) -> None:
