@@ -62,6 +62,8 @@ REAL = ("real_20", "real_10")
 TALK = ("talk1_20", "talk1_10", "talk1_5", "talk3_20", "talk3_10", "talk3_5")
 BESIDE = ("quiet", "pink_10", "talk3_10")
 """The conditions in which others are measured beside us."""
+ALARMED = ("how far left", "row done", "what comes next")
+"""What the knitter has said before others talk: her voice is known."""
 _TAIL_S = 1.0
 
 Clip = tuple[Voice, Sentence, "Sound", float]
@@ -300,16 +302,21 @@ def false_alarms(hearer: Walesong, talk: Path, gain_db: float) -> str:
     taken: list[str] = []
     short: list[str] = []
     hearer.acceptance.answers = True
+    knitter = next(voice for voice in HELD_APART if voice.there())
+    hers = [in_room(one, "quiet", 7, None) for one in speak(knitter, ALARMED)]
+    first = np.concatenate(hers)
     for path in sorted(talk.glob("*.ogg")):
         sound, rate = soundfile.read(path, dtype="float32")
         assert rate == RATE
-        answers = hearer.hear(np.asarray(sound * 10 ** (gain_db / 20), dtype=np.float32))
+        others = np.asarray(sound * 10 ** (gain_db / 20), dtype=np.float32)
+        begun_s = len(first) / RATE
+        answers = hearer.hear(np.concatenate([first, others]))
+        answers = [one for one in answers if one.decided_s > begun_s]
         for one in answers:
             if one.said is not None:
+                at = f"{path.stem} {one.decided_s - begun_s:.0f} s"
                 always = understand_heard(one.words, hearer.acceptance.book)
-                (taken if always else short).append(
-                    f"{path.stem} {one.decided_s:.0f} s {one.words}"
-                )
+                (taken if always else short).append(f"{at} {one.words}")
         asked += len(hearer.doubts)
         seconds += len(sound) / RATE
     hearer.acceptance.answers = False

@@ -16,7 +16,6 @@ from __future__ import annotations
 
 import math
 import time
-from collections import deque
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -35,10 +34,12 @@ from speech.hearing.events import (
     SpeechStarted,
 )
 from speech.hearing.gate import Gate, Segment
+from speech.hearing.her_voice import HerVoice
 from speech.hearing.judging import likely_goes_on, may_go_on
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Judge, Verdict, decode
 from speech.words.nearest import SAID_ALOUD, near
+from speech.words.phrases import Way
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,7 +89,7 @@ class Acceptance:
         """Whether a question stands, so that short answers are listened for."""
         self.dictating = False
         """Whether the next utterance is to be written down freely."""
-        self._knitter: deque[float] = deque(maxlen=20)
+        self._her = HerVoice(self._settings.voice)
         self._held_since: int | None = None
         self._judges: dict[str | None, Judge] = {}
         self._told_clipping_s = -math.inf
@@ -134,7 +135,7 @@ class Acceptance:
         """Begin a new stream: another recording, perhaps another knitter."""
         self._heard = 0
         self._told_clipping_s, self._clipped = -math.inf, False
-        self._knitter.clear()
+        self._her.forget()
         self._held_since = None
         self.dictating = False
         self.reset()
@@ -161,9 +162,7 @@ class Acceptance:
     @property
     def knitter_db(self) -> float | None:
         """How loud the knitter's commands are at their loudest, once that is known."""
-        if len(self._knitter) < self._settings.knitter_known_after:
-            return None
-        return float(np.median(self._knitter))
+        return self._her.level_db
 
     def hold(self) -> None:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
@@ -362,13 +361,16 @@ class Acceptance:
         return self._kept[max(start - first, 0) : max(end - first, 0)]
 
     def _judged_anew(self, start: int, end: int, segment: Segment) -> Verdict:
-        settings = self._settings
-        if end - start < settings.gate.shortest_s * RATE:
+        if end - start < self._settings.gate.shortest_s * RATE:
             return Verdict("", reason=Reason.TOO_SHORT)
-        known = self.knitter_db
-        if known is not None and segment.peak_db < known - settings.below_knitter:
+        if self._her.far_away(segment.peak_db):
             return Verdict("", reason=Reason.TOO_QUIET)
-        return self._heard_by(self._judge, segment, start, end)
+        verdict = self._heard_by(self._judge, segment, start, end)
+        short = verdict.meaning is not None and verdict.meaning.form.way is Way.ANSWER
+        voice, since_s = self._cut(start, end)[0], (self._begun + start) / RATE
+        if short and not self._her.answers(segment.peak_db, voice, since_s):
+            return replace(verdict, meaning=None, candidates=(), reason=Reason.NOT_HERS)
+        return verdict
 
     def _heard_by(
         self, judge: Judge, segment: Segment, start: int | None = None, end: int | None = None
@@ -391,6 +393,7 @@ class Acceptance:
         if self._clips(self._kept[max(self._kept_at(start), 0) : max(self._kept_at(end), 0)]):
             happened.append(Clipping((self._begun + start) / RATE))
         begins = start if verdict.begins is None else verdict.begins - self._begun
+        voice, _ = self._cut(start, end)
         self._keep_piece(verdict, start, end)
         self._gate.take(segment)
         waited = max(self._ready_at - self.heard_s, 0.0) + time.perf_counter() - begun
@@ -398,8 +401,10 @@ class Acceptance:
         span = self._span(begins, end, waited, segment)
         if verdict.meaning is None:
             happened.append(self._refusal(verdict, span))
+            if verdict.words:
+                self._her.talked(span.end_s)
         else:
-            self._knitter.append(segment.peak_db)
+            self._her.learn(segment.peak_db, voice)
             happened.append(Heard(verdict.candidates, verdict.words, span, verdict.mends))
         return happened
 

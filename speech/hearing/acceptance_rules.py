@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from speech.hearing.events import Reason
 from speech.hearing.gate import GateSettings
+from speech.hearing.her_voice import VoiceSettings
 from speech.hearing.joining import JoiningSettings
 from speech.hearing.judging import JudgingSettings
 
@@ -21,6 +22,7 @@ class AcceptanceSettings:
     gate: GateSettings = field(default_factory=GateSettings)
     judging: JudgingSettings = field(default_factory=JudgingSettings)
     joining: JoiningSettings = field(default_factory=JoiningSettings)
+    voice: VoiceSettings = field(default_factory=VoiceSettings)
     decoded_after_s: float = 0.15
     """A pause is decoded when it has lasted so long;"""
     ends_after_s: float = 0.22
@@ -29,8 +31,11 @@ class AcceptanceSettings:
     """after so long if a longer command begins like it,"""
     goes_on_in_noise_s: float = 0.55
     """where it is loud after so long,"""
-    likely_goes_on_s: float = 0.9
-    """and after so long if it ends in a number that is as likely as not the first part of one."""
+    likely_goes_on_s: float = 1.5
+    """
+    and after so long if it ends in a number that is as likely as not the first part of one: an
+    answer that came sooner would drown the rest.
+    """
     goes_on_behind_s: float = 0.1
     """A voice that is longer than its loud part by this may say more than that part;"""
     still_speaking_s: float = 0.3
@@ -45,10 +50,6 @@ class AcceptanceSettings:
     """and so much of what comes after it."""
     commands_weigh: int = 3
     """How often the sentences are repeated, which makes stitched words rarer."""
-    below_knitter: float = 14.0
-    """A voice that is so much quieter than the knitter's is not hers."""
-    knitter_known_after: int = 3
-    """Her level is known after so many commands."""
     looks_every_s: float = 0.05
     """How often the gate is looked at."""
     level_every_s: float = 0.2
@@ -70,5 +71,6 @@ SENTENCES = {
     Reason.UNSURE: "It could have been two different things.",
     Reason.OTHER_WORDS: "It sounded like something else.",
     Reason.ONLY_AN_ANSWER: "There is no question to answer.",
+    Reason.NOT_HERS: "A short answer in another voice, or in the middle of talk.",
     Reason.NO_ATTENTION_WORD: "The attention word did not come first.",
 }

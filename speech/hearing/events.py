@@ -34,6 +34,8 @@ class Reason(StrEnum):
     """It sounds more like something that is not a command."""
     ONLY_AN_ANSWER = "only_an_answer"
     """"Yes" and "no" are too short to be heard when nothing was asked."""
+    NOT_HERS = "not_hers"
+    """A short answer, but not in the voice that was heard before, or among other talk."""
     NO_ATTENTION_WORD = "no_attention_word"
     """An attention word was chosen and did not come first."""
 

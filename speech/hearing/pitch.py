@@ -40,8 +40,10 @@ def pitch_hz(voice: Samples) -> float | None:
     searched = normal[:, shortest:]
     best = searched.max(axis=1)
     clear = best > _CLEAR
+    # The first top that is nearly as high as the highest: twice the period fits as well.
+    inner = searched[:, 1:-1]
+    tops = (inner >= searched[:, :-2]) & (inner >= searched[:, 2:]) & (inner >= 0.9 * best[:, None])
+    clear &= tops.any(axis=1)
     if int(clear.sum()) < _LEAST_FRAMES:
         return None
-    # The first period that is nearly as clear as the clearest: twice the period fits as well.
-    first = np.argmax(searched >= 0.9 * best[:, None], axis=1)
-    return float(np.median(RATE / (first[clear] + shortest)))
+    return float(np.median(RATE / (np.argmax(tops[clear], axis=1) + 1 + shortest)))
