@@ -100,8 +100,8 @@ def hesitant(book: PhraseBook, seed: int, each: int) -> tuple[Hesitant, ...]:
         one = drawn()
         words = one.words.split()
         at = dice.randrange(len(words))
-        silences = (_SHORT_S, _SHORT_S) if at else (_SHORT_S,)
-        made.append(_cut(one, words, at, (dice.choice(FILLERS),), silences, "filler"))
+        around = (_SHORT_S,) * (2 if at else 1)
+        made.append(_cut(one, words, at, (dice.choice(FILLERS),), around, "filler"))
     for _ in range(each):
         one = drawn()
         words = one.words.split()

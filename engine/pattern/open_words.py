@@ -94,7 +94,7 @@ _BEGINNINGS = {
         r"evenly|(?:the |this |last |next |first )?(?:row|rnd|round)(?![a-z])",
     ),
     "IN_THIS_WAY": (),
-    "UNTIL_WORKED": (r"worked|wrapp?s?(?:ed)?|unworked",),
+    "UNTIL_WORKED": (r"worked|wrap(?:s|ped)?|unworked",),
     "ON_HOLDER": (
         r"unworked|(?:one|two|second|third|another)(?= )|length of",
     ),

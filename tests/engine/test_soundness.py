@@ -221,7 +221,8 @@ def test_the_finest_number_that_is_sound_can_be_kept_and_read_again() -> None:
         masses = [events.YarnWeighed(3, Mass(number, unit)) for unit in MassUnit]
         lengths = [_measured(40, Length(number, unit)) for unit in LengthUnit]
         swatch = events.SwatchCounted(number, _cm("10"), None, None, Fabric.WASHED, "")
-        for event in (*masses, *lengths, swatch):
+        said: tuple[events.Event, ...] = (*masses, *lengths, swatch)
+        for event in said:
             assert why_unsound(event) == ""
             MemoryJournal().append([record(event)])
     finer = Fraction(1, MOST_DENOMINATOR + 1)

@@ -454,4 +454,4 @@ def test_a_wide_blanket_in_ten_sizes_is_within_the_work_of_a_print() -> None:
     blanket = document_of(text)
     assert isinstance(blanket, PatternDocument), blanket
     with Allowance(STEPS_OF_PRINT).used():
-        assert compose(blanket, print_data()).sheet
+        assert compose(blanket, print_data()).sheet.title == "A blanket"
