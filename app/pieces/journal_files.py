@@ -9,6 +9,7 @@ from app import resources
 from app.pieces.summaries import Summaries, Summary
 from engine.journal.errors import JournalError, NotAJournalError
 from engine.journal.exchange import JournalReading, read_file
+from engine.journal.on_disk import followed
 from engine.journal.sqlite import SqliteJournal
 from engine.journal.sqlite_errors import speaking
 
@@ -30,7 +31,7 @@ def default_journal() -> Path:
     folder = resources.data_folder()
     with speaking(folder):
         folder.mkdir(parents=True, exist_ok=True)
-    return folder / "journal.walesong"
+    return followed(folder / "journal.walesong")
 
 
 def holds_pieces(path: Path) -> bool:

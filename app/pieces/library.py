@@ -39,9 +39,10 @@ def own_folder() -> Path:
 def patterns() -> tuple[Shelved, ...]:
     """Return all patterns, the knitter's own first; a file that cannot be opened is left out."""
     own = own_folder()
-    files = [*sorted(own.glob("*.toml")), *sorted(own.glob("*.txt"))] if own.is_dir() else []
+    found = [*sorted(own.glob("*.toml")), *sorted(own.glob("*.txt"))] if own.is_dir() else []
+    files = [file for file in found if file.is_file()]  # of a pipe nobody knows when it ends
     files += resources.files("shared/patterns", "*.toml")
-    return tuple(found for file in files if (found := _shelved(file)) is not None)
+    return tuple(one for file in files if (one := _shelved(file)) is not None)
 
 
 def _shelved(file: Path) -> Shelved | None:

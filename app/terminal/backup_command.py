@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from app.pieces.journal_files import default_journal
+from app.terminal.common_options import journal_of
 from engine.journal.errors import JournalError
 from engine.journal.exchange import write_file
 from engine.journal.sqlite import SqliteJournal
 
 if TYPE_CHECKING:
     import argparse
+    from pathlib import Path
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
@@ -33,10 +34,10 @@ def add_parser(commands: Parsers) -> None:
         ),
     )
     parser.add_argument(
-        "journal", metavar="JOURNAL", type=Path, nargs="?", help="left out: your own"
+        "journal", metavar="JOURNAL", type=journal_of, nargs="?", help="left out: your own"
     )
     parser.add_argument(
-        "--to", metavar="FILE", type=Path, required=True, help="where the copy is written"
+        "--to", metavar="FILE", type=journal_of, required=True, help="where the copy is written"
     )
     parser.add_argument(
         "--replace", action="store_true", help="put it in the place of an older copy of that name"

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from app.pieces.values import PlanInputError
+from engine.journal.on_disk import followed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,7 +18,7 @@ Value = TypeVar("Value")
 
 def add_common_options(parser: argparse.ArgumentParser) -> None:
     """Add the options to a parser."""
-    parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
+    parser.add_argument("--journal", metavar="FILE", type=journal_of, help="where the work is kept")
     parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")
     parser.add_argument(
         "--fast", action="store_true", help="play a recording as fast as it can be decoded"
@@ -29,6 +30,11 @@ def add_common_options(parser: argparse.ArgumentParser) -> None:
         "--replace", action="store_true", help="draw it in the place of a file of that name"
     )
     parser.add_argument("--silent", action="store_true", help="no voice and no tones")
+
+
+def journal_of(text: str) -> Path:
+    """Return the file of a journal that is named on the command line, where links to it lead."""
+    return followed(Path(text))
 
 
 def complain(sentence: str, code: int = 2) -> int:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.terminal.common_options import journal_of
 from engine.journal.errors import DamagedJournalError, JournalError
 from engine.journal.on_disk import dated_copies
 from engine.journal.salvage import Mended, mend
@@ -13,6 +13,7 @@ from engine.journal.sqlite import SqliteJournal
 
 if TYPE_CHECKING:
     import argparse
+    from pathlib import Path
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
@@ -28,7 +29,7 @@ def add_parser(commands: Parsers) -> None:
             "Walesong first."
         ),
     )
-    parser.add_argument("journal", metavar="JOURNAL", type=Path)
+    parser.add_argument("journal", metavar="JOURNAL", type=journal_of)
     parser.set_defaults(run=run)
 
 

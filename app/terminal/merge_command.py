@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from app.pieces.journal_files import default_journal, reading_of
+from app.terminal.common_options import journal_of
 from engine.history import fold
 from engine.journal.errors import JournalError
 from engine.journal.exchange import take_in
@@ -39,7 +40,10 @@ def add_parser(commands: Parsers) -> None:
     )
     parser.add_argument("others", metavar="OTHER", type=Path, nargs="+")
     parser.add_argument(
-        "--into", metavar="JOURNAL", type=Path, help="left out: your own; made if it is not there"
+        "--into",
+        metavar="JOURNAL",
+        type=journal_of,
+        help="left out: your own; made if it is not there",
     )
     parser.set_defaults(run=run)
 

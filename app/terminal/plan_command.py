@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import resources
@@ -17,7 +16,7 @@ from app.pieces.values import NewPiece
 from app.session.clock import SystemClock
 from app.session.conversation import Conversation
 from app.terminal import plan_lookup as lookup
-from app.terminal.common_options import option_of
+from app.terminal.common_options import journal_of, option_of
 from engine.commands import Source
 from engine.fabric import Fabric
 from engine.facts.swatches import swatch_events
@@ -153,7 +152,7 @@ def add_parser(commands: Parsers) -> None:
     begin.add_argument(
         "--begin", metavar="NAME", help="cast the piece on under this name; `walesong knit` goes on"
     )
-    begin.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
+    begin.add_argument("--journal", metavar="FILE", type=journal_of, help="where the work is kept")
     parser.add_argument(
         "--sure", action="store_true", help="take figures as they are that would be asked about"
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import sys
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.pieces.journal_files import reading_of
 from app.pieces.pattern_cache import course_of
+from app.terminal.common_options import journal_of
 from app.wall import behind, keep_beside
 from engine.history import fold, live
 from engine.journal.errors import JournalError
@@ -37,7 +37,7 @@ def add_parser(commands: Parsers) -> None:
             "to it. The journal is only read."
         ),
     )
-    parser.add_argument("journal", metavar="JOURNAL", type=Path)
+    parser.add_argument("journal", metavar="JOURNAL", type=journal_of)
     parser.add_argument("--json", action="store_true", help="print JSON, one object per piece")
     parser.set_defaults(run=run)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.pieces.journal_files import default_journal
+from app.terminal.common_options import journal_of
 from engine.journal.copying import Copied, only_in, restored
 from engine.journal.errors import JournalError
 from engine.journal.on_disk import dated_copies
@@ -31,7 +32,7 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "backup", metavar="BACKUP", type=Path, nargs="?", help="left out: the newest dated copy"
     )
-    parser.add_argument("--into", metavar="JOURNAL", type=Path, help="left out: your own")
+    parser.add_argument("--into", metavar="JOURNAL", type=journal_of, help="left out: your own")
     parser.add_argument("--list", action="store_true", help="only name the dated copies")
     parser.set_defaults(run=run)
 

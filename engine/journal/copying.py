@@ -32,7 +32,7 @@ from engine.journal.on_disk import (
     sync_file,
 )
 from engine.journal.sqlite_errors import speaking
-from engine.journal.sqlite_file import look, opened_to_read, swap_in_mended
+from engine.journal.sqlite_file import look, opened_to_read, refuse_no_file, swap_in_mended
 from engine.journal.sqlite_tables import check, connect, insert, make_tables, settle
 
 if TYPE_CHECKING:
@@ -98,6 +98,7 @@ def restored(backup: Path, to: Path) -> Copied:
     with speaking(to):
         if to.exists() and to.samefile(backup):
             raise ValueError("A journal cannot be restored from itself.")
+        refuse_no_file(to)
         part = _fresh_part(to)
         try:
             _write_part(part, backup)

@@ -196,6 +196,8 @@ def write_file(records: Iterable[Record], to: Path, *, replace: bool = False) ->
     wanted = {record.id: record for record in records}
     kept = None
     with speaking(to):
+        if to.exists() and not (to.is_file() or to.is_dir()):
+            raise NotAJournalError(f'"{to}" is a device or a pipe.')
         if holds_something(to) or to.is_dir():
             with to.open("rb") as old:
                 if f'"{FORMAT_NAME}"'.encode() not in old.readline(_HEADING_BYTES):

@@ -21,6 +21,16 @@ def beside(path: Path, suffix: str) -> Path:
     return path.with_name(path.name + suffix)
 
 
+def followed(path: Path) -> Path:
+    """Return where the links of a file's name lead: what is kept beside it lies there."""
+    if not path.is_symlink():
+        return path
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError):
+        return path  # They lead around in a circle; whoever opens it says that nothing is there.
+
+
 def holds_something(path: Path) -> bool:
     """Tell whether there is a file that is not empty."""
     return path.is_file() and path.stat().st_size > 0

@@ -167,10 +167,17 @@ def _empty() -> sqlite3.Connection:
     return connection
 
 
-def look(path: Path) -> None:
-    """Refuse what is no journal of ours by its first bytes, before SQLite touches anything."""
+def refuse_no_file(path: Path) -> None:
+    """Refuse what stands in the place of a journal and is no file: nothing may be put there."""
     if path.is_dir():
         raise UnreachableJournalError(f'"{path}" is a folder, not a journal.')
+    if path.exists() and not path.is_file():
+        raise UnreachableJournalError(f'"{path}" is a device or a pipe, not a journal.')
+
+
+def look(path: Path) -> None:
+    """Refuse what is no journal of ours by its first bytes, before SQLite touches anything."""
+    refuse_no_file(path)
     if not path.parent.is_dir():
         raise UnreachableJournalError(f'There is no folder "{path.parent}".')
     size = path.stat().st_size if path.exists() else 0
