@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 from dataclasses import asdict, dataclass, fields
 from functools import cache, partial
 from pathlib import Path
@@ -94,7 +95,7 @@ class Summaries:
     @classmethod
     def beside(cls, journal: Path) -> Summaries:
         """Return the summaries of the journal in a file, kept in the user's cache."""
-        name = hashlib.sha256(str(journal.absolute()).encode()).hexdigest()[:16]
+        name = hashlib.sha256(os.fsencode(journal.absolute())).hexdigest()[:16]
         beside = KeptText(f"{journal.name}.needle", journal.parent)
         return cls(KeptText(f"pieces-{name}.json"), OnNeedle(beside))
 

@@ -19,6 +19,7 @@ from app.pieces.plan_doubts import swatch_question
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
 from app.reading import text_of
+from app.session.settings_file import read_choices
 from app.terminal.common_options import add_common_options, complain, option_of
 from app.terminal.keyboard_beside import HINT, KeyboardBeside
 from app.terminal.knitting import Terminal
@@ -232,10 +233,18 @@ class Latest:
         self._terminal.seen(situation)
 
 
+def _tell_left_out() -> None:
+    """Say what cannot be read of her own phrases, settings and keys."""
+    for trouble in (language.own_phrases()[1], read_choices()[2]):
+        if trouble:
+            complain(trouble)
+
+
 def _typed(options: argparse.Namespace, wanted: NewPiece | None) -> int:
     lines = _lines(options.typed)
     if isinstance(lines, int):
         return lines
+    _tell_left_out()
     mouth = composition.silence("typed words are answered in writing")
     terminal = _terminal(as_json=options.json)
     latest = Latest(terminal)
@@ -313,6 +322,7 @@ def _listening(
     """Listen to a recording, or to the microphone until interrupted, and answer."""
     if trouble := model_trouble(options.model):
         return complain(trouble, 3)
+    _tell_left_out()
     latest = Latest(terminal)
     ears = listen(recording, options.model)
     mouth = (

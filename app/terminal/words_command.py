@@ -9,6 +9,7 @@ from app import language, resources
 from app.display.screen_words import read_texts
 from app.session.controls import read_controls
 from app.session.keys import Doing, read_keys
+from app.session.settings_file import read_choices
 from engine.commands import COMMANDS
 from engine.talk import TALK
 from speech.words.phrases import Way
@@ -49,6 +50,8 @@ def run(options: argparse.Namespace) -> int:
     if options.to is None:
         print(page)
         print(f"\n{_own_words()}")
+        if trouble := read_choices()[2]:
+            print(trouble)
         return 0
     if options.to.is_file() and not options.replace:
         print(f"walesong words: there is a file {options.to} already; add --replace.")

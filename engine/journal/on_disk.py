@@ -23,12 +23,10 @@ def beside(path: Path, suffix: str) -> Path:
 
 def followed(path: Path) -> Path:
     """Return where the links of a file's name lead: what is kept beside it lies there."""
-    if not path.is_symlink():
-        return path
     try:
-        return path.resolve()
+        return path.resolve() if path.is_symlink() else path
     except (OSError, RuntimeError):
-        return path  # They lead around in a circle; whoever opens it says that nothing is there.
+        return path  # They lead around in a circle, or the name is none: opening it will say so.
 
 
 def holds_something(path: Path) -> bool:

@@ -97,6 +97,10 @@ def _of_system(error: OSError, path: Path) -> JournalError:
     match error:
         case FileNotFoundError() | NotADirectoryError() | IsADirectoryError():
             return UnreachableJournalError(f'There is no "{error.filename or path}".')
+        case OSError(errno=errno.ENAMETOOLONG):
+            return UnreachableJournalError(
+                "The name of the journal, or of a file beside it, is too long."
+            )
         case PermissionError():
             return ReadOnlyJournalError(f'"{error.filename or path}" may not be used.')
         case OSError(errno=number) if number in _NO_ROOM:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from app import resources
+from app import language, resources
 from app.command_line import main
 from app.pieces import library
 from app.pieces.journal_files import default_journal, read_journal
@@ -117,3 +117,47 @@ def test_a_pipe_in_her_folder_of_patterns_stops_nothing(
     assert "sleeve" not in {one.name for one in library.patterns()}
     pipe.read_text(encoding="utf-8")
     writer.join()
+
+
+@pytest.mark.parametrize("name", ["settings.toml", "keys.toml", "phrases.toml"])
+def test_the_terminal_tells_what_of_her_files_is_left_out(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    name: str,
+) -> None:
+    """Who knits in the terminal hears of an unreadable file, too; it stays as it is."""
+    monkeypatch.setattr(resources, "data_folder", lambda: tmp_path)
+    language.own_phrases.cache_clear()
+    (tmp_path / name).write_bytes(b"\xff = 3")
+    own = str(tmp_path / "hut.walesong")
+    assert main(["knit", "--silent", "--typed", os.devnull, "--journal", own]) == 0
+    assert name.partition(".")[0] in capsys.readouterr().err
+    assert main(["words"]) == 0
+    assert "read" in capsys.readouterr().out.splitlines()[-1]
+    assert (tmp_path / name).read_bytes() == b"\xff = 3"
+
+
+@pytest.mark.parametrize("name", ["n" * 300, "n" * 250])
+def test_a_name_that_no_disk_takes_is_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+) -> None:
+    """Whether the name itself or one beside it is too long: nothing is raised at her."""
+    own, long = tmp_path / "hut.walesong", str(tmp_path / name)
+    with SqliteJournal.open(own) as journal:
+        journal.append(knitted(3))
+    assert main(["backup", str(own), "--to", long]) == 4
+    assert "is too long" in capsys.readouterr().err
+    assert main(["restore", str(own), "--into", long]) in {3, 4}
+    assert main(["merge", "--into", long, str(own)]) in {3, 4}
+    assert capsys.readouterr().err.count("too long") == 2
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are text")
+def test_a_journal_whose_name_is_no_text_can_be_knitted(tmp_path: Path) -> None:
+    """On Linux a name is any bytes; what lies on an old card opens all the same."""
+    own = tmp_path / os.fsdecode(b"caf\xe9.walesong")
+    words = tmp_path / "words.txt"
+    words.write_text("row done\n", encoding="utf-8")
+    assert main(["knit", "--silent", "--typed", str(words), "--journal", str(own)]) == 0
+    assert len(read_journal(own)) == 3
