@@ -25,6 +25,7 @@ from speech import android
 if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable
+    from pathlib import Path
 
     from app.pieces.values import NewPiece
     from app.session.assistant import Assistant
@@ -67,6 +68,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
             phrases_trouble=behind.phrases_trouble,
             keep=behind.keep,
             remember=behind.remember,
+            open_file=_open_file,
             opened=behind.begin,
         ),
         inbox,
@@ -81,6 +83,13 @@ def knit_in_window(options: argparse.Namespace) -> int:
     finally:
         behind.end()
     return behind.exit_code()
+
+
+def _open_file(path: Path) -> None:
+    """Show a page with what this device shows pages with; where nothing does, it was written."""
+    import webbrowser  # noqa: PLC0415 (only when something was printed)
+
+    webbrowser.open(path.as_uri())
 
 
 def _reply_wording() -> Wording:

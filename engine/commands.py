@@ -317,6 +317,14 @@ class WhatNext:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadRow:
+    """Ask what is worked in any row of the piece, before or behind."""
+
+    name: ClassVar[str] = "read_row"
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
 class NextBit:
     """The bit up to the next marker or comma is worked: read the one after it."""
 
@@ -452,6 +460,7 @@ Command = (
     | Redo
     | WhichRow
     | WhatNext
+    | ReadRow
     | NextBit
     | StepBack
     | HowTo
@@ -473,6 +482,7 @@ Command = (
 ASKING: frozenset[type[Command]] = frozenset(
     {
         WhatNext,
+        ReadRow,
         NextBit,
         StepBack,
         WhichRow,

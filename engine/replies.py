@@ -87,6 +87,9 @@ class Say(StrEnum):
     WORKING = "working"  # row, side
     ALL_DONE = "all_done"  # row
     INSTRUCTION = "instruction"  # instruction
+    ROW_READ = "row_read"  # row, side, instruction
+    ROW_READ_OPEN = "row_read_open"  # row, side, instruction: in a part with an open end
+    NO_SUCH_ROW = "no_such_row"  # row
     BIT = "bit"  # instruction
     ROW_HAS_NO_MORE = "row_has_no_more"
     ROW_AT_START = "row_at_start"

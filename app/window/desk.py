@@ -16,6 +16,7 @@ from speech.words.phrases import read_phrases
 if TYPE_CHECKING:
     import queue
     from collections.abc import Callable
+    from pathlib import Path
 
     from app.display.theme import Theme
     from app.pieces.values import NewPiece
@@ -50,7 +51,8 @@ class Hands:
     `end_voice_check` puts the voice check away, `phrases_trouble` says why the knitter's own
     phrases are left out ("" if they are in). `keep` keeps the settings and the knitter's own keys
     (as text) and returns why it could not ("" if it could). `opened` is called once, when the first
-    frame is on the screen, `stopped` once when the window is closed.
+    frame is on the screen, `stopped` once when the window is closed. `open_file` shows a file that
+    was written with what the device shows such files with.
     """
 
     submit: Callable[[Command | Talk, Source], None] = _nothing
@@ -63,6 +65,7 @@ class Hands:
     phrases_trouble: Callable[[], str] = field(default=lambda: "")
     keep: Callable[[Settings, str], str] = field(default=lambda *_: "")
     remember: Callable[[str], None] = _nothing
+    open_file: Callable[[Path], None] = _nothing
     opened: Callable[[], None] = _nothing
     stopped: Callable[[], None] = _nothing
 

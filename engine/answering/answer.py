@@ -127,6 +127,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (reply(Say.TICK, heard), *begins)
         case commands.WhatNext() | commands.NextBit() | commands.StepBack():
             return (_instruction(after, course, command),)
+        case commands.ReadRow(row):
+            return (_row_read(after, course, row),)
         case commands.HowTo(stitch):
             return (_how(after, course, stitch),)
         case commands.WhereInRepeat():
@@ -307,6 +309,17 @@ def _instruction(state: PieceState, course: Course, command: Command) -> Reply:
     if inside or place.instruction.long or not isinstance(command, commands.WhatNext):
         return reply(Say.BIT, Tone.HEARD, instruction=now)
     return reply(Say.INSTRUCTION, Tone.HEARD, instruction=place.instruction)
+
+
+def _row_read(state: PieceState, course: Course, row: int) -> Reply:
+    """Read any row. After a part that is as long as she wants, nobody knows which row it is."""
+    place = course.where(state.loops_ended, row)
+    if place.finished:
+        return reply(Say.NO_SUCH_ROW, Tone.HEARD, row=row)
+    sentence = (
+        Say.ROW_READ if place.open_loop is None or row <= state.working else Say.ROW_READ_OPEN
+    )
+    return reply(sentence, Tone.HEARD, row=row, side=place.side, instruction=place.instruction)
 
 
 def _how(state: PieceState, course: Course, stitch: commands.Technique | None) -> Reply:

@@ -175,6 +175,7 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
         case (
             commands.WhichRow()
             | commands.WhatNext()
+            | commands.ReadRow()
             | commands.HowTo()
             | commands.WhereInRepeat()
             | commands.NextChange()

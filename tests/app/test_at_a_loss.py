@@ -204,3 +204,15 @@ def test_the_terminal_lists_them_a_line_each(
     assert "          Row done: when your first row is done.\n" in out
     assert out.count("{") == 0
     assert len(out.splitlines()) < 30
+
+
+def test_any_row_is_read_by_its_number() -> None:
+    """Read row twelve: behind, ahead, beyond the end; an open part promises nothing."""
+    needle = Needle("bottle-sleeve").say("6 rows done", "read row 2")
+    assert said(needle).startswith("Two, wrong side: repeat: purl two, knit two")
+    needle.say("read row 30")
+    assert said(needle).endswith("if this part still goes on then.")
+    needle.say("40 rows done", "this part is done", "read row 900")
+    assert written(needle) == ["The piece ends before 900."]
+    cap = Needle("crew-cap", "M").say("read round 1")
+    assert said(cap).startswith("One, in the round: repeat: knit two, purl two")

@@ -97,6 +97,7 @@ class Places:
         self.waiting: Screen | None = None
         self._settings_page: Any = None
         self._pieces_page: Any = None
+        self._pattern_page: Any = None
         self._dismissed: VoiceCheck | None = None
 
     def go_to(self, screen: Screen) -> None:
@@ -203,9 +204,11 @@ class Places:
 
         if self._host.situation is not None:
             page = self._host.open_page(
-                "pattern", lambda: PatternPage(self._host.kit, self._host.close)
+                "pattern",
+                lambda: PatternPage(self._host.kit, self._hands.open_file, self._host.close),
             )
             page.show(self._host.situation)
+            self._pattern_page = page
 
     def _story(self) -> None:
         from app.window.screens.story_page import StoryPage  # noqa: PLC0415
@@ -276,6 +279,12 @@ class Places:
             before is None or situation.pieces_now != before.pieces_now
         ):
             self._pieces_page.show(situation.pieces_now, situation.state.piece)
+        if (
+            before is not None
+            and situation.state is not before.state
+            and self._host.shows(self._pattern_page)
+        ):
+            self._pattern_page.follow(situation)
         if situation.check is None:
             self._dismissed = None
             if before is not None and before.check is not None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from app import resources
 from app.drawings.story import round_step, story_of
 from app.pieces.values import PieceSummary
 from app.session.manner import Answering
@@ -19,6 +20,7 @@ from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from tests.window_driver import Driver
 
@@ -229,6 +231,23 @@ def test_a_key_opens_a_screen_at_once(open_window: Opener) -> None:
     driver.key(48)  # 0
     assert [page.title for page in driver.stage.overlays] == ["The story of this piece"]
     assert driver.hands.submitted == [(Show(Screen.STORY), Source.KEY)]
+
+
+def test_the_pattern_follows_her_and_can_be_printed(
+    open_window: Opener, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The row that is worked stands large and changes with her; a page to print is written."""
+    monkeypatch.setattr(resources, "data_folder", lambda: tmp_path)
+    needle = Needle("mug-sleeve").say("4 rows done")
+    driver, page = opened(open_window, "The pattern", needle)
+    assert "Row 5, right side" in words_on(page)
+    assert "Knit to the end" in words_on(page)
+    driver.show(needle.say("row done").situation())
+    assert "Row 6, wrong side" in words_on(page)
+    assert "Row 5, right side" not in words_on(page)
+    driver.tap(page.print_out)
+    assert (tmp_path / "printed" / "mug-sleeve.html").read_text().startswith("<!DOCTYPE html>")
+    assert "mug-sleeve.html" in words_on(page)
 
 
 # --- the story -----------------------------------------------------------------------------------
