@@ -191,6 +191,7 @@ class Say(StrEnum):
     ASK_SWATCH_STITCHES = "ask_swatch_stitches"  # stitches
     ASK_SWATCH_ROWS = "ask_swatch_rows"  # rows
     ASK_AFTER = "ask_after"
+    ASK_UNCOUNTED = "ask_uncounted"
     ASK_HOW_MEASURED = "ask_how_measured"  # since, fabric
     ASK_PART_DONE = "ask_part_done"
     ASK_PART_EARLY = "ask_part_early"  # low, high: rows that are missing

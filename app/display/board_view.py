@@ -13,7 +13,7 @@ from app.pieces.adding_up import where_faulty
 from app.session.demonstration import shown_in
 from app.session.manner import Listening
 from app.session.situation import Ear
-from engine.commands import StopInRow
+from engine.commands import CountStitches, StopInRow
 from engine.fabric import Fabric
 from engine.facts.distance import LongEnough, NoTarget, RowsExactly, distance, target
 from engine.facts.rounds import in_rounds
@@ -207,6 +207,8 @@ def _asked_for(question: Reply | None, controls: Controls) -> Control | None:
     """Return the control whose number answers a question that yes and no do not answer."""
     if question is not None and question.say is Say.ASK_AFTER:
         return controls.for_number(StopInRow)
+    if question is not None and question.say is Say.ASK_UNCOUNTED:
+        return controls.for_number(CountStitches)
     return None
 
 

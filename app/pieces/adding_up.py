@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.pieces.pattern_cache import document_of
+from app.pieces.pattern_cache import document_to_knit
 from engine.pattern import PatternDocument, PatternError
 from engine.replies import Reply, Say, reply
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def faults(new: NewPiece) -> tuple[Problem, ...]:
     """Return what does not add up in the pattern of a new piece, in its size; () for nothing."""
-    document = document_of(new.pattern) if new.pattern is not None else None
+    document = document_to_knit(new.pattern) if new.pattern is not None else None
     if not isinstance(document, PatternDocument):
         return ()
     try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.pieces.pattern_cache import document_of
+from app.pieces.pattern_cache import document_to_knit
 from app.pieces.values import NewPiece
 from engine.pattern import PatternDocument, PatternError
 
@@ -27,7 +27,7 @@ def new_piece(
         KeyError: the pattern has no such size or piece; the sentence names those that it has.
 
     """
-    document = document_of(text)
+    document = document_to_knit(text)
     if not isinstance(document, PatternDocument):
         return document
     try:

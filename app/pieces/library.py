@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from app import resources
-from app.pieces.pattern_cache import document_of
+from app.pieces.pattern_cache import document_to_knit
 from app.reading import text_of
 from engine.pattern import PatternDocument
 
@@ -50,7 +50,7 @@ def _shelved(file: Path) -> Shelved | None:
         text = text_of(file)
     except (OSError, UnicodeDecodeError):
         return None
-    read = document_of(text)
+    read = document_to_knit(text)
     if isinstance(read, PatternDocument):
         return Shelved(file.stem, text, read, None)
     return Shelved(file.stem, text, None, read[0] if read else None)

@@ -33,6 +33,17 @@ def document_of(text: str) -> PatternDocument | tuple[Problem, ...]:
     return read_pattern(text, row_reader())
 
 
+@lru_cache(maxsize=_READ)
+def document_to_knit(text: str) -> PatternDocument | tuple[Problem, ...]:
+    """
+    Return the pattern to be knitted: what cannot be read does not stop the knitting.
+
+    Such rows are carried as the designer wrote them; `unread` says which they are. Only a file
+    that is no pattern at all is refused.
+    """
+    return document_to_check(text)
+
+
 def document_to_check(text: str) -> PatternDocument | tuple[Problem, ...]:
     """Return the pattern even where some of its rows cannot be read: the others are counted."""
     document = document_of(text)
@@ -43,7 +54,7 @@ def document_to_check(text: str) -> PatternDocument | tuple[Problem, ...]:
 
 @lru_cache(maxsize=_READ)
 def _course(text: str, size: str | None, piece: str | None) -> Course | None:
-    document = document_of(text)
+    document = document_to_knit(text)
     if not isinstance(document, PatternDocument) or (size and size not in document.sizes):
         return None
     try:

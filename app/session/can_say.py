@@ -34,12 +34,15 @@ def can_say(
     return (*said, reply(Say.CAN_SAY_MORE))
 
 
+_ASKED = {Say.ASK_AFTER: "asked_after", Say.ASK_UNCOUNTED: "asked_count"}
+
+
 def _moment(state: PieceState, course: Course, question: Question | None, *, showing: bool) -> str:
     place = course.where(state.loops_ended, state.working)
     if question is not None and question.yes is not None:
         return "asked"
     if question is not None:
-        return "asked_after" if question.asks.say is Say.ASK_AFTER else "asked_how"
+        return _ASKED.get(question.asks.say, "asked_how")
     if showing:
         return "showing"
     if state.fork:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from app.pieces.partners import beginning, first_piece
 from app.pieces.pattern_cache import course_of
 from app.pieces.summaries import NOT_SHOWN, Summaries, Summary, summary_of
+from app.pieces.told_counts import with_told_count
 from app.pieces.values import PieceSummary
 from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
@@ -26,7 +27,16 @@ from app.session.outcome import Outcome
 from app.session.piece_history import PieceHistory
 from app.wall import Made, behind
 from engine.answering.answer import answer
-from engine.commands import Command, FinishPiece, HowLong, NoteRow, SameAsPartner, Source, Undo
+from engine.commands import (
+    Command,
+    CountStitches,
+    FinishPiece,
+    HowLong,
+    NoteRow,
+    SameAsPartner,
+    Source,
+    Undo,
+)
 from engine.events import Measured, PatternChanged, PatternKept, Undone
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide
@@ -330,12 +340,16 @@ class Conversation:
             JournalError: it could not be written; then nothing is changed.
 
         """
+        return self._write(self._following(text, size), source)
+
+    def _following(self, text: str, size: str | None) -> tuple[Event, ...]:
+        """Return what makes the piece follow a text; nothing where it does already."""
         sha256 = hashlib.sha256(text.encode()).hexdigest()
         holding = self.state.pattern
         if holding is not None and (holding.sha256, holding.size) == (sha256, size):
             return ()
         kept = () if sha256 in dict(self.state.texts) else (PatternKept(sha256, text),)
-        return self._write((*kept, PatternChanged(sha256, size, self.state.working)), source)
+        return (*kept, PatternChanged(sha256, size, self.state.working))
 
     def close(self) -> None:
         """Close the journal; what was found out about its pieces is kept for the next start."""
@@ -413,6 +427,8 @@ class Conversation:
                 self.dialogue = asking(self.dialogue, question, self._clock.monotonic_ms())
                 return self._answered(Outcome((question.asks,)))
             case Accepted(command, happened, then):
+                if isinstance(command, CountStitches):
+                    happened = (*happened, *self._told(command.count))
                 try:
                     written = self._write(happened, source)
                 except JournalError as error:
@@ -433,6 +449,14 @@ class Conversation:
                     replies = (*replies, then.asks)
                 looked = not happened and self.dialogue.shown is None
                 return self._answered(Outcome(replies, command, written), asks_again=looked)
+
+    def _told(self, count: int) -> tuple[Event, ...]:
+        """Return what keeps the stitches that she tells after a row that cannot be counted."""
+        state = self.state
+        text = self._by_course(lambda course: with_told_count(state, course, count))
+        if text is None or state.pattern is None:
+            return ()
+        return self._following(text, state.pattern.size)
 
     def _of_another_place(self) -> Outcome:
         """Say that this was said of another place than the one where the work stands now."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.pieces.pattern_cache import document_of
+from app.pieces.pattern_cache import document_to_knit
 from engine.pattern import Instruction, PatternDocument
 from engine.pattern.lines import LineKind
 from engine.replies import Say, reply
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def _document(state: PieceState) -> PatternDocument | None:
     text = dict(state.texts).get(state.pattern.sha256) if state.pattern is not None else None
-    document = document_of(text) if text is not None else None
+    document = document_to_knit(text) if text is not None else None
     return document if isinstance(document, PatternDocument) else None
 
 

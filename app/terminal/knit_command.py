@@ -15,6 +15,7 @@ from app.pieces import plan_input as read
 from app.pieces.adding_up import asking_to_begin, faults
 from app.pieces.casting_on import new_piece
 from app.pieces.journal_files import begun_by_another_text, default_journal, is_begun
+from app.pieces.pattern_cache import document_to_knit
 from app.pieces.plan_doubts import swatch_question
 from app.pieces.same_again import the_same_again
 from app.pieces.values import NewPiece
@@ -29,6 +30,7 @@ from app.wiring import composition
 from app.wiring.hearing import Recording, RecordingError, listen, microphone_here, model_trouble
 from engine.facts.swatches import swatch_events
 from engine.journal.errors import JournalError
+from engine.pattern import PatternDocument
 
 if TYPE_CHECKING:
     import argparse
@@ -202,9 +204,21 @@ def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:
             place = f"{options.pattern}:{problem.line or 1}:{problem.column or 1}"
             print(f"{place}: {problem.message}", file=sys.stderr)
         return 1
+    _tell_of_unread(text)
     if not options.change and not options.new:
         _tell_of_another_text(options.journal or default_journal(), piece)
     return piece
+
+
+def _tell_of_unread(text: str) -> None:
+    """Say how many rows nobody can count: they are given as they are written."""
+    document = document_to_knit(text)
+    unread = document.unread if isinstance(document, PatternDocument) else ()
+    if unread:
+        rows = ", ".join(problem.row or f"line {problem.line}" for problem in unread[:3])
+        more = ", ..." if len(unread) > 3 else ""  # noqa: PLR2004 (so many are named)
+        told = f"these rows cannot be counted and are given as they are written: {rows}{more}"
+        print(f"walesong: {told}", file=sys.stderr)
 
 
 def _tell_of_another_text(journal: Path, piece: NewPiece) -> None:

@@ -271,7 +271,8 @@ def _working(state: PieceState, course: Course) -> Reply:
 
 def _counted(state: PieceState, course: Course, count: int) -> Reply:
     expected = expected_now(state, course)
-    if expected is None:
+    known = not state.counts or state.counts[-1].expected is not None
+    if expected is None or not known:  # what she tells is the only count there is
         return reply(Say.COUNT_NOTED, Tone.HEARD, count=count)
     faulty = course.faulty_by(state.done)
     if count == expected:

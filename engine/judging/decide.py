@@ -199,8 +199,7 @@ def expected_now(state: PieceState, course: Course) -> int | None:
     """Return how many stitches should be on the needle after the last row done; None if unknown."""
     if state.done == 0:
         return state.cast_on
-    place = course.where(state.loops_ended, state.done)
-    return place.after if place.checked else None
+    return course.where(state.loops_ended, state.done).after
 
 
 def _last_worked(state: PieceState) -> int:
@@ -233,7 +232,16 @@ def _rows(state: PieceState, course: Course, command: Command, count: int) -> De
         then = Question(reply(Say.ASK_PART_DONE), commands.PartDone())
         if len(course.parts) == 1:
             then = Question(reply(Say.ASK_FINISH), commands.FinishPiece())
+    elif _uncounted(state, course, state.done + count):
+        then = Question(reply(Say.ASK_UNCOUNTED), None)
     return Accepted(command, tuple(worked), then)
+
+
+def _uncounted(state: PieceState, course: Course, row: int) -> bool:
+    """Whether only the knitter can say how many stitches a row leaves."""
+    if course.uncounted_line(state.loops_ended, row) is None:
+        return False
+    return all(count.row != row or count.aside for count in state.counts)
 
 
 def _part_done(state: PieceState, course: Course, command: Command, *, confirmed: bool) -> Decision:

@@ -175,6 +175,19 @@ class Course:
             return self._past_the_end(ended, row)
         return self._place(found, row, different=self._differs(ended, found, row))
 
+    def uncounted_line(self, ended: Mapping[str, int], row: int) -> int | None:
+        """
+        Return the line of the file in which a row stands whose stitches nobody can count.
+
+        None for every row that is counted, or whose count the designer states.
+        """
+        found = self._find(ended, max(row, 1))
+        if found is None:
+            return None
+        index = row - found.start - 1
+        spec = found.part.node.at(index, found.part.side_at(found.side, index), row).spec
+        return spec.line if not spec.checked and spec.stated is None else None
+
     def last_row(self, ended: Mapping[str, int]) -> int | None:
         """Return the number of the last row; None while an open loop lies ahead."""
         start = 0

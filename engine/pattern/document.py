@@ -13,6 +13,7 @@ from engine.pattern.course import Course
 from engine.pattern.notation import Amount, amount_for
 from engine.pattern.other_pieces import PieceTakenIn
 from engine.pattern.problems import PatternError, Problem, count_differs
+from engine.pattern.row_work import BEFORE_NOT_KNOWN
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
@@ -100,8 +101,14 @@ class PatternDocument:
             target,
             self.gauge,
             self.yarn,
-            made.problems,
+            self._faults(made),
         )
+
+    def _faults(self, made: Assembled) -> tuple[Problem, ...]:
+        """Return what does not add up; what only follows from a row carried unread is no fault."""
+        if not self.unread:
+            return made.problems
+        return tuple(one for one in made.problems if one.message != BEFORE_NOT_KNOWN)
 
     def check(self) -> tuple[SizeVerdict, ...]:
         """Return a verdict for every size (one, without a name, if the pattern has no sizes)."""

@@ -20,7 +20,6 @@ from engine.pattern.notation import (
     BindOff,
     CastOn,
     Hold,
-    Item,
     JoinRound,
     Marker,
     PickUp,
@@ -171,14 +170,14 @@ def _nothing_dropped(kind: LineKind, line: ph.PhraseLine) -> None:
                 sentence = "This is no part of the rows before it; write it as a line of its own."
                 raise PatternError(Problem(sentence, 1, phrase.at + 1))
             case ph.PhraseTimes() | ph.Schedule() if kind is LineKind.STRETCH:
-                sentence = "It is not clear what is done so often."
-                raise PatternError(Problem(sentence, 1, phrase.at + 1))
+                raise PatternError(Problem(_HOW_OFTEN, 1, phrase.at + 1))
             case ph.Change() if kind in {LineKind.STRETCH, LineKind.ROUTINE}:
                 raise PatternError(Problem(_SHAPED_ALONE, 1, phrase.at + 1))
             case _:
                 continue
 
 
+_HOW_OFTEN = "It is not clear what is done so often."
 _SHAPED_ALONE = "Write this shaping as a line of its own: on which row it is worked is not clear."
 
 
@@ -496,6 +495,3 @@ def _is_graded(line: ph.PhraseLine, row: Row | None, stated: ph.Stated | None) -
     if stated is not None and len(stated.amount) > 1:
         return True
     return any(len(amount) > 1 for amount, _ in all_amounts(line, row))
-
-
-Items = tuple[Item, ...]

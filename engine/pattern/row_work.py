@@ -49,6 +49,12 @@ if TYPE_CHECKING:
 from engine.pattern.assembly_state import SoFar
 from engine.pattern.row_effects import nearest_fit, net_effect
 
+BEFORE_NOT_KNOWN = (
+    "How many stitches are on the needle before this is not known; state them in the line before: "
+    "(24 sts)."
+)
+"""What is told of the first row after one that cannot be counted."""
+
 
 class RowWork(SoFar):
     """Works the rows of a piece one after the other."""
@@ -177,10 +183,7 @@ class RowWork(SoFar):
         if self.cast_on is None and not self.counts:
             sentence = "How many stitches are cast on is not said: cast_on = 24."
         else:
-            sentence = (
-                "How many stitches are on the needle before this is not known; state them in the "
-                "line before: (24 sts)."
-            )
+            sentence = BEFORE_NOT_KNOWN
         line, column = prepared.source.place()
         self.problems.append(
             Problem(sentence, line, column, self.section.title, prepared.label, None, self.name)

@@ -118,7 +118,8 @@ class WrittenLines:
         if heading is not None and heading.span is not None:
             heading = None  # how many rows these are is not known
         label = heading.label if heading is not None else " ".join(text.split())[:60]
-        line = ph.PhraseLine(text, (), heading, None, Unchecked(label, text.strip()))
+        words = text[head.end() :] if heading is not None and head is not None else text
+        line = ph.PhraseLine(text, (), heading, None, Unchecked(label, words.strip()))
         made = prepare(source, line, stated=stated)
         said = made.stated
         if said is not None and len(said.amount) not in {1, max(len(self._sizes), 1)}:

@@ -43,6 +43,10 @@ def said(needle: Needle) -> str:
     return WORDS.said_aloud(needle.replies)
 
 
+UNCOUNTED = """title = "Trust"
+cast_on = 54
+rows = ["Row 1: fluffle the wumpets", "Row 2: p to end", "Row 3: k to end"]
+"""
 MOMENTS = {
     "begun": ("mug-sleeve", []),
     "knitting": ("mug-sleeve", ["row done"]),
@@ -51,6 +55,7 @@ MOMENTS = {
     "showing": ("mug-sleeve", ["row done", "how do i do that"]),
     "asked": ("mug-sleeve", ["8 rows done", "ripped back five rows"]),
     "asked_after": ("mug-sleeve", ["row done", "stopping in this row"]),
+    "asked_count": (UNCOUNTED, ["row done"]),
     "asked_how": ("mug-sleeve", ["20 rows done", "measure 6 cm", "no"]),
 }
 

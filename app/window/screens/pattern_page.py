@@ -62,7 +62,7 @@ class PatternPage(Page):
 
     def show(self, situation: Situation) -> None:
         """Show the pattern of a piece."""
-        from app.pieces.pattern_cache import document_of  # noqa: PLC0415 (the reader of patterns)
+        from app.pieces.pattern_cache import document_to_knit  # noqa: PLC0415 (the reader of patterns)
         from engine.pattern import PatternDocument  # noqa: PLC0415
 
         self.clear()
@@ -73,7 +73,7 @@ class PatternPage(Page):
             self.add_text([TextSpan(words("pattern", "none"))], sizes.words)
             self.lay()
             return
-        document = document_of(state.text_of(pattern.sha256))
+        document = document_to_knit(state.text_of(pattern.sha256))
         if not isinstance(document, PatternDocument):
             for problem in document:
                 self.add_text([TextSpan(str(problem), "alert")], sizes.words)

@@ -227,13 +227,13 @@ class Places:
 
     def _cautions(self) -> tuple[str, ...]:
         """Return what the pattern on the needle warns of."""
-        from app.pieces.pattern_cache import document_of  # noqa: PLC0415 (the reader of patterns)
+        from app.pieces.pattern_cache import document_to_knit  # noqa: PLC0415 (the reader of patterns)
 
         if self._host.situation is None or self._host.situation.state.pattern is None:
             return ()
         state = self._host.situation.state
         text = dict(state.texts).get(self._host.situation.state.pattern.sha256)
-        return tuple(getattr(document_of(text), "cautions", ())) if text is not None else ()
+        return tuple(getattr(document_to_knit(text), "cautions", ())) if text is not None else ()
 
     def tell_fault(self, sentence: str) -> None:
         """Say what went wrong, where the work is kept, and lead on."""
