@@ -51,7 +51,7 @@ _EVENTS = 2_000
 def main() -> None:
     """Measure, and print a table."""
     _OUT.mkdir(exist_ok=True)
-    records = _piece(_EVENTS)
+    records = piece_of(_EVENTS)
     with tempfile.TemporaryDirectory(dir=_OUT, prefix="journal-bench-") as name:
         folder = Path(name)
         resources.cache_folder = lambda: folder / "cache"
@@ -61,7 +61,7 @@ def main() -> None:
         _long_piece(folder)
 
 
-def _piece(length: int) -> list[Record]:
+def piece_of(length: int) -> list[Record]:
     """Return the records of a long piece: mostly rows, now and then something else."""
     events: list[Event] = [PieceBegun("long scarf", "hut", None, None, 44, None, 8)]
     row = 0
@@ -176,7 +176,7 @@ def _long_life(events: int, folder: Path) -> None:
     path = folder / "years.walesong"
     with SqliteJournal.open(path) as journal:
         for _ in range(_PIECES):
-            journal.append(_piece(events // _PIECES))
+            journal.append(piece_of(events // _PIECES))
     print(f"\n{f'{events} events in {_PIECES} pieces':<40}{'summaries':>12}{'processor ms':>14}")
     _open(folder / "empty.walesong").close()  # what is loaded once
     steps: list[tuple[str, str, Callable[[], object]]] = [
@@ -201,7 +201,7 @@ def _long_piece(folder: Path) -> None:
     for events in (53, 5_300):
         path = folder / f"{events}.walesong"
         with SqliteJournal.open(path) as journal:
-            journal.append(_piece(events))
+            journal.append(piece_of(events))
         talks.append(_open(path))
     rows = "".join(f"{f'row {talk.state.done}':>14}" for talk in talks)
     print(f"\n{'one answer, processor ms':<40}{rows}")

@@ -18,7 +18,7 @@ _STRING = re.compile(
     re.DOTALL,
 )
 _WORD = re.compile(r"[\w+-]+")
-_KEY = re.compile(r"[\w-]*(?:[ \t]*\.[ \t]*[\w-]*)+")
+_DOTTED = re.compile(r"[\w \t.-]+")
 
 
 class TomlTextError(ValueError):
@@ -42,7 +42,7 @@ def toml_of(text: str, parse_float: Callable[[str], Any] = float) -> dict[str, A
     for sign in bare:
         depth += (sign in "[{") - (sign in "]}")
         deepest = max(deepest, depth)
-    parts = max((found.group().count(".") for found in _KEY.finditer(bare)), default=0)
+    parts = max((found.group().count(".") for found in _DOTTED.finditer(bare)), default=0)
     if max(deepest, parts) > DEEPEST_NESTING:
         raise TomlTextError(f"It is nested more than {DEEPEST_NESTING} deep.")
     if any(len(word) > LONGEST_WORD for word in _WORD.findall(bare)):
