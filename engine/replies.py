@@ -223,6 +223,7 @@ class Say(StrEnum):
     FORKED = "forked"  # low, high
     SWATCH_NEEDS_COUNTS = "swatch_needs_counts"
     NO_OTHER_PIECE = "no_other_piece"
+    PIECES_BEING_READ = "pieces_being_read"  # count
     NO_SUCH_PIECE = "no_such_piece"  # words
     NO_SUCH_PATTERN = "no_such_pattern"  # words
     PATTERN_FAULTY = "pattern_faulty"  # title

@@ -91,6 +91,8 @@ class Summaries:
         """Which piece was gone to last."""
         self._known = _read(kept.load() if kept is not None else None)
         self._new = False
+        self.waiting = 0
+        """How many pieces are still to be folded, one by one, by whoever lists them."""
 
     @classmethod
     def beside(cls, journal: Path) -> Summaries:

@@ -175,10 +175,14 @@ class Conversation:
             self._mine(kept)  # first: it shows whether others are believed
         found = [one for one in listed if one.id != self._piece and not self._summaries.knows(one)]
         records = sum(int(one.mark.partition("-")[0] or 0) for one in found)
-        return found if records > _LISTED_AT_ONCE else []
+        if records <= _LISTED_AT_ONCE:
+            return []
+        self._summaries.waiting = len(found)
+        return found
 
     def look_at(self, kept: KeptPiece) -> None:
-        """Fold a piece, so that `pieces` need not."""
+        """Fold one of the pieces that were `unlisted`, so that `pieces` need not."""
+        self._summaries.waiting = max(0, self._summaries.waiting - 1)
         self._summaries.shown(self._journal, kept)
 
     def _mine(self, kept: KeptPiece) -> Summary | None:
@@ -399,7 +403,7 @@ class Conversation:
 
     def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
         """Find out where a talk leads; whoever runs the conversation goes there."""
-        here = Whereabouts(self.state, self.pieces, self.dialogue.before)
+        here = Whereabouts(self.state, self.pieces, self.dialogue.before, self._summaries.waiting)
         led = lead(candidates, here, confirmed=confirmed)
         if led.question is not None:
             now = self._clock.monotonic_ms()

@@ -50,12 +50,14 @@ class Whereabouts:
     What is known when somebody wants to go elsewhere.
 
     `pieces` reads the pieces of the journal, the latest first; `before` is the piece that was
-    worked on before this one ("": none).
+    worked on before this one ("": none). `waiting` is how many pieces of a large journal are still
+    to be read: until then nothing is answered that needs all of them.
     """
 
     state: PieceState
     pieces: Callable[[], tuple[PieceSummary, ...]]
     before: str = ""
+    waiting: int = 0
 
 
 def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = False) -> Led:
@@ -63,6 +65,10 @@ def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = 
     match candidates[0]:
         case Show(screen):
             return _shown(screen, here)
+        case BeginPiece(None, None):
+            return _shown(Screen.BEGIN, here)
+        case _ if here.waiting:
+            return _refused(Say.PIECES_BEING_READ, count=here.waiting)
         case OtherPiece():
             return _back(here)
         case SameAgain():
@@ -72,8 +78,6 @@ def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = 
         case WorkOn():
             wished = [one for one in candidates if isinstance(one, WorkOn)]
             return _work_on(wished, here, confirmed=confirmed)
-        case BeginPiece(None, None):
-            return _shown(Screen.BEGIN, here)
         case BeginPiece():
             wanted = [one for one in candidates if isinstance(one, BeginPiece)]
             return _cast_on(wanted, here, confirmed=confirmed)
@@ -85,7 +89,9 @@ def _shown(screen: Screen, here: Whereabouts) -> Led:
     """Show a screen, and tell what can be chosen on it: she may not be able to look."""
     heard = reply(Say.TICK, Tone.HEARD)
     told: list[Reply] = []
-    if screen is Screen.PIECES:
+    if screen is Screen.PIECES and here.waiting:
+        told = [reply(Say.PIECES_BEING_READ, count=here.waiting)]
+    elif screen is Screen.PIECES:
         told = [
             reply(Say.PIECE_IS, count=one.number, title=one.name, row=one.done)
             for one in in_order(here.pieces())
@@ -272,5 +278,5 @@ def _asked(question: Question | None) -> Led:
     return Led((question.asks,) if question is not None else (), question=question)
 
 
-def _refused(why: Say, **values: str) -> Led:
+def _refused(why: Say, **values: str | int) -> Led:
     return Led((reply(why, Tone.NOT_HEARD, **values),))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import language
-from app.pieces.summaries import Summaries, summary_of
+from app.pieces.summaries import Summaries, Summary, summary_of
 from app.pieces.values import NewPiece
 from app.resources import KeptText
 from app.session import conversation
@@ -22,12 +22,15 @@ from engine.commands import RowsDone, Source
 from engine.events import PieceFinished, RowsWorked, Undone
 from engine.history import fold
 from engine.journal.memory import MemoryJournal
+from engine.replies import Say
+from engine.talk import Leading, OtherPiece, SameAgain, Screen, Show, WorkOn
 from tests.made_up import CAP, SLEEVE, knitted, record
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from app.session.situation import Situation
+    from engine.journal.journal import Journal, KeptPiece
     from engine.records import Record
 
 
@@ -199,3 +202,35 @@ def test_a_journal_of_many_pieces_speaks_first_and_lists_them_then(
     first = next(one for one in seen if one.replies)
     assert first.pieces == ()
     assert {one.name for one in seen[-1].pieces} == {"sleeve", "scarf", "cap"}
+
+
+def test_while_pieces_are_read_nothing_waits_for_all_of_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What needs every piece is answered by how many are to be read yet, until they are."""
+    monkeypatch.setattr(conversation, "_LISTED_AT_ONCE", 3)
+    journal, clock = MemoryJournal(), SetClock()
+    for name in ("cap", "scarf", "sleeve"):
+        talk = Conversation.begin(journal, NewPiece(name), clock)
+        for _ in range(4):
+            talk.hear((RowsDone(1),), Source.KEY)
+    talk = Conversation(journal, talk.piece, clock, Summaries())
+    waiting = talk.unlisted()
+    folded = list[str]()
+    looking = Summaries.of
+
+    def of(self: Summaries, journal: Journal, kept: KeptPiece) -> Summary:
+        folded.append(kept.name)
+        return looking(self, journal, kept)
+
+    monkeypatch.setattr(Summaries, "of", of)
+    asked: tuple[Leading, ...] = (OtherPiece(), WorkOn(count=2), SameAgain(), Show(Screen.PIECES))
+    for one in asked:
+        told = [each for each in talk.hear((one,), Source.TYPED).replies if each.values]
+        assert [(each.say, dict(each.values)["count"]) for each in told] == [
+            (Say.PIECES_BEING_READ, 2)
+        ]
+    assert not folded
+    for kept in waiting:
+        talk.look_at(kept)
+    assert talk.hear((OtherPiece(),), Source.TYPED).going is not None
