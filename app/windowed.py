@@ -77,6 +77,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
         own_keys=own_keys,
         unfinished=kept_text(),
     )
+    behind.plain_name = desk.words("begin", "without_name")
     behind.not_counted = desk.words("practice", "not_counted")
     try:
         run_window(desk)
@@ -123,6 +124,8 @@ class Behind:
         """What could not be read of the settings and keys."""
         self._practising: bool = options.practice
         self._wants_own = self._wants_quiet = self._touched = False
+        self.plain_name = ""
+        """What a piece without a pattern is called."""
         self.not_counted = ""
         """What is said where something was touched in the practice."""
 
@@ -283,6 +286,7 @@ class Behind:
             default_journal,
             practice_journal,
         )
+        from app.pieces.values import NewPiece  # noqa: PLC0415
         from app.wiring import composition  # noqa: PLC0415
         from app.wiring.hearing import listen, microphone_here, practice  # noqa: PLC0415
 
@@ -312,6 +316,7 @@ class Behind:
             else composition.voice_and_tones(ears.control, hears_room=not shown, watch=watch)
         )
         print(f"  {mouth.sentence}", flush=True)
+        plain = NewPiece(self.plain_name, count_every=self.settings.count_every)
         helper = composition.assistant(
             journal,
             None,
@@ -321,7 +326,11 @@ class Behind:
             settings=self.settings,
             # The window keeps every manner with the other settings, once it is shown it.
             front=composition.FrontEnd(
-                keep=lambda _: None, can_hold=True, recording=shown, practice=shown
+                keep=lambda _: None,
+                can_hold=True,
+                recording=shown,
+                practice=shown,
+                first=None if shown else plain,
             ),
         )
         helper.listen_with(ears.control)

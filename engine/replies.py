@@ -202,6 +202,7 @@ class Say(StrEnum):
     ASK_FINISH_UNBEGUN = "ask_finish_unbegun"
     ASK_ROW_OF_MISTAKE = "ask_row_of_mistake"  # row
     ASK_MASS = "ask_mass"  # mass
+    NO_SUCH_STEP = "no_such_step"  # count
     ASK_PIECE_OF_NAME = "ask_piece_of_name"  # title, count
     ASK_PIECE = "ask_piece"  # title
     ASK_CAST_ON = "ask_cast_on"  # title

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 if TYPE_CHECKING:
     from engine.commands import Command
+    from engine.quantities import Length
 
 
 class AttentionWord(StrEnum):
@@ -39,6 +40,8 @@ class Screen(StrEnum):
     WORDS = "words"
     SETTINGS = "settings"
     HELP = "help"
+    PLAN = "plan"
+    FINISHED = "finished"
 
 
 class Nth(StrEnum):
@@ -213,7 +216,31 @@ class SameAgain:
     name: ClassVar[str] = "same_again"
 
 
-Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain
+@dataclass(frozen=True, slots=True)
+class PlanWide:
+    """Plan a piece that is so wide."""
+
+    name: ClassVar[str] = "plan_wide"
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLong:
+    """Plan a piece that is so long."""
+
+    name: ClassVar[str] = "plan_long"
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class StepDone:
+    """Step number `count` of the finishing is done; said again, it is not."""
+
+    name: ClassVar[str] = "step_done"
+    count: int = 1
+
+
+Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain | PlanWide | PlanLong
 
 Talk = (
     Yes
@@ -236,6 +263,9 @@ Talk = (
     | OtherPiece
     | BeginPiece
     | SameAgain
+    | PlanWide
+    | PlanLong
+    | StepDone
 )
 
 TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}

@@ -15,13 +15,16 @@ from tests.window_driver import Driver
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from app.pieces.values import NewPiece
     from app.session.situation import Situation
 
 
 class LivingWindow(Driver):
     """A window whose touches are knitted: what it shows has come back from the journal."""
 
-    def __init__(self, journal: Path, screen: str = "desktop") -> None:
+    def __init__(
+        self, journal: Path, screen: str = "desktop", first: NewPiece | None = None
+    ) -> None:
         """Open a journal and a window on it."""
         inbox: queue.SimpleQueue[Situation | Notice] = queue.SimpleQueue()
         self.assistant = composition.assistant(
@@ -30,7 +33,7 @@ class LivingWindow(Driver):
             inbox.put,
             composition.silence("").voice,
             settings=Settings(),
-            front=composition.FrontEnd(keep=lambda _: None, can_hold=True),
+            front=composition.FrontEnd(keep=lambda _: None, can_hold=True, first=first),
         )
         helper = self.assistant
         hands = Hands(

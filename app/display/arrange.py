@@ -19,13 +19,17 @@ if TYPE_CHECKING:
 
     from app.display.theme import Sizes
 
-_SPARE: Final = ("notes", "tape", "title", "fabric", "air", "count")
+_SPARE: Final = ("ways", "notes", "tape", "title", "fabric", "air", "count")
 LOW_SCREEN: Final = 95.0
 """mm of height below which a screen is a phone on its side."""
 _SMALL_SCREEN: Final = 100.0
 _FABRIC_LEAST: Final = 13.0
+_FABRIC_WITH_WAYS: Final = 26.0
+"""mm of height of the drawing below which the ways to other places give way to it."""
 _MOST_FOR_ANSWER: Final = 0.3  # share of the height that a long answer may take
 _TAPE: Final = 9.0
+_TAPE_LARGE: Final = 13.0
+"""mm of height of the tape where its figures are read from afar."""
 _WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
 _WORDS_BESIDE_LOW: Final = 46.0
 """The same on a phone on its side: the stitch count and the way to go stand there, too."""
@@ -34,6 +38,11 @@ _LOW_COLUMNS: Final = 2
 _MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
 _MOST_WHEN_LARGE: Final = 0.75
 _TALL_FOR_TWO_ROWS: Final = 170.0
+_WAYS: Final = 4
+_WAY_TALL: Final = 23.0
+"""mm of height of a way with its picture and its word; no less than a target."""
+_TITLE_LEAST: Final = 40.0
+"""mm of width, by the reader's text size, that title and ear need beside the ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +98,11 @@ class Room:
         return self.line(self.sizes.words if self.small else self.sizes.far_words)
 
     @property
+    def tape(self) -> float:
+        """Height of the tape with the piece that lies along it."""
+        return _TAPE if self.small else _TAPE_LARGE
+
+    @property
     def margin(self) -> float:
         """Distance from the edge of the screen."""
         return 1.5 if self.small else 4.0
@@ -115,6 +129,11 @@ class Room:
         """Height of the number of the row."""
         return self.sizes.numeral * self.magnify
 
+    @property
+    def way_width(self) -> float:
+        """Width of a way to another place."""
+        return max(self.sizes.target, 23.0 * min(self.scale, 1.3))
+
     def answer(self, width: float, usual: float) -> float:
         """Return the height for what was heard and answered: more than usual if it is long."""
         if self.heard is None:
@@ -138,7 +157,17 @@ class Arrangement:
     controls: tuple[Box, ...]
     beside: bool
     """Whether the words about the row stand beside its number (otherwise below it)."""
+    ways: tuple[Box, ...] = ()
+    """Where the ways to other places lie, along the upper edge: four, or only the chief one."""
     left_out: tuple[str, ...] = field(default=())
+
+
+def _ways(room: Room, right: float, top: float, count: int = _WAYS) -> tuple[Box, ...]:
+    """Return boxes for so many ways in the upper right corner."""
+    wide, gap = room.way_width, room.sizes.gap / 2
+    tall = max(_WAY_TALL, room.sizes.target)
+    left = right - count * wide - (count - 1) * gap
+    return tuple(Box(left + at * (wide + gap), top - tall, wide, tall) for at in range(count))
 
 
 def arrange(room: Room) -> Arrangement:
@@ -165,7 +194,8 @@ def _enough(arranged: Arrangement, room: Room) -> bool:
     words = parts["instruction"]
     enough = words.height >= room.words(words.width)[1] - 0.01
     if "fabric" in parts:
-        enough = enough and parts["fabric"].height >= _FABRIC_LEAST
+        least = _FABRIC_WITH_WAYS if arranged.ways and not room.small else _FABRIC_LEAST
+        enough = enough and parts["fabric"].height >= least
     return enough and all(box.height > 0 and box.width > 0 for box in parts.values())
 
 
@@ -229,7 +259,8 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     parts: dict[str, Box] = {}
     air = "air" not in left_out
     controls = _controls(room, column, 2 if room.height >= _TALL_FOR_TWO_ROWS else 1, air=air)
-    if "title" not in left_out:
+    ways = () if "ways" in left_out else _ways_above(room, column, parts)
+    if "title" not in left_out and "title" not in parts:
         parts["title"] = column.top(room.line(sizes.words))
     beside = column.width - room.numeral_width - gap >= _WORDS_BESIDE
     lost = "count" not in left_out and sum(
@@ -237,14 +268,33 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     )  # they stand with the place then
     more = min(lost, 1) * room.line(sizes.small) if beside else lost * room.line(sizes.words)
     parts["place"] = column.top(_place_height(room, beside=beside) + more)
+    free = column.width - room.numeral_width - gap
+    if "ways" not in left_out and not ways and not beside and free >= sizes.target:
+        place = parts["place"]
+        upper = place.y + place.height
+        ways = (
+            Box(place.x + column.width - sizes.target, upper - sizes.target, *[sizes.target] * 2),
+        )
     usual = (2 if air else 1) * room.line(sizes.words) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
-        parts["tape"] = column.bottom(_TAPE + room.tape_line)
+        parts["tape"] = column.bottom(room.tape + room.tape_line)
     if "notes" not in left_out:
         parts["notes"] = column.bottom(room.line(sizes.words) * (2 if room.small else 1))
     _middle(room, column, parts, left_out)
-    return Arrangement(parts, controls, beside, left_out)
+    return Arrangement(parts, controls, beside, ways, left_out)
+
+
+def _ways_above(room: Room, column: _Column, parts: dict[str, Box]) -> tuple[Box, ...]:
+    """Take the uppermost strip for all ways, with the title beside them; () without room."""
+    ways = _ways(room, column.x + column.width, column.high)
+    left = ways[0].x - column.x - room.gap
+    if left < _TITLE_LEAST * room.scale:
+        return ()
+    strip = column.top(ways[0].height)
+    line = room.line(room.sizes.words)
+    parts["title"] = Box(strip.x, strip.y + strip.height - 2 * line - 1, left, 2 * line + 1)
+    return ways
 
 
 def _middle(room: Room, column: _Column, parts: dict[str, Box], left_out: tuple[str, ...]) -> None:
@@ -261,21 +311,26 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     column = _Column(margin, room.width - 2 * margin, margin, room.height - margin, gap)
     parts: dict[str, Box] = {}
     controls = _controls(room, column, 1, air="air" not in left_out)
-    if "title" not in left_out:
-        parts["title"] = column.top(room.line(sizes.words))
+    words = 47.0 * max(1.0, min(room.scale, 1.5))
+    side = room.numeral_width + gap + words
+    ways = () if "ways" in left_out else _ways(room, margin + column.width, column.high)
+    taken = column.width - (ways[0].x - margin) + 2 * gap if ways else 0.0
+    if ways and column.width - taken - side - 2 * gap < words:  # no room beside the notes
+        ways, taken = _ways_above(room, column, parts), 0.0
+    if "title" not in left_out and "title" not in parts:
+        line = column.top(room.line(sizes.words))
+        parts["title"] = Box(line.x, line.y, line.width - taken, line.height)
     usual = room.line(sizes.far_words) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
-        parts["tape"] = column.bottom(_TAPE + room.tape_line)
-    words = 47.0 * max(1.0, min(room.scale, 1.5))
-    side = room.numeral_width + gap + words
+        parts["tape"] = column.bottom(room.tape + room.tape_line)
     band = column.top(_place_height(room, beside=True))
     parts["place"] = Box(band.x, band.y, min(side, band.width), band.height)
-    rest = band.width - side - 2 * gap
+    rest = band.width - side - 2 * gap - taken
     if "notes" not in left_out and rest >= words:
         parts["notes"] = Box(band.x + side + 2 * gap, band.y, rest, band.height)
     _middle(room, column, parts, left_out)
-    return Arrangement(parts, controls, beside=True, left_out=left_out)
+    return Arrangement(parts, controls, beside=True, ways=ways, left_out=left_out)
 
 
 def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
@@ -310,6 +365,6 @@ def _low(room: Room, left_out: tuple[str, ...]) -> Arrangement:
         parts["fabric"] = Box(band.x + side + gap, band.y, band.width - side - gap, band.height)
     parts["heard"] = column.bottom(room.answer(column.width, room.line(sizes.words)))
     if "tape" not in left_out and column.left > room.words(column.width)[0] + 25:
-        parts["tape"] = column.bottom(_TAPE + room.tape_line)
+        parts["tape"] = column.bottom(room.tape + room.tape_line)
     parts["instruction"] = column.top(column.left)
     return Arrangement(parts, controls, beside=True, left_out=left_out)

@@ -65,6 +65,8 @@ class BoardView:
     ear_short: str = ""
     """The same where there is little room."""
     ear_alarms: bool = False
+    band: tuple[str, str] | None = None
+    """What is told across the room of the listening: the role of its colour, and its words."""
     level: float = 0.0
     holds: bool = False
     """Whether the board is held to talk."""

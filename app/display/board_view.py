@@ -94,9 +94,24 @@ def _with_ear(view: BoardView, situation: Situation, words: ScreenWording) -> Bo
         ear_words=said,
         ear_short=words("ear", _SHORT[ear], word=word) if ear in _SHORT else said,
         holds=situation.manner.listening is Listening.HELD,
+        band=_band(situation, words),
         ear_alarms=ear is Ear.LOST,
         level=situation.level,
     )
+
+
+def _band(situation: Situation, words: ScreenWording) -> tuple[str, str] | None:
+    """Return what the listening lacks or wants; it stands as long as that is so, not by sounds."""
+    manner = situation.manner
+    if situation.ear is Ear.LOST:
+        return "alert", words("ear", "lost")
+    if situation.ear in {Ear.DEAF, Ear.PAUSED, Ear.DICTATION}:
+        return None
+    if manner.listening is Listening.HELD:
+        return "ink", words("ear", "held")
+    if manner.listening is Listening.WORD:
+        return "ask", words("ear", "word_band", word=manner.word.value)
+    return None
 
 
 def _opening_view(state: PieceState, words: ScreenWording) -> BoardView:
@@ -288,7 +303,10 @@ def tape_of(
     goal = float(to_reach.to(unit).value) if to_reach else None
     measured = float(last.length.to(unit).value) if last else None
     ahead = distance(state, course)
-    low, high = _now_between(state, ahead, last.row if last else 0, measured, goal)
+    since = last.row if last else wanted.from_row if wanted else 0
+    low, high = _now_between(state, ahead, since, measured or 0.0, goal)
+    if measured is None and not isinstance(ahead, RowsLeft | RowsExactly):
+        low = high = None
     return Tape(
         unit=unit,
         target=goal,
@@ -297,6 +315,7 @@ def tape_of(
         high=high,
         words=_tape_words(state, ahead, last, _as_said(to_reach, wanted, unit), unit, words),
         end=tape_end(goal, measured, high),
+        guessed=measured is None and high is not None,
     )
 
 
@@ -324,7 +343,7 @@ def _now_between(
     state: PieceState,
     ahead: Distance,
     row: int,
-    measured: float | None,
+    measured: float,
     goal: float | None,
 ) -> tuple[float | None, float | None]:
     """
@@ -334,8 +353,11 @@ def _now_between(
     of the rows since then has brought its share.
     """
     since = state.done - row
-    if measured is None or goal is None or since <= 0 or goal <= measured:
+    if goal is None or since <= 0 or goal <= measured:
         return measured, measured
+    if isinstance(ahead, RowsExactly) and not measured:
+        exact = goal * since / (since + max(ahead.rows, 1))
+        return exact, exact
     if not isinstance(ahead, RowsLeft):
         return measured, measured
     slow = measured + (goal - measured) * since / (since + max(ahead.high, 1))

@@ -88,6 +88,10 @@ class DrawnFabric:
     bit_first: int = 0
     bit_count: int = 0
     hint: DrawnRow | None = None
+    open_sides: bool = False
+    """Whether nobody knows how wide it is: its sides are not shown."""
+    off: bool = False
+    """Whether it is off the needle."""
 
     @property
     def colours(self) -> tuple[str, ...]:

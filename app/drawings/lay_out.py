@@ -28,8 +28,18 @@ _YIELD: Final = 0.35
 
 def height_above(fabric: DrawnFabric) -> float:
     """Return how high a fabric's picture reaches above its last row done."""
+    if fabric.off:
+        return 0.2
     top = NEEDLE if fabric.working is None else _PLAN_Y + ROW_HEIGHT * 1.15
     return top if fabric.hint is None else top + 0.55 + ROW_HEIGHT * 1.15
+
+
+def seldom(rows: int) -> int:
+    """Return for how many rows room is kept while a piece is small: it changes every few rows."""
+    kept = 3
+    while kept < rows:
+        kept = kept * 3 // 2 + 1
+    return kept
 
 
 def lay_out(fabric: DrawnFabric) -> Picture:
@@ -57,7 +67,7 @@ def lay_out(fabric: DrawnFabric) -> Picture:
         marks.append(_mark(fabric.working, working.xs, working.plan_y + ROW_HEIGHT / 2, Ink.NOW))
         places.append(working.xs)
         top = working.plan_y + ROW_HEIGHT * 1.15
-    elif below:
+    elif below and not fabric.off:
         needles, loops = _all_on_one(below, _yarns(fabric.done[-1]), leftwards=True)
     if fabric.hint is not None:
         xs = _columns(fabric.hint, None)

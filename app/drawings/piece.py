@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from app.drawings.fabric import DrawnFabric, DrawnRow, DrawnStitch, FabricEdge, Seen
+from engine.facts.work import is_plain
 from engine.limits import spend
 from engine.pattern.drawn_needle import Needles
 from engine.pattern.drawn_steps import Facing, Over, steps_of
@@ -25,10 +27,14 @@ _EARLIER: Final = 4  # rows before them that are looked at, because some rows sa
 _HINT_WITHIN: Final = 60  # a change farther away than that is not hinted at
 _LOOKED_AT: Final = 8  # changes that are looked at for one that is shaped
 _WIDEST: Final = 2000
+_ANY_WIDTH: Final = 46
+"""So many stitches are drawn where nobody has said how many there are."""
 
 
 def fabric_of(state: PieceState, course: Course) -> DrawnFabric:
     """Return the fabric as it hangs from the needle now."""
+    if width_unknown(state, course):
+        return _of_any_width(state, course)
     ended = state.loops_ended
     needles = needles_of(course, ended)
     first = max(1, state.done - ROWS_DRAWN - _EARLIER)
@@ -41,7 +47,7 @@ def fabric_of(state: PieceState, course: Course) -> DrawnFabric:
     below = rows[-1] if rows else None
     place = course.where(ended, state.working)
     if state.finished or place.finished:
-        return DrawnFabric(tuple(rows[-ROWS_DRAWN:]))
+        return DrawnFabric(tuple(rows[-ROWS_DRAWN:]), off=state.finished and bool(rows))
     needle = needles.before(state.working)
     steps = _steps(place, needle)
     working = row_of(place, below, needle)
@@ -54,6 +60,25 @@ def fabric_of(state: PieceState, course: Course) -> DrawnFabric:
         bit_count=bit_count,
         hint=_hint(state, course, working),
     )
+
+
+def width_unknown(state: PieceState, course: Course) -> bool:
+    """Whether neither a pattern nor a count has said how many stitches there are."""
+    return is_plain(course) and state.cast_on is None
+
+
+def _of_any_width(state: PieceState, course: Course) -> DrawnFabric:
+    """Return rows as they hang, between sides that are not shown: only the rows are known."""
+    stitch = (DrawnStitch(Seen.PLAIN),)
+    first = max(1, state.done - ROWS_DRAWN + 1)
+    rows: list[DrawnRow] = []
+    for number in range(first, state.done + 1 + (not state.finished)):
+        leftwards = str(course.where(state.loops_ended, number).side) != "wrong"
+        columns = tuple(replace(stitch[0], out_of=(at,)) for at in range(_ANY_WIDTH))
+        rows.append(DrawnRow(number, columns, leftwards))
+    if state.finished:
+        return DrawnFabric(tuple(rows), open_sides=True, off=True)
+    return DrawnFabric(tuple(rows[:-1]), working=rows[-1], open_sides=True)
 
 
 def cast_on_row(count: int) -> DrawnRow:

@@ -28,6 +28,8 @@ class Tape:
     high: float | None
     words: str
     end: float = 10.0
+    guessed: bool = False
+    """Whether nothing was read yet, and all of it is reckoned from swatch or pattern."""
 
 
 @dataclass(frozen=True, slots=True)

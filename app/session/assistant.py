@@ -40,13 +40,13 @@ from app.session.opening import gone_to
 from app.session.outcome import Outcome
 from app.session.presenter import STAMPS, Presenter
 from app.session.rest_reminder import Rests
-from app.session.situation import HeardLine, Practice, Situation, piece_named
+from app.session.situation import HeardLine, Portrait, Practice, Situation, piece_named
 from app.wall import behind, sentence_of
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
 from engine.replies import Say, reply
-from engine.talk import RemindLater, Screen
+from engine.talk import PlanLong, PlanWide, RemindLater, Screen
 from speech.hearing import events as hearing
 from speech.words.understand import understand
 
@@ -106,6 +106,8 @@ class Assistant:
         self._thread = threading.Thread(target=self._run, name="assistant", daemon=True)
         self._unlisted: list[KeptPiece] = []
         """Pieces that are to be looked at yet, whenever nothing else is to be done."""
+        self._unseen: list[str] = []
+        """Pieces that are to be drawn in the list of them, looked at as the unlisted are."""
         self._opened = threading.Event()
         self.practice = Practice.NONE
         """Whether the practice recording knits; set before `start`."""
@@ -245,6 +247,9 @@ class Assistant:
             if self._unlisted and self._inbox.empty():
                 self._list_one(talk)
                 continue
+            if self._unseen and self._inbox.empty():
+                self._portray_one(talk)
+                continue
             left = (self._rests.wait_s(self._now_s()), talk.question_left_s())
             known = [one for one in left if one is not None]
             due_s = self._now_s() + min(known) if known else None
@@ -271,6 +276,14 @@ class Assistant:
             if not self._unlisted and self._presenter.situation is not None:
                 self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
                 self._presenter.refresh(talk)
+
+    def _portray_one(self, talk: Conversation) -> None:
+        """Look at one more piece, so that it can be drawn in the list."""
+        piece = self._unseen.pop(0)
+        with contextlib.suppress(JournalError):
+            found = behind(lambda: talk.portrait(piece), lambda _: None, "A piece cannot be drawn")
+            if found is not None:
+                self._presenter.portray(talk, piece, found)
 
     def _now_s(self) -> float:
         return self._clock.monotonic_ms() / 1000
@@ -314,16 +327,22 @@ class Assistant:
         if trouble:
             self._presenter.refresh(talk, trouble=trouble)
             return talk
-        self._arrive(other, other.greet())
+        self._arrive(other, other.greet(), left=talk)
         return other
 
     def _arrive(
-        self, talk: Conversation, greeting: tuple[Reply, ...], heard: HeardLine | None = None
+        self,
+        talk: Conversation,
+        greeting: tuple[Reply, ...],
+        heard: HeardLine | None = None,
+        *,
+        left: Conversation,
     ) -> None:
         """Show and sound the piece that was gone to; the board is what is to be seen of it."""
         self.attention.hearing.expect_answer(expected=False)
         if self._presenter.situation is not None:
             self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
+            self._presenter.keep_portrait(left.piece, Portrait(left.state, left.course))
             self._presenter.point_to(Screen.BOARD)
         self._presenter.refresh(talk, heard=heard, replies=greeting, trouble="")
         self._presenter.sound(greeting, words=not talk.dialogue.tones_only)
@@ -352,6 +371,7 @@ class Assistant:
                 return self._act(talk, candidates, Source.VOICE, words, span, mends=mends)
             case Merged():
                 talk.reload()
+                self._presenter.forget_portraits()
                 replies = disagreement(talk.state)
                 self._presenter.refresh(talk, replies=replies or None)
                 self._presenter.sound(replies, words=not talk.dialogue.tones_only)
@@ -416,7 +436,12 @@ class Assistant:
         line = HeardLine(words, accepted=True) if words is not None else None
         if outcome.going is not None:
             return self._follow(talk, outcome, source, line, span)
-        if outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
+        if outcome.screen is Screen.PIECES:
+            self._unseen = self._presenter.unseen(talk.piece)
+        wish = outcome.command if isinstance(outcome.command, PlanWide | PlanLong) else None
+        if outcome.screen is not None and wish is not None:
+            self._presenter.point_to(outcome.screen, wish)
+        elif outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
             self._presenter.point_to(
                 outcome.screen
             )  # what is touched or keyed, the window opens itself
@@ -440,7 +465,7 @@ class Assistant:
             self._finish(talk, failed, source, line, span)
             return talk
         greeting = other.greet()
-        self._arrive(other, greeting, line)
+        self._arrive(other, greeting, line, left=talk)
         self._presenter.tell(source, line, replace(outcome, replies=greeting), span)
         return other
 

@@ -21,10 +21,13 @@ from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
 from app.session.designers_words import cautions, finishing
 from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, closed, converse
+from app.session.finishing import step_noted
 from app.session.greeting import days_between, welcome, what_is_missing
+from app.session.measuring import reminded
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
 from app.session.piece_history import PieceHistory
+from app.session.situation import Portrait
 from app.wall import Made, behind
 from engine.answering.answer import answer
 from engine.commands import (
@@ -37,7 +40,8 @@ from engine.commands import (
     Source,
     Undo,
 )
-from engine.events import Measured, PatternChanged, PatternKept, Undone
+from engine.events import PatternChanged, PatternKept, Undone
+from engine.history import fold
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
@@ -45,7 +49,17 @@ from engine.judging.doubts import can_tell_apart
 from engine.pattern import plain_course
 from engine.records import Record, new_name
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import Dictate, Help, Leading, OtherPiece, StopListening, Talk, TryVoice, Yes
+from engine.talk import (
+    Dictate,
+    Help,
+    Leading,
+    OtherPiece,
+    StepDone,
+    StopListening,
+    Talk,
+    TryVoice,
+    Yes,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -184,6 +198,11 @@ class Conversation:
         """Fold one of the pieces that were `unlisted`, so that `pieces` need not."""
         self._summaries.waiting = max(0, self._summaries.waiting - 1)
         self._summaries.shown(self._journal, kept)
+
+    def portrait(self, piece: str) -> Portrait:
+        """Return another piece as it stands; JournalError if it cannot be read."""
+        state = fold(self._journal.records(piece))
+        return Portrait(state, course_of(state))
 
     def _mine(self, kept: KeptPiece) -> Summary | None:
         """Return the summary of this piece; None of another, or if others wrote to it."""
@@ -380,6 +399,8 @@ class Conversation:
     # --- the steps ----------------------------------------------------------------------------
 
     def _converse(self, talk: Talk, source: Source) -> Outcome:
+        if isinstance(talk, StepDone):
+            return self._tick(talk.count, source)
         asked = self.question
         turn = converse(self.dialogue, talk, self._clock.monotonic_ms())
         self.dialogue = turn.dialogue
@@ -400,6 +421,13 @@ class Conversation:
         if isinstance(meant, Command):
             return self._decide([meant], source, confirmed=True)
         raise TypeError(f"Nothing asks whether '{meant.name}' was meant.")
+
+    def _tick(self, step: int, source: Source) -> Outcome:
+        """Note that a step of the finishing is done, or that it is not after all."""
+        noted = step_noted(self.state, step)
+        if isinstance(noted, Reply):
+            return self._answered(Outcome((noted,)))
+        return self._decide([noted], source, confirmed=True)
 
     def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
         """Find out where a talk leads; whoever runs the conversation goes there."""
@@ -444,7 +472,9 @@ class Conversation:
                         before, self.state, course, command, stamps, self.dialogue.scale_g
                     )
                 )
-                replies = self._with_measuring(before, written, replies)
+                done = before.done, self.state.done
+                replies, again = reminded(self.dialogue.measure_at, done, written, replies)
+                self.dialogue = replace(self.dialogue, measure_at=again)
                 if any(one.say is Say.LAST_ROW_DONE for one in replies):
                     replies = (*replies, *finishing(self.state))
                 self.dialogue = replace(self.dialogue, shown=shown_in(replies))
@@ -487,21 +517,6 @@ class Conversation:
     def _first(self) -> tuple[Event, ...]:
         """Return what names the partner as it is now: the one it has, else the first piece."""
         return first_piece(self._journal, self.state, self._summaries)
-
-    def _with_measuring(
-        self, before: PieceState, written: Sequence[Record], replies: tuple[Reply, ...]
-    ) -> tuple[Reply, ...]:
-        """Add "measure now", once, when the row comes at which she was told to measure again."""
-        told = [one.value("row") for one in replies if one.say is Say.MEASURE_AGAIN]
-        at = self.dialogue.measure_at
-        if told:
-            at = int(str(told[-1]))
-        elif any(isinstance(record.event, Measured) for record in written):
-            at = None
-        elif at is not None and before.done < at <= self.state.done:
-            replies, at = (*replies, reply(Say.MEASURE_NOW)), None
-        self.dialogue = replace(self.dialogue, measure_at=at)
-        return replies
 
     def _answered(self, outcome: Outcome, *, asks_again: bool = False) -> Outcome:
         """Take note of what is said, and so of the question that stands; all answers pass here."""

@@ -24,12 +24,15 @@ from engine.talk import (
     ListenFreely,
     No,
     OtherPiece,
+    PlanLong,
+    PlanWide,
     RemindLater,
     SameAgain,
     SayAgain,
     Show,
     SpeakAgain,
     StartListening,
+    StepDone,
     StopListening,
     TonesOnly,
     TryVoice,
@@ -141,7 +144,16 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             if not dialogue.reminders:
                 return DialogueTurn(dialogue, (reply(Say.REST_OFF, heard),))
             return DialogueTurn(dialogue, (reply(Say.REST_LATER, heard, minutes=LATER_MINUTES),))
-        case Show() | WorkOn() | OtherPiece() | BeginPiece() | SameAgain():
+        case (
+            Show()
+            | WorkOn()
+            | OtherPiece()
+            | BeginPiece()
+            | SameAgain()
+            | PlanWide()
+            | PlanLong()
+            | StepDone()
+        ):
             raise TypeError("The dialogue does not know where that leads.")
         case _:
             assert_never(talk)

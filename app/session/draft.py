@@ -130,6 +130,18 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
         return (str(error),)
 
 
+def sums_of(draft: Draft) -> tuple[int, int] | None:
+    """Return the stitches and rows of the plan; None as long as they cannot be worked out."""
+    wish = _wish_of(draft)
+    if wish is None:
+        return None
+    try:
+        plan = _planned(wish)
+    except ValueError:
+        return None
+    return plan.cast_on.stitches, plan.length.rows
+
+
 def _planned(wish: Wish) -> PiecePlan:
     """Return the plan for a wish; ValueError, with a sentence, if there is none."""
     return plan_piece(

@@ -18,7 +18,18 @@ from app.pieces.same_again import another
 from app.session.settings_file import read_choices
 from engine.judging.decision import Question
 from engine.replies import Reply, Say, Tone, reply
-from engine.talk import BeginPiece, Leading, Nth, OtherPiece, SameAgain, Screen, Show, WorkOn
+from engine.talk import (
+    BeginPiece,
+    Leading,
+    Nth,
+    OtherPiece,
+    PlanLong,
+    PlanWide,
+    SameAgain,
+    Screen,
+    Show,
+    WorkOn,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -78,6 +89,10 @@ def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = 
         case WorkOn():
             wished = [one for one in candidates if isinstance(one, WorkOn)]
             return _work_on(wished, here, confirmed=confirmed)
+        case PlanWide() | PlanLong():
+            return Led((reply(Say.TICK, Tone.HEARD),), Screen.PLAN)
+        case BeginPiece(None, None):
+            return _shown(Screen.BEGIN, here)
         case BeginPiece():
             wanted = [one for one in candidates if isinstance(one, BeginPiece)]
             return _cast_on(wanted, here, confirmed=confirmed)

@@ -11,6 +11,7 @@ from app.pieces.journal_files import is_wanted
 from app.pieces.summaries import Summaries
 from app.pieces.values import NewPiece
 from app.session.conversation import Conversation
+from app.session.unknitted import Unknitted
 from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
 
@@ -74,9 +75,13 @@ def open_piece(
     fresh: bool,
     source: Source,
     change: bool = False,
+    first: NewPiece | None = None,
 ) -> Conversation:
     """
     Open a journal and take up, or cast on, a piece in it.
+
+    In a journal without a piece `first` lies on the needle, and is kept once it is knitted; without
+    it a pattern that comes with Walesong is cast on.
 
     With `change` the piece of the wanted pattern that was begun last, else the piece begun last of
     all, goes on by the wanted pattern from the row being worked.
@@ -96,6 +101,8 @@ def open_piece(
         if change and wanted is not None and wanted.pattern is not None:
             found.change_pattern(wanted.pattern, wanted.size, source)
         return found
+    if wanted is None and first is not None and not fresh:
+        return Conversation.begin(Unknitted(journal), first, clock, source, summaries)
     if wanted is None:
         demo = new_piece(resources.text(DEMO_PATTERN), None)
         if not isinstance(demo, NewPiece):

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.session.hearing_status import told
-from app.session.situation import HeardLine, Shown, Situation
+from app.session.situation import HeardLine, Portrait, Shown, Situation
 from app.session.trace import Happening
 from engine.replies import about_rounds
 
@@ -24,11 +24,15 @@ if TYPE_CHECKING:
     from app.session.rest_reminder import Rests
     from engine.commands import Source
     from engine.replies import Reply
-    from engine.talk import Screen
+    from engine.talk import PlanLong, PlanWide, Screen
     from speech.hearing import events as hearing
 
 STAMPS = 80
 """More rows than the pace is told from, for those that were told together or after a pause."""
+
+
+MOST_DRAWN = 60
+"""So many other pieces are looked at to be drawn in their list."""
 
 
 class Presenter:
@@ -93,11 +97,35 @@ class Presenter:
             self._attention.hears, self.situation = found
             self.refresh(talk)
 
-    def point_to(self, screen: Screen) -> None:
-        """Have a screen shown with the next situation."""
+    def portray(self, talk: Conversation, piece: str, found: Portrait) -> None:
+        """Show another piece as it stands."""
+        self.keep_portrait(piece, found)
+        self.refresh(talk)
+
+    def keep_portrait(self, piece: str, found: Portrait) -> None:
+        """Have another piece drawn as it stands, from the next situation on."""
+        if self.situation is not None:
+            portraits = {**dict(self.situation.portraits), piece: found}
+            self.situation = replace(self.situation, portraits=tuple(portraits.items()))
+
+    def unseen(self, here: str) -> list[str]:
+        """Return the pieces that were not looked at yet, those on a needle first."""
+        if self.situation is None:
+            return []
+        seen = {here, *dict(self.situation.portraits)}
+        in_turn = sorted(self.situation.pieces, key=lambda one: one.finished)
+        return [one.id for one in in_turn if one.id not in seen][:MOST_DRAWN]
+
+    def forget_portraits(self) -> None:
+        """Draw no other piece before it is looked at again: records of others have come."""
+        if self.situation is not None:
+            self.situation = replace(self.situation, portraits=())
+
+    def point_to(self, screen: Screen, wish: PlanWide | PlanLong | None = None) -> None:
+        """Have a screen shown with the next situation, with what is wished of the plan on it."""
         if self.situation is not None:
             turn = self.situation.shown.turn + 1
-            self.situation = replace(self.situation, shown=Shown(screen, turn))
+            self.situation = replace(self.situation, shown=Shown(screen, turn, wish))
 
     def tell(
         self,

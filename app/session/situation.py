@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
+    from engine.talk import PlanLong, PlanWide
     from speech.hearing.voice_check import VoiceCheck
 
 
@@ -63,6 +64,16 @@ class Shown:
 
     screen: Screen = Screen.BOARD
     turn: int = 0
+    wish: PlanWide | PlanLong | None = None
+    """What the plan shall be, if that was said with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Portrait:
+    """A piece as it stands, with the course of its pattern: what it is drawn from."""
+
+    state: PieceState
+    course: Course
 
 
 def piece_named(piece: str, pieces: Sequence[PieceSummary]) -> str:
@@ -94,6 +105,8 @@ class Situation:
     """After so many minutes of knitting a short rest is offered; None: it is not."""
     pieces: tuple[PieceSummary, ...] = ()
     """The pieces of the journal as they were when this one was taken up, the latest first."""
+    portraits: tuple[tuple[str, Portrait], ...] = ()
+    """The other pieces that were looked at since the list of them was asked for, by their id."""
     check: VoiceCheck | None = None
     """The voice check that goes on or has just ended; None: there is none."""
     stamps: tuple[RowStamp, ...] = ()
@@ -123,6 +136,11 @@ class Situation:
             else one
             for one in self.pieces
         )
+
+    @property
+    def portrait(self) -> Portrait:
+        """The piece on the needle, to be drawn."""
+        return Portrait(self.state, self.course)
 
     @property
     def in_rounds(self) -> bool:

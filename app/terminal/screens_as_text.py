@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, assert_never
 
+from app.display.finished_view import finished_view
 from app.display.story_lines import story_lines
 from app.pieces.library import patterns
 from app.session.navigation import in_order
@@ -30,7 +31,7 @@ def screen_lines(
             return (_where(situation, words),)
         case Screen.PIECES:
             return _pieces(situation, words)
-        case Screen.BEGIN:
+        case Screen.BEGIN | Screen.PLAN:
             return tuple(
                 f"{number} {one.title}" + (f" ({', '.join(sizes)})" if sizes else "")
                 for number, one in enumerate(patterns(), 1)
@@ -44,6 +45,11 @@ def screen_lines(
             return tuple(help_lines)
         case Screen.SETTINGS:
             return (words("screens", "in_the_window"),)
+        case Screen.FINISHED:
+            view = finished_view(situation.state, situation.course, words)
+            steps = (f"{number} {step.words}{' (done)' if step.done else ''}"
+                     for number, step in enumerate(view.steps, 1))  # fmt: skip
+            return (*(one.words for one in view.measures), *steps)
         case Screen.HELP:
             return tuple(words("help", part) for part in ("tool", "sleeve", "child"))
         case never:

@@ -101,6 +101,8 @@ class FrontEnd:
     """Whether there is anything that can be held to talk."""
     recording: bool = False
     """Whether a recording is listened to: it says no attention word, and changes no settings."""
+    first: NewPiece | None = None
+    """What lies on the needle where nobody has begun a piece yet; None: a pattern of ours."""
     practice: bool = False
     """Whether that is the practice recording, which is shown to knit in the knitter's place."""
 
@@ -123,10 +125,18 @@ def assistant(
     that are kept on this device.
     """
     keep_beside(journal)
-    clock = SystemClock()
+    clock, front = SystemClock(), front or FrontEnd()
 
     def opened() -> Conversation:
-        talk = open_piece(journal, clock, wanted, fresh=fresh, source=Source.KEY, change=change)
+        talk = open_piece(
+            journal,
+            clock,
+            wanted,
+            fresh=fresh,
+            source=Source.KEY,
+            change=change,
+            first=front.first,
+        )
         begin_copy(journal, clock)
         return talk
 
@@ -140,7 +150,6 @@ def assistant(
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)
     helper.scale(chosen.scale_g)
-    front = front or FrontEnd()
     attention, manner = helper.attention, chosen.manner
     attention.can_hold = front.can_hold
     if front.practice:

@@ -9,23 +9,25 @@ from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.floatlayout import FloatLayout
 
 from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange
-from app.display.board_values import BoardView, Mood
+from app.display.board_spans import answer_spans, bit_spans, stop_spans, trouble_spans
 from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
 from app.session.keys import Doing
-from app.session.situation import Ear
 from app.window.screens.control import Control
 from app.window.screens.kv import load
 from app.window.screens.text import width_of
+from app.window.screens.ways import PLACES, way_to
 from app.window.views import fabric_view, lamp_view, tape_view  # noqa: F401 (used by the kv file)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.display.arrange import Arrangement
+    from app.display.board_values import BoardView
     from app.display.theme import Colour, Sizes
     from app.session.controls import Control as Spec
     from app.window.screens.kit import Kit
+    from app.window.screens.picture_control import PictureControl
 
 load("board")
 
@@ -36,14 +38,11 @@ _MOST_GROWN: Final = 1.5
 """So much the largest texts of all grow with the reader's text size, where there is room."""
 _BAND: Final = 10.0
 """mm of height of the band that tells across the room what the listening lacks."""
-_BANDS: Final = {Ear.LOST: "alert", Ear.HELD: "ink"}
-"""Colours of the band."""
-_THEN: Final = 0.4
-"""What to do after a stop, by the size of the stop itself."""
+_TITLE_LINE: Final = 4.5
+"""mm of height of a line of the title at the usual size."""
 _NARROW: Final = 50.0  # mm of width, by the reader's text size, that title and ear need together
 _CROWDED: Final = 90.0  # mm of width in which the title has to give way to the ear's words
 _LONG_ANSWER: Final = 40  # letters from which an answer may need more room than usual
-_MOOD_INKS: Final = {Mood.GOOD: "good", Mood.REFUSED: "alert", Mood.PLAIN: "ink"}
 
 
 class Board(FloatLayout):
@@ -58,6 +57,7 @@ class Board(FloatLayout):
     """How much larger than it must be the instruction may be where there is room."""
     notes_valign = StringProperty("middle")
     band_role = StringProperty("alert")
+    band_words = StringProperty("")
     ear_words = StringProperty("")
 
     def __init__(
@@ -77,6 +77,8 @@ class Board(FloatLayout):
         look = kit.look
         self.arrangement: Arrangement | None = None
         self.buttons: list[Control] = []
+        self.ways: list[PictureControl] = []
+        """What leads to other places, along the upper edge."""
         self._shown: BoardView | None = None
         super().__init__(look=look, sizes=look.theme.sizes, **properties)
         look.follow(self)
@@ -98,7 +100,7 @@ class Board(FloatLayout):
         large = min(wide, tall) >= LOW_SCREEN
         grown = min(look.text_scale, _MOST_GROWN) if large else 1.0
         self.magnify = max(1.25 if min(wide, tall) >= _ROOMY else 1.0, grown)
-        band = _BAND if self.view is not None and self.view.ear in _BANDS else 0.0
+        band = _BAND if self.view is not None and self.view.band is not None else 0.0
         self._put_band(wide, tall, band)
         tall -= band
         self.instruct = grown * _AT_ARMS_LENGTH / self.sizes.instruction if large else 1.0
@@ -131,6 +133,7 @@ class Board(FloatLayout):
                 self._put(self.ids[name], None)
         self._put_tape(parts.get("tape"), room)
         self._put_buttons(arrangement.controls)
+        self._put_ways(arrangement.ways)
         self._shown = None
         self._show()
 
@@ -144,8 +147,8 @@ class Board(FloatLayout):
         heights = [
             fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm
             for spans in (
-                _bit_spans(view, 0, len(view.bits)),
-                _bit_spans(view, at, at + 1, dots=False),
+                bit_spans(view, 0, len(view.bits)),
+                bit_spans(view, at, at + 1, dots=False),
             )
         ]
         return heights[0], heights[1]
@@ -157,14 +160,14 @@ class Board(FloatLayout):
             return 0.0
         grown = max(self.instruct, min(self.look.text_scale, 1.6))
         size = round(self.look.letters(self.sizes.instruction * grown, scaled=False))
-        spans = _bit_spans(view, 0, len(view.bits))
+        spans = bit_spans(view, 0, len(view.bits))
         return float(fit(spans, (width * mm, 1e9), (size, size), width_of).height / mm)
 
     def _heard_height(self, width: float) -> float:
         """Return what the answer and any trouble need in a width, in small letters, in mm."""
         if self.view is None:
             return 0.0
-        spans = _answer_spans(self.view) + _trouble_spans(self.view)
+        spans = answer_spans(self.view) + trouble_spans(self.view)
         if self.view.question:
             spans = [TextSpan(self.view.question, bold=True)]
         mm = self.look.px_per_mm
@@ -185,8 +188,11 @@ class Board(FloatLayout):
     def _put_band(self, wide: float, tall: float, high: float) -> None:
         """Lay the band across the top, or take it away."""
         self._put(self.ids.band, Box(0, tall - high, wide, high) if high else None)
-        if self.view is not None and high:
-            self.band_role = _BANDS[self.view.ear]
+        if self.view is not None and self.view.band is not None:
+            self.band_role, words = self.view.band
+            size = round(self.look.letters(self.sizes.far_words, scaled=False))
+            fits = width_of(words, size, True) <= self.width
+            self.band_words = words if fits else self.view.ear_short
 
     def _put_title(self, box: Box | None) -> None:
         """Share the first line between the name of the piece and what the listening does."""
@@ -195,7 +201,16 @@ class Board(FloatLayout):
             self._put(lamp, None)
             self._put(ear, None)
             return
-        side = box.height * 0.62
+        line = box.height
+        if self.arrangement is not None and self.arrangement.ways and box.height > 2 * _TITLE_LINE:
+            line = box.height / 2  # beside the ways: the name above, what the listening does below
+            self._put(title, Box(box.x, box.y + line, box.width, line))
+            side = line * 0.62
+            self._put(lamp, Box(box.x, box.y + (line - side) / 2, side * 3.1, side))
+            self._put(ear, Box(box.x + side * 3.1 + 2, box.y, box.width - side * 3.1 - 2, line))
+            ear.align = "left"
+            return
+        side = line * 0.62
         lamp_wide = side * 3.1
         crowded = box.width / self.look.text_scale < _CROWDED  # the listening matters more
         words = min(box.width * (0.45 if crowded else 0.34), 62.0 * self.look.text_scale)
@@ -223,7 +238,8 @@ class Board(FloatLayout):
             self._put(words, Box(box.x + left, box.y, box.width - left, box.height))
             return
         below = box.height - room.numeral - 2.0
-        self._put(numeral, Box(box.x, box.y + below, box.width, box.height - below))
+        wide = min(room.numeral_width, box.width)
+        self._put(numeral, Box(box.x, box.y + below, wide, box.height - below))
         self._put(words, Box(box.x, box.y, box.width, below))
 
     def _put_tape(self, box: Box | None, room: Room) -> None:
@@ -281,6 +297,18 @@ class Board(FloatLayout):
             button.capital, button.least = self.sizes.words, self.sizes.small * 0.9
             self._put(button, box)
 
+    def _put_ways(self, boxes: tuple[Box, ...]) -> None:
+        """Lay the ways along the upper edge: all of them, or only the one to the pieces."""
+        if len(boxes) != len(self.ways):
+            for way in self.ways:
+                self.remove_widget(way)
+            places = PLACES if len(boxes) == len(PLACES) else ("pieces",) * len(boxes)
+            self.ways = [way_to(self.kit, place, self._act, "board") for place in places]
+            for way in self.ways:
+                self.add_widget(way)
+        for way, box in zip(self.ways, boxes, strict=True):
+            self._put(way, box)
+
     def _touched(self, button: Control) -> None:
         if not isinstance(button.spec, Doing):
             self._act(button.spec)
@@ -306,13 +334,14 @@ class Board(FloatLayout):
             self._shown = view
             return
         self._shown = view
+        ids.fabric.whole = view.fabric is not None and view.fabric.off
         ids.fabric.fabric = view.fabric
         ids.tape.tape = view.tape
         ids.place.spans = self._place_that_fits(view, beside=self.arrangement.beside)
         ids.instruction.spans = self._instruction_spans(view)
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
-        ids.stop.spans = _stop_spans(view)
+        ids.stop.spans = stop_spans(view)
 
     def _ear_words(self, view: BoardView) -> str:
         """Return what the listening does in words, as long as there is room for."""
@@ -331,6 +360,7 @@ class Board(FloatLayout):
             ear_words=before.ear_words,
             ear_short=before.ear_short,
             ear_alarms=before.ear_alarms,
+            band=before.band,
             level=before.level,
         )
 
@@ -339,7 +369,7 @@ class Board(FloatLayout):
             *(max(len(view.number), 2), view.question, view.question_control, view.bits, view.bit),
             view.holds,
             view.stop,
-            view.ear if view.ear in _BANDS else "",
+            view.band,
             *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
         )
         changed = key != getattr(self, "_arranged_for", None)
@@ -386,14 +416,14 @@ class Board(FloatLayout):
         if not view.bits:
             return []
         now, count = max(view.bit, 0), len(view.bits)
-        tries = [_bit_spans(view, first, count) for first in range(now + 1)]
-        tries += [_bit_spans(view, now, last) for last in range(count - 1, now, -1)]
+        tries = [bit_spans(view, first, count) for first in range(now + 1)]
+        tries += [bit_spans(view, now, last) for last in range(count - 1, now, -1)]
         size = round(self.look.letters(self.sizes.instruction, scaled=False))
         box = tuple(self.ids.instruction.size)
         for spans in tries:
             if fit(spans, box, (size, size), width_of).fits:
                 return spans
-        return _bit_spans(view, now, now + 1, dots=False)
+        return bit_spans(view, now, now + 1, dots=False)
 
     def _notes_spans(self, view: BoardView) -> list[TextSpan]:
         spans: list[TextSpan] = []
@@ -420,7 +450,7 @@ class Board(FloatLayout):
         if view.heard:
             quoted = f"\N{LEFT DOUBLE QUOTATION MARK}{view.heard}\N{RIGHT DOUBLE QUOTATION MARK}"
             heard = [TextSpan(f"{quoted} ", "soft")]
-        answer = _answer_spans(view)
+        answer = answer_spans(view)
         due: list[TextSpan] = []
         if self.arrangement is not None and "notes" not in self.arrangement.parts:
             due = [
@@ -428,7 +458,7 @@ class Board(FloatLayout):
                 for note in view.notes
                 if note.due
             ]
-        trouble = _trouble_spans(view)
+        trouble = trouble_spans(view)
         size = round(self.look.letters(self.sizes.small, scaled=False))
         box = tuple(self.ids.heard.size)
         for spans in (
@@ -440,39 +470,3 @@ class Board(FloatLayout):
             if spans and fit(spans, box, (size, size), width_of).fits:
                 return spans
         return trouble or answer
-
-
-def _answer_spans(view: BoardView) -> list[TextSpan]:
-    if not view.answer:
-        return []
-    return [TextSpan(f"\N{RIGHTWARDS ARROW} {view.answer} ", _MOOD_INKS[view.mood], bold=True)]
-
-
-def _stop_spans(view: BoardView) -> list[TextSpan]:
-    """Return what must stop her hands, large, and what to do then."""
-    if view.stop is None:
-        return []
-    head, then = view.stop
-    spans = [TextSpan(head, "alert", bold=True)]
-    return [*spans, TextSpan(f"\n{then}", scale=_THEN)] if then else spans
-
-
-def _trouble_spans(view: BoardView) -> list[TextSpan]:
-    return [TextSpan(view.trouble, "alert", bold=True)] if view.trouble else []
-
-
-def _bit_spans(view: BoardView, first: int, last: int, *, dots: bool = True) -> list[TextSpan]:
-    """Return the bits from `first` up to before `last`, with dots for those that are left out."""
-    spans: list[TextSpan] = []
-    if first > 0 and dots:
-        spans.append(TextSpan("\N{HORIZONTAL ELLIPSIS} ", "soft"))
-    for at in range(first, last):
-        comma = "," if at < len(view.bits) - 1 else ""
-        if at == view.bit:
-            spans.append(TextSpan(view.bits[at], "mark_ink", ground="mark"))
-            spans.append(TextSpan(f"{comma} ", "ink"))
-        else:
-            spans.append(TextSpan(f"{view.bits[at]}{comma} ", "soft" if at < view.bit else "ink"))
-    if last < len(view.bits) and dots:
-        spans.append(TextSpan("\N{HORIZONTAL ELLIPSIS}", "soft"))
-    return spans

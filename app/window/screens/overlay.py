@@ -21,7 +21,7 @@ from app.window.screens.kv import load
 from app.window.views import selvedge as selvedge_widgets
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from app.window.look import Look
     from app.window.screens.control import Control
@@ -33,6 +33,7 @@ _ROOMY: Final = 180.0  # mm of width from which a page has margins like a book
 _WIDE_MARGIN: Final = 7.0
 _NARROW_MARGIN: Final = 1.5
 _WIDEST: Final = 62.0  # mm of width beyond which a control grows no more, however few there are
+_WAY: Final = 23.0  # mm of width of a way to another place
 _TITLE: Final = 20.0  # mm of width that a title needs beside the controls
 
 
@@ -55,12 +56,16 @@ class Overlay(RelativeLayout):
     """Height of the controls in the bar, in pixels."""
     margin = NumericProperty(4)
     """Distance of everything from the sides, in pixels."""
+    ways_wide = NumericProperty(0)
+    """Width that the ways to other places take in the bar, in pixels."""
     narrow = BooleanProperty(False)
     """Whether the title stands below the controls, because beside them it has no room."""
 
     def __init__(self, look: Look, close: Callable[[], None], **properties: Any) -> None:
         """Build the page."""
         self._close = close
+        self.leads: tuple[Control, ...] = ()
+        """What leads to other places."""
         super().__init__(look=look, **properties)
         look.follow(self)
         self.bind(size=self._measure, title=self._measure)
@@ -80,6 +85,30 @@ class Overlay(RelativeLayout):
         self.narrow = beside < look.mm(_TITLE * look.text_scale)
         words = look.letters(sizes.far_words) * (3.0 if self.done_words else 1.6)
         self.bar = self.target + (words if self.narrow else 0)
+        self._lay_ways()
+
+    def show_ways(self, ways: Sequence[Control]) -> None:
+        """Put ways to other places into the bar, where there is room for all of them."""
+        self.leads = tuple(ways)
+        for way in self.leads:
+            self.add_widget(way)
+        self._measure()
+
+    def _lay_ways(self) -> None:
+        if not self.leads:
+            return
+        look, gap = self.look, self.look.mm(1)
+        wide = max(self.target, look.mm(_WAY) * min(look.text_scale, 1.3))
+        taken = len(self.leads) * (wide + gap)
+        done = self.target + look.mm(4) if self.done_words else 0.0
+        left = self.width - self.target - done - taken - 2 * self.margin
+        fits = not self.narrow and left > look.mm(_TITLE * 2 * look.text_scale)
+        self.ways_wide = taken + gap if fits else 0
+        x = self.width - self.margin - done - taken + gap
+        for at, way in enumerate(self.leads):
+            way.opacity, way.disabled = (1, False) if fits else (0, True)
+            way.size = (wide, self.target) if fits else (0, 0)
+            way.pos = (x + at * (wide + gap), self.height - self.target - look.mm(1.5))
 
     @staticmethod
     def heading(title: str, subtitle: str) -> list[TextSpan]:

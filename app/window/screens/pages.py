@@ -26,6 +26,24 @@ _TURNS: Final = {32: 0.9, 281: 0.9, 280: -0.9, 274: 0.2, 273: -0.2, 279: 1e6, 27
 """Keys that scroll (space, page down and up, down, up, end, home), by heights of the screen."""
 
 
+class _Scroll(ScrollView):
+    """Scrolls; what can be taken hold of on the page gets its touches first."""
+
+    holds: Any = None
+
+    def on_touch_down(self, touch: Any) -> bool:
+        """Hand a touch to what is taken hold of by it; any other may scroll."""
+        view = self.holds
+        if view is not None and self.collide_point(*touch.pos):
+            touch.push()
+            touch.apply_transform_2d(self.to_local)
+            held = bool(view.grip_at(*touch.pos)) and view.on_touch_down(touch)
+            touch.pop()
+            if held:
+                return True
+        return bool(super().on_touch_down(touch))
+
+
 class Page(Overlay):
     """An overlay whose content is a column that scrolls."""
 
@@ -34,7 +52,7 @@ class Page(Overlay):
         super().__init__(look, close, **properties)
         self.column = BoxLayout(orientation="vertical", size_hint=(None, None))
         self.column.bind(minimum_height=self.column.setter("height"))
-        self.scroll = ScrollView(
+        self.scroll = _Scroll(
             do_scroll_x=False,
             bar_width=look.mm(1.2),
             bar_color=look.line,
@@ -54,6 +72,7 @@ class Page(Overlay):
     def clear(self) -> None:
         """Take everything off the page."""
         self.column.clear_widgets()
+        self.scroll.holds = None
         self.paragraphs, self.shelves, self.drawings, self.panels = [], [], [], []
 
     def add_text(self, spans: list[TextSpan], capital: float) -> Text:

@@ -11,7 +11,7 @@ from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
 from engine.commands import Source
-from engine.talk import BeginPiece, Screen, Show, TryVoice
+from engine.talk import BeginPiece, Screen, Show, StepDone, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -31,7 +31,10 @@ if TYPE_CHECKING:
 
 
 _NEED_THE_PATTERN = frozenset(
-    {Screen.PIECES, Screen.BEGIN, Screen.PATTERN, Screen.STORY, Screen.HELP}
+    {
+        *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
+        Screen.FINISHED,
+    }
 )
 
 
@@ -98,6 +101,9 @@ class Places:
         self._settings_page: Any = None
         self._pieces_page: Any = None
         self._pattern_page: Any = None
+        self._wished: object = None
+        """What was wished of the plan last; it is taken once."""
+        self._finished_page: Any = None
         self._dismissed: VoiceCheck | None = None
 
     def go_to(self, screen: Screen) -> None:
@@ -113,6 +119,10 @@ class Places:
                 self._pieces()
             case Screen.BEGIN:
                 self._begin()
+            case Screen.PLAN:
+                self._begin(planning=True)
+            case Screen.FINISHED:
+                self._finished()
             case Screen.PATTERN:
                 self._pattern()
             case Screen.STORY:
@@ -156,15 +166,34 @@ class Places:
 
         page = self._host.open_page(
             "pieces",
-            lambda: PiecesPage(
-                self._host.kit, take_up, partial(self.go_to, Screen.BEGIN), self._host.close
-            ),
+            lambda: PiecesPage(self._host.kit, take_up, self._host.close),
         )
-        now = self._host.situation
-        page.show(now.pieces_now if now else (), now.state.piece if now else "")
+        if self._host.situation is not None:
+            page.show(self._host.situation)
         self._pieces_page = page
 
-    def _begin(self) -> None:
+    def _finished(self) -> None:
+        """Show the piece whole, and what is left to do with it."""
+        from app.window.screens.finished_page import FinishedPage  # noqa: PLC0415
+
+        if self._host.situation is None:
+            return
+
+        def tick(step: StepDone) -> None:
+            self._hands.submit(step, Source.TOUCH)
+
+        page = self._finished_page = self._host.open_page(
+            "finished",
+            lambda: FinishedPage(
+                self._host.kit,
+                tick,
+                lambda control: self._host.act(control, Source.TOUCH),
+                self._host.close,
+            ),
+        )
+        page.show(self._host.situation)
+
+    def _begin(self, *, planning: bool = False) -> None:
         from app.pieces.library import patterns  # noqa: PLC0415
         from app.session.draft import Draft, new_piece_of  # noqa: PLC0415 (brings the planner)
         from app.session.kept_drafts import begun_of, draft_of  # noqa: PLC0415
@@ -197,7 +226,11 @@ class Places:
             lambda: BeginPage(self._host.kit, ask, cast_on, self._host.close, changed),
         )
         library = patterns()
-        page.show(library, draft_of(self._host.begun, library))
+        page.show(library, draft_of(self._host.begun, library), planning=planning)
+        wish = self._host.situation.shown.wish if self._host.situation is not None else None
+        if planning and wish is not None and wish is not self._wished:
+            self._wished = wish
+            page.wish(wish)
 
     def _pattern(self) -> None:
         from app.window.screens.pattern_page import PatternPage  # noqa: PLC0415
@@ -240,7 +273,7 @@ class Places:
         from app.window.screens.fault_page import FaultPage  # noqa: PLC0415 (rarely wanted)
 
         words = self._desk.words
-        ways = {
+        ways: dict[str, Callable[[], None]] = {
             words("screens", "pieces"): partial(self.go_to, Screen.PIECES),
             words("screens", "begin"): partial(self.go_to, Screen.BEGIN),
         }
@@ -253,13 +286,16 @@ class Places:
         """Lead from nothing to the first counted row; any row that is counted closes it."""
         from app.window.screens.welcome import Welcome  # noqa: PLC0415 (only at a first start)
 
-        row_done = self._desk.controls.by_key["row_done"]
+        ways: dict[str, Callable[[], None]] = {
+            "now": self._host.close_all,
+            "pattern": partial(self.go_to, Screen.BEGIN),
+            "plan": partial(self.go_to, Screen.PLAN),
+        }
         self._host.open(
             Welcome(
                 self._host.kit,
                 situation,
-                lambda: self._host.act(row_done, Source.TOUCH),
-                partial(self.go_to, Screen.BEGIN),
+                ways,
                 self._try_voice,
                 self._host.close,
             )
@@ -275,16 +311,20 @@ class Places:
             self._hands.keep(self.settings, write_own_keys(self.taught))
             if self._settings_page is not None:
                 self._show_settings()
-        if self._host.shows(self._pieces_page) and (
-            before is None or situation.pieces_now != before.pieces_now
+        if self._host.shows(self._pieces_page):
+            self._pieces_page.show(situation)
+        if self._host.shows(self._finished_page) and situation.state is not (
+            before.state if before is not None else None
         ):
-            self._pieces_page.show(situation.pieces_now, situation.state.piece)
+            self._finished_page.show(situation)
         if (
             before is not None
             and situation.state is not before.state
             and self._host.shows(self._pattern_page)
         ):
             self._pattern_page.follow(situation)
+        if before is not None and situation.state.finished and not before.state.finished:
+            self.go_to(Screen.FINISHED)
         if situation.check is None:
             self._dismissed = None
             if before is not None and before.check is not None:

@@ -33,6 +33,7 @@ from app.window.screens.edge import Edge
 from app.window.screens.held import HeldToTalk
 from app.window.screens.kit import Kit
 from app.window.screens.places import Places
+from app.window.screens.ways import ways_on
 from engine.commands import Source
 from engine.talk import Screen
 
@@ -237,10 +238,7 @@ class Stage(App):
             self.held.let_go("board")
 
     def _touched(self, control: Control | None) -> None:
-        if control is None:
-            self.do(Doing.EVERYTHING)
-        else:
-            self.act(control, Source.TOUCH)
+        self.do(Doing.EVERYTHING) if control is None else self.act(control, Source.TOUCH)
 
     def act(self, control: Control, source: Source) -> None:
         """Do what a control says, after asking for its value if it needs one."""
@@ -365,6 +363,7 @@ class Stage(App):
         if name not in self.pages:
             page = self.pages[name] = build()
             page.close_phrase = phrase_of(self.desk.controls.by_key["show_board"], self.desk.book)
+            page.show_ways(ways_on(self.kit, name, self._touched))
         page = self.pages[name]
         if page not in self.overlays:
             if not over:
@@ -452,7 +451,7 @@ class Stage(App):
             return False  # the line takes every other key itself
         if top is not None and hasattr(top, "press"):
             return self._key_on_pad(top, code, new=new)
-        if top is not None and not self._knits_on(top) and top.turn(code):
+        if top is not None and (self._welcomes() or not self._knits_on(top)) and top.turn(code):
             return True
         binding = self.places.keys.bindings.get(code)
         if binding is None:

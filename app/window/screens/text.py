@@ -65,6 +65,10 @@ class Text(Widget):
     """Whether words that do not fit on one line are cut after a whole word, with an ellipsis."""
     inset = NumericProperty(0.0)
     """Distance of the words from the edges of the box, in mm."""
+    head = NumericProperty(0.0)
+    """Room above the words that is kept free for a picture, in mm."""
+    lead = NumericProperty(0.0)
+    """Room before the words that is kept free for a picture, in mm."""
     look: Look | None = ObjectProperty(None, allownone=True)
     fits = BooleanProperty(True)
 
@@ -76,7 +80,7 @@ class Text(Widget):
         redraw = self.redraw_soon = Clock.create_trigger(self._redraw, -1)
         for name in (
             *("words", "ink", "bold", "spans", "capital", "least", "scaled", "align", "valign"),
-            *("leading", "inset", "one_line", "look", "size"),
+            *("leading", "inset", "head", "lead", "one_line", "look", "size"),
         ):
             self.fbind(name, redraw)
         self.fbind("pos", self._place)
@@ -103,8 +107,9 @@ class Text(Widget):
             return 0.0
         size = round(self.look.letters(self.capital, scaled=self.scaled))
         edge = 2 * self.look.mm(self.inset)
-        whole = fit(self.all_spans, (width - edge, 1e9), (size, size), width_of, self.leading)
-        return whole.height + edge
+        wide = width - edge - self.look.mm(self.lead)
+        whole = fit(self.all_spans, (wide, 1e9), (size, size), width_of, self.leading)
+        return whole.height + edge + self.look.mm(self.head)
 
     def look_changed(self) -> None:
         """Take up the new look."""
@@ -124,7 +129,10 @@ class Text(Widget):
         least = look.letters(self.least, scaled=False) if self.least else most
         flowed = fit(
             self.all_spans,
-            (self.width - 2 * look.mm(self.inset), self.height - 2 * look.mm(self.inset)),
+            (
+                self.width - look.mm(2 * self.inset + self.lead),
+                self.height - look.mm(2 * self.inset + self.head),
+            ),
             (round(min(least, most)), most),
             width_of,
             self.leading,
@@ -141,11 +149,11 @@ class Text(Widget):
         fonts = look.theme.fonts
         match self.valign:
             case "top":
-                top = self.top - look.mm(self.inset)
+                top = self.top - look.mm(self.inset + self.head)
             case "bottom":
                 top = self.y + look.mm(self.inset) + flowed.height
             case _:
-                top = self.center_y + flowed.height / 2
+                top = self.center_y - look.mm(self.head) / 2 + flowed.height / 2
         with self.canvas:
             for line in flowed.lines:
                 pitch = self.leading * flowed.size * line.scale
@@ -179,8 +187,10 @@ class Text(Widget):
     def _left(self, width: float, inset: float) -> float:
         match self.align:
             case "center":
-                return float(self.center_x - width / 2)
+                lead = self.look.mm(self.lead) if self.look is not None else 0.0
+                return float(self.center_x + lead / 2 - width / 2)
             case "right":
                 return float(self.right - inset - width)
             case _:
-                return float(self.x + inset)
+                lead = self.look.mm(self.lead) if self.look is not None else 0.0
+                return float(self.x + inset + lead)

@@ -19,12 +19,12 @@ from kivy.graphics import (
     Translate,
 )
 from kivy.graphics.texture import Texture
-from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
 from app import resources
 from app.drawings.fabric import DrawnFabric, mirrored
-from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out
+from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out, seldom
 from app.drawings.picture import Ink, Picture, mesh
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
 from app.window.screens.text import picture_of, width_of
@@ -39,7 +39,16 @@ if TYPE_CHECKING:
 
 _LEAST_STITCH: Final = 2.3  # mm: narrower than that a V is no V any more
 _MOST_STITCH: Final = 8.0
+_MOST_ZOOMED: Final = 12.0
 _MARK_ROOM: Final = 1.2  # room for the numbers of the rows, beside their width, in mm
+_ZOOMS: Final = 2.1
+"""So much larger than would fit its width a piece of a few rows is drawn at most."""
+_NEAR_STITCH: Final = 1.6  # mm
+_FROM_AFAR: Final = 1.35
+_FEET: Final = 0.3
+"""Room below the lowest row of a picture, in stitch widths."""
+_WORTH: Final = 1.15
+"""A little larger is not worth that the sides are not seen."""
 _NEEDLE_ENDS: Final = 2.2  # how far the needles stand out, in stitch widths
 _STRENGTH: Final = {
     Ink.WOOL: 1.0, Ink.IDLE: 0.35, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
@@ -73,6 +82,14 @@ class FabricView(Widget):
     look: Look | None = ObjectProperty(None, allownone=True)
     hangs = BooleanProperty(False)
     """Whether it hangs from the upper edge, so that the needle stays where it is as rows grow."""
+    whole = BooleanProperty(False)
+    """Whether all of it is shown, however small, and never only a part around the work."""
+    rows = NumericProperty(0)
+    """So many rows the height stands for, if they are more than there are."""
+    numbered = BooleanProperty(True)
+    """Whether the numbers of the rows stand beside it."""
+    drawn_box = ListProperty([0, 0, 0, 0])
+    """Left, bottom, right and upper edge of the rows done, in pixels."""
     stitch = NumericProperty(0.0)
     """Width of a stitch as drawn, in pixels."""
 
@@ -80,9 +97,10 @@ class FabricView(Widget):
         """Draw anew whenever anything changes."""
         super().__init__(**properties)
         self.picture: Picture | None = None
+        self.open_sides = self.zoomed = False
         self.wools: dict[str, Colour] = {}
         """The wool of every yarn, by its letter."""
-        for name in ("fabric", "wool", "look", "size", "pos", "hangs"):
+        for name in ("fabric", "wool", "look", "size", "pos", "hangs", "numbered", "whole", "rows"):
             self.fbind(name, self._redraw)
         self.fbind("look", self._followed)
         self._followed()
@@ -113,13 +131,15 @@ class FabricView(Widget):
         rows = max(int((self.height / stitch - above - 0.3) / ROW_HEIGHT), 1)
         cut = len(fabric.done) > rows
         picture = lay_out(replace(fabric, done=fabric.done[-rows:]))
-        self.picture, self.stitch = picture, stitch
+        self.picture, self.stitch, self.open_sides = picture, stitch, fabric.open_sides
         colours = fabric.colours
         wools = look.theme.wools_with(self.wool, len(colours))
         self.wools = {"": self.wool, **dict(zip(colours, wools, strict=True))}
         self._draw(look, picture, stitch, marks, cut=cut)
 
     def _mark_width(self, fabric: DrawnFabric, look: Look) -> float:
+        if not self.numbered:
+            return look.mm(_MARK_ROOM)
         rows = [*fabric.done, *(row for row in (fabric.working, fabric.hint) if row)]
         size = look.letters(look.theme.sizes.small)
         # The number grows with the rows, but the letters of the yarns come and go.
@@ -129,11 +149,18 @@ class FabricView(Widget):
 
     def _stitch(self, fabric: DrawnFabric, look: Look, marks: float) -> float:
         room = max(self.width - 2 * marks, look.mm(_LEAST_STITCH))
-        wanted = room / (fabric.widest + 2 * _NEEDLE_ENDS)
+        ends = 0.4 if fabric.off else _NEEDLE_ENDS
+        wanted = room / (fabric.widest + 2 * ends)
         above = height_above(fabric) + 0.3
+        if self.whole:
+            rows = max(len(fabric.done), int(self.rows), 1)
+            return float(min(wanted, self.height / (above + rows * ROW_HEIGHT)))
         tall = self.height / (above + 3 * ROW_HEIGHT)  # at least three rows done are seen
         most = min(look.mm(_MOST_STITCH), max(tall, look.mm(_LEAST_STITCH)))
-        return float(min(max(wanted, look.mm(_LEAST_STITCH)), most))
+        filled = self.height / (above + seldom(len(fabric.done)) * ROW_HEIGHT)
+        fits = float(min(max(wanted, look.mm(_LEAST_STITCH)), most))
+        zoomed = min(filled, wanted * _ZOOMS, look.mm(_MOST_ZOOMED), tall)
+        return zoomed if zoomed > fits * _WORTH else fits  # on the needle while it is small
 
     # --- on the canvas ------------------------------------------------------------------------
 
@@ -143,7 +170,8 @@ class FabricView(Widget):
         room = self.width - 2 * marks
         needed = (picture.right - picture.left + 2 * _NEEDLE_ENDS) * stitch
         middle = (picture.left + picture.right) / 2
-        shift = self._focus(picture, room / stitch) if needed > room + 1 else middle
+        self.zoomed = cropped = needed > room + 1 and not self.whole
+        shift = self._focus(picture, room / stitch) if cropped else middle
         height = (picture.top - picture.bottom) * stitch
         spare = self.height - height
         base = self.y + (spare if self.hangs else spare / 2) - picture.bottom * stitch
@@ -155,6 +183,10 @@ class FabricView(Widget):
         def place(x: float, y: float) -> tuple[float, float]:
             return to_x + x * stitch, base + y * stitch
 
+        self.drawn_box = [
+            *place(picture.left, picture.bottom + _FEET),
+            *place(picture.right, 0.0),
+        ]
         seen = _Inside((left - to_x) / stitch, (right - to_x) / stitch)
         with self.canvas:
             if picture.bit is not None:
@@ -163,16 +195,16 @@ class FabricView(Widget):
             Translate(to_x, base)
             Scale(stitch, stitch, 1)
             for strip, y in picture.strips:
-                whole = strip.vertices if needed <= room + 1 else mesh(seen.quads(strip.quads))
+                whole = strip.vertices if not cropped else mesh(seen.quads(strip.quads))
                 self._mesh(look, strip.ink, strip.colour, whole, y)
             self._needles(look, picture.needles, seen)
             for colour in self.wools:
                 loops = [quad for quad in picture.loops if quad.colour == colour]
                 self._mesh(look, Ink.FRESH, colour, mesh(seen.quads(loops)), 0.0)
             PopMatrix()
-            self._fade(look, picture, place, cut=cut, narrow=needed > room + 1)
+            self._fade(look, picture, place, cut=cut, narrow=cropped or self.open_sides)
             lowest = {True: float("inf"), False: float("inf")}
-            for mark in reversed(picture.marks):
+            for mark in reversed(picture.marks if self.numbered else ()):
                 _, y = place(mark.x, mark.y)
                 if mark.ink is Ink.WOOL and y > lowest[mark.at_right]:
                     continue  # it would lie on the number above it
@@ -191,11 +223,17 @@ class FabricView(Widget):
         vertices, indices = whole
         if not indices:
             return
-        Color(*look.tinted(self.wools[colour], _STRENGTH[ink]))
+        Color(*self._wool(look, self.wools[colour], _STRENGTH[ink]))
         PushMatrix()
         Translate(0, y)
         Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
         PopMatrix()
+
+    def _wool(self, look: Look, wool: Colour, strength: float) -> tuple[float, float, float, float]:
+        """Return wool as it is drawn; from afar the shadows in it make it darker than it is."""
+        red, green, blue, alpha = look.tinted(wool, strength)
+        much = 1.0 if self.stitch >= look.mm(_NEAR_STITCH) else _FROM_AFAR
+        return min(red * much, 1), min(green * much, 1), min(blue * much, 1), alpha
 
     def _mark_bit(self, look: Look, picture: Picture, place: Any, seen: _Inside) -> None:
         if picture.bit is None:
@@ -217,7 +255,7 @@ class FabricView(Widget):
                 continue
             along = ((needle.tip_x - needle.end_x) / length, (needle.tip_y - needle.end_y) / length)
             tip = min(1.5, length)
-            end_x, _ = seen.clip(needle.end_x, needle.end_x, by=1.5)
+            end_x, _ = seen.clip(needle.end_x, needle.end_x, by=0.0 if self.zoomed else 1.5)
             start = max(0.0, (end_x - needle.end_x) / along[0]) if along[0] else 0.0
             joint = max(length - tip, start)
             self._stick(Tile.SHAFT, needle, along, (start, joint))
@@ -259,7 +297,7 @@ class FabricView(Widget):
         strip = fading()
         Color(*look.page)
         if narrow:
-            wide = look.mm(6)
+            wide = self.width * 0.16 if self.open_sides else look.mm(6)
             Rectangle(texture=strip, pos=self.pos, size=(wide, self.height))
             Rectangle(
                 texture=strip,
@@ -283,7 +321,8 @@ class FabricView(Widget):
                 texture=strip,
             )
             below = self.stitch * 0.5  # the tips of the lowest stitches
-            Rectangle(pos=(max(left, self.x), self.y - below), size=(right - left, below))
+            near, far = max(left, self.x), min(right, self.right)
+            Rectangle(pos=(near, self.y - below), size=(max(far - near, 0), below))
 
     def _number(self, look: Look, mark: RowMark, place: Any, edges: tuple[float, float]) -> float:
         """Write the number of a row where the row begins, as charts do; return its height."""

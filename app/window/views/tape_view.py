@@ -13,6 +13,8 @@ from app.window.screens.text import picture_of
 from app.window.views.undrawn import drawn_or_told
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from app.display.theme import Colour
     from app.window.look import Look
 
@@ -60,7 +62,7 @@ class TapeView(Widget):
         tape_height = self.height * 0.60
         Color(*look.tape)
         RoundedRectangle(pos=self.pos, size=(self.width, tape_height), radius=[0.6 * mm])
-        size = max(round(tape_height * 0.48 / look.theme.fonts.capital), 8)
+        size = max(round(min(tape_height * 0.52, 4.0 * mm) / look.theme.fonts.capital), 8)
         Color(*look.tape_ink)
         for tick in ticks(tape):
             x = round(start + tick.at * per_unit)
@@ -88,16 +90,17 @@ class TapeView(Widget):
         tall = min(self.top - base, 2.6 * mm)
         sure = tape.low if tape.low is not None else (tape.measured or 0.0)
         perhaps = tape.high if tape.high is not None else sure
-        Color(*look.tinted(wool))
-        Rectangle(pos=(start, base), size=(sure * per_unit, tall))
+        if tape.guessed:
+            self._hatch(look, (start, base), (sure * per_unit, tall), look.tinted(wool))
+        else:
+            Color(*look.tinted(wool))
+            Rectangle(pos=(start, base), size=(sure * per_unit, tall))
         if perhaps > sure:
-            Color(*look.band[:3], 1.0)
-            Rectangle(pos=(start + sure * per_unit, base), size=((perhaps - sure) * per_unit, tall))
-            Color(*look.page)
-            step, x = max(1.1 * mm, 3), start + sure * per_unit
-            while x < start + perhaps * per_unit:
-                Line(points=[x, base, x + tall * 0.6, base + tall], width=max(0.12 * mm, 1))
-                x += step
+            more = ((perhaps - sure) * per_unit, tall)
+            self._hatch(look, (start + sure * per_unit, base), more, look.band)
+        if perhaps > 0:
+            Color(*look.ink)
+            Line(rectangle=(start, base, perhaps * per_unit, tall), width=max(0.1 * mm, 0.6))
         if tape.measured is not None:
             x = start + tape.measured * per_unit
             Color(*look.ink)
@@ -110,6 +113,24 @@ class TapeView(Widget):
                 indices=[0, 1, 2],
                 mode="triangles",
             )  # fmt: skip
+
+    @staticmethod
+    def _hatch(
+        look: Look,
+        origin: tuple[float, float],
+        size: tuple[float, float],
+        colour: Sequence[float],
+    ) -> None:
+        """Lay what is only reckoned along the tape, hatched."""
+        (start, base), (wide, tall), mm = origin, size, look.px_per_mm
+        Color(*colour)
+        Rectangle(pos=origin, size=size)
+        Color(*look.page)
+        step, x = max(1.1 * mm, 3), start
+        while x < start + wide:
+            end = min(x + tall * 0.6, start + wide)
+            Line(points=[x, base, end, base + tall], width=max(0.12 * mm, 1))
+            x += step
 
     def _flag(self, look: Look, x: float, upper: float) -> None:
         """Stand a flag where the piece is long enough; `upper` is the tape's upper edge."""

@@ -6,6 +6,7 @@ widgets and pixels that come out are measured.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +15,11 @@ import pytest
 
 from app import resources
 from app.display.theme import AT_LEAST_TEXT, Colour, contrast, read_theme
+from app.session.demonstration import shown_in
 from app.session.settings import PALETTES, Settings
 from app.session.situation import HeardLine
+from app.wording import reply_wording
+from engine.commands import HowTo, Technique
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
@@ -82,6 +86,14 @@ rows = [
 
 
 SITUATIONS = situations()
+
+
+def told(stitch: str) -> tuple[str, ...]:
+    """Return the sentences that tell how a stitch is made."""
+    needle = Needle("bottle-sleeve")
+    needle.hear((HowTo(Technique(stitch)),))
+    found = shown_in(needle.replies)
+    return reply_wording().moves(found.instruction) if found is not None else ()
 
 
 def visible(driver: Driver) -> list[Any]:
@@ -168,7 +180,7 @@ def test_what_lies_over_the_board_is_whole(open_window: Opener, screen: str, sca
         screen=screen, settings=Settings(text_scale=scale), situation=SITUATIONS["measured"]
     )
     places = ("Your pieces", "Begin a piece", "The pattern", "The story of this piece", "Settings")
-    for name in (*places, "Cautions and help"):
+    for name in (*places, "Plan from a swatch", "Finishing", "Cautions and help"):
         driver.key(F2)
         driver.reach(name)
         driver.frames(1)
@@ -185,6 +197,36 @@ def test_what_lies_over_the_board_is_whole(open_window: Opener, screen: str, sca
         driver.frames(1)
         audit(driver, f"{name} on {screen} at {scale}")
         driver.key(ESCAPE)
+
+
+MOVES = sorted(
+    {
+        showing
+        for stitch in ("k", "p", "ssk", "k2tog", "yo", "m1l", "kfb", "cable", "cast_on", "bind_off")
+        for showing in told(stitch)
+    },
+    key=len,
+)
+"""All sentences that tell how something is made, the longest last."""
+
+
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_long_teaching_sentences_wrap(open_window: Opener, screen: str, scale: float) -> None:
+    """A long sentence of how it is made takes several lines and stays large; nothing is cut off."""
+    now = Needle("bottle-sleeve").say("8 rows done", "how do i slip slip knit").situation()
+    driver = open_window(screen=screen, settings=Settings(text_scale=scale), situation=now)
+    view = driver.board.view
+    for sentence in (*MOVES[-4:], *MOVES[:1]):
+        driver.board.view = replace(view, bits=(sentence,))
+        driver.frames(2)
+        text = driver.board.ids.instruction
+        capital = text.flowed.size * THEME.fonts.capital / driver.stage.look.px_per_mm
+        assert text.fits, sentence
+        least = THEME.sizes.words if "phone" in screen else THEME.sizes.instruction
+        assert capital >= least - 0.3, (sentence, capital)
+        if text.flowed.size * len(sentence) > 3 * text.width:  # it cannot stand on one line
+            assert len(text.flowed.lines) > 1, sentence
 
 
 # --- measured on pixels --------------------------------------------------------------------------

@@ -42,8 +42,11 @@ def opened(open_window: Opener, name: str, needle: Needle | None = None, **how: 
 
 
 def words_on(page: Any) -> str:
-    """Return everything that is written on a page."""
-    spans = [span for text in page.paragraphs for span in text.all_spans]
+    """Return everything that is written on a page, on its panels too."""
+    panels = [panel for group in page.panels for panel in group.panels]
+    beside = [text for panel in panels for text in panel.texts]
+    beside += [text for panel in panels for _, text in getattr(panel.drawing, "lines", ())]
+    spans = [span for text in (*page.paragraphs, *beside) for span in text.all_spans]
     titles = [getattr(one, "title", "") for shelf in page.shelves for one in shelf.children]
     return " ".join([*(span.words for span in spans), *titles])
 
@@ -51,8 +54,8 @@ def words_on(page: Any) -> str:
 # --- pieces --------------------------------------------------------------------------------------
 
 
-def test_pieces_stand_under_their_project_and_are_taken_up(open_window: Opener) -> None:
-    """A touch on a piece goes to it; the one on the needle is marked."""
+def test_pieces_are_taken_up_and_finished_ones_are_folded(open_window: Opener) -> None:
+    """Those on a needle are drawn, the one in hand marked; finished ones come when unfolded."""
     needle = Needle("bottle-sleeve")
     pieces = (
         PieceSummary(needle.talk.piece, "Bottle sleeve", "Hut", 3, False, "2026-01-02T10:00:00Z"),  # noqa: FBT003
@@ -63,9 +66,19 @@ def test_pieces_stand_under_their_project_and_are_taken_up(open_window: Opener) 
     driver.key(F2)
     driver.reach("Your pieces")
     page = driver.stage.overlays[-1]
-    assert {"Hut", "Single pieces"} <= set(words_on(page).split("  ")) or "Hut" in words_on(page)
-    assert page.cards[needle.talk.piece].rank == "chosen"
+    assert list(page.cards) == [needle.talk.piece, "c" * 32]
+    here = page.cards[needle.talk.piece]
+    driver.frames(3)
+    assert here.rank == "chosen"
+    assert here.picture.fabric.fabric is not None
+    assert "Finished: 1 piece" in words_on(page)
+    driver.scroll_to(page, page.fold)
+    driver.tap(page.fold)
     assert "22 rows" in page.cards["b" * 32].remark
+    driver.key(102)
+    assert "b" * 32 not in page.cards
+    driver.key(102)
+    driver.scroll_to(page, page.cards["b" * 32])
     driver.tap(page.cards["b" * 32])
     assert driver.hands.taken_up == ["b" * 32]
     assert driver.stage.overlays == []
@@ -379,13 +392,14 @@ def test_cautions_are_said_plainly(open_window: Opener) -> None:
 
 
 def test_the_first_start_leads_to_the_first_row(open_window: Opener) -> None:
-    """On a fresh journal one large control is there; it counts the first row and is gone."""
+    """On a fresh journal "Knit now" asks nothing; the second touch counts the first row."""
     needle = Needle("mug-sleeve")
     driver = open_window(situation=needle.situation())
     (welcome,) = driver.stage.overlays
     driver.tap(welcome.button)
-    assert driver.hands.submitted == [(RowsDone(), Source.TOUCH)]
     assert driver.stage.overlays == []
+    driver.reach("Row done")
+    assert driver.hands.submitted == [(RowsDone(), Source.TOUCH)]
     driver.show(needle.say("row done").situation())
     assert driver.board.view.number == "2"
 

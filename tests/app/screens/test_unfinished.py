@@ -20,6 +20,7 @@ from app.session.kept_drafts import (
 )
 from engine.quantities import centimetres
 from tests.app.at_the_needle import Needle
+from tests.app.screens.test_pages import words_on
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -116,7 +117,7 @@ def test_a_piece_half_planned_survives_a_kill(open_window: Opener) -> None:
     page = again.stage.overlays[-1]
     assert page.choices["Mug sleeve"].rank == "chosen"
     assert page.fields["width"].remark == "24 cm (9 1/2 in)"
-    assert any("Cast on" in span.words for one in page.paragraphs for span in one.all_spans)
+    assert "Cast on" in words_on(page)
     again.tap(again.button("Cast on"))
     (new,) = again.hands.begun
     assert (new.name, new.cast_on) == ("Anna's mug", 50)
