@@ -78,6 +78,7 @@ class Say(StrEnum):
     WELCOME_BACK = "welcome_back"  # title, row, side
     WELCOME_BACK_IN_ROW = "welcome_back_in_row"  # title, row, count
     MIRRORED = "mirrored"  # title
+    COUNT_CHANGED = "count_changed"  # row, count, expected: by a changed pattern
     WORK_MISSING = "work_missing"  # count, words: since when
     SET_ASIDE = "set_aside"  # count
     COUNTED_TWICE = "counted_twice"  # row
@@ -184,6 +185,7 @@ class Say(StrEnum):
     # questions
     ASK_WORKING = "ask_working"  # row
     ASK_ROWS_DONE = "ask_rows_done"  # row
+    ASK_NEEDLE = "ask_needle"  # words
     ASK_LENGTH = "ask_length"  # length
     ASK_LENGTH_AGAIN = "ask_length_again"  # length, least, most: what would be likely
     ASK_STITCHES = "ask_stitches"  # count
@@ -233,6 +235,7 @@ class Say(StrEnum):
     FINISHING = "finishing"  # instruction: the designer's text
     # a piece that is begun
     CAST_ON_FIRST = "cast_on_first"  # count
+    JOIN_FIRST = "join_first"
     FIRST_ROW = "first_row"  # instruction
     COUNT_ROWS = "count_rows"  # row: so many are done
     HOLD_NEEDLES = "hold_needles"

@@ -219,7 +219,12 @@ class Driver:
             control = self.button(title)
         except LookupError:
             self.tap(self.button("Everything"))
-            control = self.button(title)
+            try:
+                control = self.button(title)
+            except LookupError:
+                self.stage.overlays[-1].search(title)
+                self.frames(2)
+                control = self.button(title)
         top = self.stage.overlays[-1] if self.stage.overlays else None
         if top is not None and hasattr(top, "scroll"):
             self.scroll_to(top, control)

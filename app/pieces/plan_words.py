@@ -129,13 +129,18 @@ def _category_line(answer: CategoryAnswer) -> str:
 
 def _metres(need: YarnNeed, wish: Wish) -> str:
     """Write the yarn in metres, with yards first where plan or ball are in inches or yards."""
-    metres = f"{need.low_m:.0f} to {need.high_m:.0f} m"
+    metres = _range(f"{need.low_m:.0f}", f"{need.high_m:.0f}", "m")
     units = {wish.width.unit, wish.length.unit, *([wish.ball.length.unit] if wish.ball else [])}
     if not units & _IMPERIAL:
         return metres
     ends = (Length(Fraction(end), LengthUnit.M) for end in (need.low_m, need.high_m))
     low, high = (number_text(companion(end).value) for end in ends)
-    return f"{low} to {high} yd, {metres}"
+    return f"{_range(low, high, 'yd')}, {metres}"
+
+
+def _range(low: str, high: str, unit: str) -> str:
+    """Write two ends, or the one figure that they are."""
+    return f"about {low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
 def _yarn_lines(plan: PiecePlan, wish: Wish) -> Iterator[str]:

@@ -22,7 +22,7 @@ from app.session.demonstration import shown_in, turned
 from app.session.designers_words import cautions, finishing
 from app.session.dialogue import QUESTION_LASTS_MS, Dialogue, answered, asking, closed, converse
 from app.session.finishing import step_noted
-from app.session.greeting import days_between, welcome, what_is_missing
+from app.session.greeting import days_between, other_count, welcome, what_is_missing
 from app.session.measuring import reminded
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
@@ -43,7 +43,7 @@ from engine.commands import (
 from engine.events import PatternChanged, PatternKept, Undone
 from engine.history import fold
 from engine.journal.errors import JournalError
-from engine.judging.decide import decide
+from engine.judging.decide import decide, expected_now
 from engine.judging.decision import Accepted, Doubt, Question, Refused
 from engine.judging.doubts import can_tell_apart
 from engine.pattern import plain_course
@@ -98,6 +98,7 @@ class Conversation:
         self._piece = piece
         self._history = PieceHistory(journal, piece, clock)
         self._new = False
+        self._refitted: tuple[Reply, ...] = ()
         self._elsewhere = False
         self._heard = ""  # the group of what was said last, if nothing was written since
         self._noticed_ms: int | None = None
@@ -363,7 +364,10 @@ class Conversation:
             JournalError: it could not be written; then nothing is changed.
 
         """
-        return self._write(self._following(text, size), source)
+        had = expected_now(self.state, self.course)
+        written = self._write(self._following(text, size), source)
+        self._refitted = other_count(self.state, self.course, had)
+        return written
 
     def _following(self, text: str, size: str | None) -> tuple[Event, ...]:
         """Return what makes the piece follow a text; nothing where it does already."""
@@ -390,6 +394,7 @@ class Conversation:
         if self._new and not self.state.done:
             replies = (*replies, *cautions(self.state))
         self._new = False
+        replies, self._refitted = (*replies, *self._refitted), ()
         gap, self._journal.gap = self._journal.gap, None
         if gap is not None:
             replies = (what_is_missing(gap), *replies)

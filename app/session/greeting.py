@@ -44,6 +44,14 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
     return tuple(replies)
 
 
+def other_count(state: PieceState, course: Course, had: int | None) -> tuple[Reply, ...]:
+    """Return what is said where a changed pattern expects other stitches than are on the needle."""
+    wanted = course.where(state.loops_ended, state.working).before
+    if had is None or wanted is None or wanted == had:
+        return ()
+    return (reply(Say.COUNT_CHANGED, row=state.working, count=had, expected=wanted),)
+
+
 def disagreement(state: PieceState) -> tuple[Reply, ...]:
     """Return what two devices did to the piece without knowing of each other; () if they agree."""
     if state.fork:

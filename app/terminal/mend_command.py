@@ -57,16 +57,24 @@ def _failed(error: JournalError) -> int:
     return 4
 
 
+def _records(count: int) -> str:
+    return "1 record" if count == 1 else f"{count} records"
+
+
 def _report(path: Path, mended: Mended) -> str:
     lines = [
-        f'The journal "{path}" is whole again, with {mended.saved} records.',
+        f'The journal "{path}" is whole again, with {_records(mended.saved)}.',
         f'The damaged one is kept as "{mended.kept}".',
     ]
     if mended.aside:
-        lines.append(
-            f"{len(mended.aside)} say what cannot be: they are kept and count for nothing. "
-            f"{mended.aside[0]}"
+        one = len(mended.aside) == 1
+        told = (
+            "1 says what cannot be: it is"
+            if one
+            else f"{len(mended.aside)} say what cannot be: they are"
         )
+        count = "counts" if one else "count"
+        lines.append(f"{told} kept and {count} for nothing. {mended.aside[0]}")
     if mended.missing:
         copy = next(iter(dated_copies(path)), None)
         backup = f'walesong merge "{copy}"' if copy else "if you have a backup, `walesong merge`"

@@ -233,6 +233,10 @@ def _lacking(options: argparse.Namespace) -> str | None:
         return "a piece is begun from its plan: give a swatch and a size."
     if options.weighed and not options.ball:
         return "a weighed swatch needs the band of the --ball."
+    if options.have and not options.ball:
+        return (
+            "balls in hand count for nothing without what is in one: give the band of the --ball."
+        )
     return None
 
 

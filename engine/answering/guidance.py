@@ -23,6 +23,8 @@ def first_steps(state: PieceState, course: Course) -> tuple[Reply, ...]:
     steps = []
     if state.cast_on:
         steps.append(reply(Say.CAST_ON_FIRST, count=state.cast_on))
+    if state.cast_on and course.in_the_round:
+        steps.append(reply(Say.JOIN_FIRST))
     now = coming(state, course) if state.pattern is not None else None
     if now is not None and (now.items or now.text):
         steps.append(reply(Say.FIRST_ROW, instruction=now))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Final
 
 from engine.quantities import Length, LengthUnit, number_text, parse_number
@@ -14,6 +15,21 @@ FIRST_NEEDLE: Final = "first needle"
 THINNEST_MM: Final = 1
 THICKEST_MM: Final = 25
 """Needles beyond these are not made (needle tables, `shared/tables/needles.toml`)."""
+
+
+KINDS: Final = frozenset(
+    ("another", "bamboo", "bigger", "circular", "circulars", "cord", "double", "dpn", "dpns",
+     "fine", "finer", "larger", "long", "longer", "magic", "metal", "needle", "needles", "new",
+     "pointed", "same", "short", "shorter", "smaller", "steel", "straight", "straights",
+     "thicker", "thin", "thinner", "wood", "wooden")
+)  # fmt: skip
+"""Words by which needles go beside their sizes (common practice, no source)."""
+
+
+def names_a_needle(text: str) -> bool:
+    """Tell whether words can be the name of a needle: a number is in them, or a kind of needle."""
+    words = re.findall(r"[a-z]+", text.casefold())
+    return any(sign.isdigit() for sign in text) or bool(KINDS & set(words))
 
 
 def needle_at(state: PieceState, row: int) -> str:

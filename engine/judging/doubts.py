@@ -65,7 +65,7 @@ def _unlikely(state: PieceState, course: Course, command: Command) -> Reply | No
     return reply(Say.ASK_LENGTH_AGAIN, length=said, least=least, most=most)
 
 
-def _echo(  # noqa: PLR0911 (one case a command)
+def _echo(  # noqa: C901, PLR0911, PLR0912 (one case a command)
     state: PieceState, command: Command
 ) -> Reply | None:
     """Return the question that reads the number of a command back; None if it has no number."""
@@ -90,6 +90,8 @@ def _echo(  # noqa: PLR0911 (one case a command)
             return reply(Say.ASK_MASS, mass=mass)
         case commands.JoinBall(int(after)):
             return reply(Say.ASK_STITCHES, count=after)
+        case commands.ChangeNeedle(None, str(text)):
+            return reply(Say.ASK_NEEDLE, words=text)
         case commands.ChangeNeedle(Length() as size):
             return reply(Say.ASK_LENGTH, length=size)
         case commands.CountSwatch(int(stitches), int(rows)):

@@ -14,10 +14,11 @@ from engine import commands
 from engine.commands import Since
 from engine.fabric import Fabric
 from engine.facts.distance import part_spans, readings, row_of
-from engine.facts.needles import THICKEST_MM, THINNEST_MM, needle_at
+from engine.facts.needles import THICKEST_MM, THINNEST_MM, names_a_needle, needle_at
 from engine.facts.part_stitch import stitch_of
 from engine.facts.row_heights import row_heights
-from engine.facts.swatches import gauges
+from engine.facts.stated_gauge import read_stated_gauge
+from engine.facts.swatches import counted, gauges
 from engine.forecast.length import doubtful
 from engine.forecast.values import LengthReading
 from engine.plan.believable import HEAVIEST_BALL_G, HEAVIEST_STITCH_G
@@ -40,6 +41,12 @@ _FEWEST_STITCHES, _MOST_STITCHES, _MOST_ROWS = 3, 60, 90
 """To 10 cm, from arm-thick yarn to fine lace (common practice, no source)."""
 _SCALE_G, _SLACK_G, _FAR_FASTER = 2.0, 10.0, 4
 """A kitchen scale, a tangled end, and a wider part (common practice, no source)."""
+_RULERS_CM, _RULERS = 0.8, 0.07
+"""Honest rulers differ by half a centimetre, one part in twenty (common practice, no source)."""
+_WIDER = 1.5
+"""Rib draws in and blocking widens by less than that (common practice, no source)."""
+_STITCH_MM = (1.2, 30.0)
+"""A stitch of fine lace and one of arm-thick yarn (common practice, no source)."""
 _LOWEST_STITCH, _HIGHEST_STITCH = 0.8, 2.6
 """Rows over stitches: 1.3 in stockinette, 2 in garter (common practice, no source)."""
 
@@ -73,13 +80,19 @@ def implausible(  # noqa: PLR0911 (one case a command: together they are the who
         case commands.NoteRow(int(row)) | commands.Mistake(int(row)):
             return row > state.working
         case commands.Measure():
-            return doubtful_length(state, course, command) is not None
+            return doubtful_length(state, course, command) is not None or _another_here(
+                state, course, command
+            )
+        case commands.MeasureWidth(length):
+            return _strange_width(state, course, length.cm)
         case commands.CountSwatch():
             return _strange_swatch(command)
         case commands.WeighYarn(mass):
             return _strange_weight(state, mass.grams)
         case commands.WeighSwatch(mass, int(stitches), int(rows)) if stitches and rows:
             return mass.grams > HEAVIEST_STITCH_G * stitches * rows
+        case commands.ChangeNeedle(None, str(text)):
+            return bool(text.strip()) and not names_a_needle(text)
         case commands.ChangeNeedle(Length() as length):
             return not THINNEST_MM <= length.to(LengthUnit.MM).value <= THICKEST_MM
         case _:
@@ -136,6 +149,39 @@ def doubtful_length(
         part_spans(state, course),
         row_heights(state, course),
     )
+
+
+def _another_here(state: PieceState, course: Course, command: commands.Measure) -> bool:
+    """Tell a length at the same row, from the same place, that is far from the one before."""
+    since = command.since or (state.how.since if state.how else Since.CAST_ON)
+    fabric = command.fabric or (state.how.fabric if state.how else Fabric.ON_NEEDLE)
+    from_row = row_of(state, course, since)
+    here = [
+        old
+        for old in state.lengths
+        if (old.row, old.from_row, old.fabric, old.aside) == (state.done, from_row, fabric, False)
+    ]
+    if not here:
+        return False
+    last, new = here[-1].length.cm, command.length.cm
+    return abs(new - last) > max(_RULERS_CM, _RULERS * last)
+
+
+def _strange_width(state: PieceState, course: Course, cm: float) -> bool:
+    """Tell a width that the stitches on the needle cannot have, flat or folded in the round."""
+    done = course.where(state.loops_ended, state.done) if state.done else None
+    stitches = done.after if done is not None else state.cast_on
+    if not stitches:
+        return False
+    swatched = [one.stitches.per(TEN_CM) for one in counted(state) if one.stitches]
+    stated = read_stated_gauge(course.gauge)
+    per_10cm = swatched[-1] if swatched else stated.stitches_per_10cm if stated else None
+    widths = (1, 2) if course.in_the_round else (1,)
+    if per_10cm is None:
+        narrowest, widest = (stitches * mm / 10 for mm in _STITCH_MM)
+        return not any(narrowest <= cm * times <= widest for times in widths)
+    wanted = stitches / float(per_10cm) * 10
+    return not any(wanted / _WIDER <= cm * times <= wanted * _WIDER for times in widths)
 
 
 def _strange_swatch(command: commands.CountSwatch) -> bool:

@@ -23,8 +23,9 @@ from app.window.views import selvedge as selvedge_widgets
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from kivy.uix.widget import Widget
+
     from app.window.look import Look
-    from app.window.screens.control import Control
 
 _USED_BY_THE_KV_FILE = (control_widgets, selvedge_widgets, text_widgets)
 load("overlay")
@@ -139,6 +140,10 @@ class Shelf(GridLayout):
     """Least width of a column, in mm."""
     tall = NumericProperty(20.0)
     """Height of a row, in mm."""
+    more = NumericProperty(0.0)
+    """How much higher a row is than one of words alone, in mm: for drawings above them."""
+    broad = NumericProperty(0.0)
+    """Least width of a column that needs more than a target, in mm."""
     page = ColorProperty()
 
     def __init__(self, look: Look, **properties: Any) -> None:
@@ -166,8 +171,8 @@ class Shelf(GridLayout):
         self.row_default_height = look.mm(self.tall)
         self.row_force_default = True
 
-    def put(self, control: Control) -> None:
-        """Add a control at the end."""
+    def put(self, control: Widget) -> None:
+        """Add a control at the end, or one with its drawing."""
         control.size_hint_x = 1
         self.add_widget(control)
         self._measure()

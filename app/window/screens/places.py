@@ -45,6 +45,7 @@ class Host(Protocol):
     look: Look
     situation: Situation | None
     begun: Mapping[str, Any]
+    pages: Mapping[str, Any]
 
     def units_changed(self) -> None:
         """Show the board with the units that are chosen now."""
@@ -325,6 +326,15 @@ class Places:
             self._pattern_page.follow(situation)
         if before is not None and situation.state.finished and not before.state.finished:
             self.go_to(Screen.FINISHED)
+        heard = situation.heard
+        page = self._host.pages.get("everything")
+        if (
+            heard is not None
+            and not heard.accepted
+            and (before is None or heard is not before.heard)
+            and self._host.shows(page)
+        ):
+            page.search(heard.words)
         if situation.check is None:
             self._dismissed = None
             if before is not None and before.check is not None:

@@ -1,15 +1,20 @@
-"""Settings: looks, hands, units, answers, reminders; and teaching a pedal or key what to do."""
+"""Settings by what one wants, each with a sample; and teaching a pedal or key what to do."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from app.display.flow import TextSpan
+from app.display.settings_groups import GROUPS, LISTENS, LOOKS, WORDS, sample
+from app.drawings.shown import stitch_drawn
 from app.session.keys import Doing
 from app.session.settings import Settings, choices
 from app.window.screens.pages import Page
+from app.window.views.fabric_view import FabricView
+from engine.commands import Technique
+from engine.show_how import shown as shown_stitch
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,6 +23,10 @@ if TYPE_CHECKING:
     from app.window.screens.control import Control
     from app.window.screens.kit import Kit
     from app.window.screens.overlay import Shelf
+    from app.window.screens.text import Text
+
+
+_DRAWN = 24.0  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +50,7 @@ class SettingsPage(Page):
         super().__init__(kit.look, close, title=kit.words("screens", "settings"), **properties)
         self.choices: dict[tuple[str, Any], Control] = {}
         self.teachable: dict[str, Control] = {}
+        self.samples: dict[str, Text] = {}
         self.settings = Settings()
 
     def show(
@@ -63,19 +73,15 @@ class SettingsPage(Page):
         self.choices, self.teachable = {}, {}
         if trouble:
             self.add_text([TextSpan(trouble, "alert", bold=True)], sizes.words)
-        self.control_on(self.add_shelf(), words("voice", "title"), self._changes.try_voice)
-        for field in fields(Settings):
-            self.add_text([TextSpan(words("settings", field.name), bold=True)], sizes.words)
-            shelf = self.add_shelf()
-            for value in choices(field.name):
-                now = getattr(settings, field.name) == value
-                self.choices[field.name, value] = self.control_on(
-                    shelf,
-                    self._name(field.name, value),
-                    partial(self._choose, field.name, value),
-                    rank="chosen" if now else "plain",
-                )
-        self.add_text([TextSpan(words("settings", "keys"), bold=True)], sizes.far_words)
+        for group, names in GROUPS:
+            self.add_text([TextSpan(words("settings", group), bold=True)], sizes.far_words)
+            self._sample(group, keys)
+            for name in names:
+                self._choices(name)
+            if group == LISTENS:
+                trying = words("voice", "title")
+                self.control_on(self.add_shelf(), trying, self._changes.try_voice)
+        self.add_text([TextSpan(words("settings", "keys"), bold=True)], sizes.words)
         if said:
             self.add_text([TextSpan(said, "good", bold=True)], sizes.words)
         if taught:
@@ -93,6 +99,41 @@ class SettingsPage(Page):
         self._teachable(shelf, Doing.TALK.value, Doing.TALK)
         self.lay()
         self.scroll.scroll_y = kept
+
+    def _sample(self, group: str, keys: KeyMap) -> None:
+        """Show what the choices of a group make of something that every knitter knows."""
+        words, sizes = self.kit.words, self.look.theme.sizes
+        if group == LOOKS:
+            shown = words("settings", "looks_sample")
+            self.add_text([TextSpan(shown, "mark_ink", bold=True, ground="mark")], sizes.far_words)
+            wool = self.look.wool or self.look.theme.wool_for("")
+            fabric = stitch_drawn(shown_stitch(Technique.KNIT_TWO_TOGETHER).items[0], made=True)
+            self.add_drawing(FabricView(look=self.look, wool=wool, fabric=fabric), _DRAWN)
+        elif group == WORDS:
+            done = self.kit.controls.by_key["row_done"]
+            code = next(
+                (code for code, binding in keys.bindings.items() if binding.bound == done), None
+            )
+            if code is not None:
+                key = keys.key_name(code)
+                text = words("settings", "words_sample", key=key, what=done.name)
+                self.add_text([TextSpan(text, "soft")], sizes.far_words)
+            self.add_text([TextSpan(words("settings", "own_words"), "soft")], sizes.words)
+        else:
+            told = sample(group, self.settings, words)
+            self.samples[group] = self.add_text([TextSpan(told, "soft")], sizes.far_words)
+
+    def _choices(self, name: str) -> None:
+        """Put the choices of a setting side by side, under its name."""
+        sizes = self.look.theme.sizes
+        self.add_text([TextSpan(self.kit.words("settings", name), bold=True)], sizes.words)
+        shelf = self.add_shelf()
+        for value in choices(name):
+            now = getattr(self.settings, name) == value
+            choose = partial(self._choose, name, value)
+            self.choices[name, value] = self.control_on(
+                shelf, self._name(name, value), choose, rank="chosen" if now else "plain"
+            )
 
     def _teachable(self, shelf: Shelf, key: str, bound: Bound) -> None:
         teach = partial(self._changes.teach, bound)

@@ -354,6 +354,7 @@ class Stage(App):
                 self.kit,
                 lambda control: self.act(control, Source.TOUCH),
                 lambda: self.do(Doing.TYPE),
+                self.ask_text,
                 self.close,
             ),
         )
@@ -390,7 +391,7 @@ class Stage(App):
         self._make_room()
 
     def close(self) -> None:
-        """Take away what lies on top, keeping what was typed into it."""
+        """Take away what lies on top, keeping what was typed."""
         if not self.overlays:
             return
         overlay = self.overlays.pop()

@@ -315,8 +315,10 @@ def test_the_voice_check_leads_from_sentence_to_sentence_to_advice(open_window: 
     driver.reach("Settings")
     driver.hands.submitted.clear()
     page = driver.stage.overlays[-1]
-    driver.tap(next(one for one in driver.widgets() if getattr(one, "title", "") == "Try your voice"
-                    and hasattr(one, "rank")))  # fmt: skip
+    button = next(one for one in driver.widgets() if getattr(one, "title", "") == "Try your voice"
+                  and hasattr(one, "rank"))  # fmt: skip
+    driver.scroll_to(page, button)
+    driver.tap(button)
     assert driver.hands.submitted == [(TryVoice(), Source.TOUCH)]
     check = VoiceCheck()
     driver.show(in_manner(Listening.WORD, check=check))

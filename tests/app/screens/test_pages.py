@@ -12,7 +12,7 @@ from app.drawings.story import round_step, story_of
 from app.pieces.values import PieceSummary
 from app.session.manner import Answering
 from app.session.settings import Settings
-from app.session.situation import Shown
+from app.session.situation import HeardLine, Shown
 from engine.commands import RowsDone, Source
 from engine.quantities import LengthUnit, centimetres
 from engine.talk import Screen, Show, SpeakAgain, TonesOnly
@@ -418,3 +418,40 @@ def test_who_has_knitted_before_sees_the_board(open_window: Opener) -> None:
     assert open_window(situation=Needle().say("row done").situation()).stage.overlays == []
     other = PieceSummary("b" * 32, "Mug sleeve", "", 22, True, "2026")  # noqa: FBT003
     assert open_window(situation=Needle().situation(pieces=(other,))).stage.overlays == []
+
+
+# --- everything ----------------------------------------------------------------------------------
+
+
+def test_everything_is_found_by_a_word_that_is_typed_or_said(open_window: Opener) -> None:
+    """A typed word shows what goes by it; so does a word that is heard and is no command."""
+    needle = Needle("mug-sleeve").say("row done")
+    driver = open_window(situation=needle.situation())
+    driver.key(F2)
+    page = driver.stage.overlays[-1]
+    assert "row_done" not in page.buttons, "groups are closed at first"
+    driver.tap(page.buttons["Rows"])
+    assert "row_done" in page.buttons
+    page.search("lifeline")
+    driver.frames(2)
+    assert {"place_lifeline", "back_to_lifeline", "means_lifeline"} <= set(page.buttons)
+    assert "weigh_yarn" not in page.buttons
+    heard = HeardLine("yarn", accepted=False, why="not known")
+    driver.show(replace(needle.situation(), heard=heard))
+    assert "weigh_yarn" in page.buttons
+    driver.tap(page.buttons["weigh_yarn"])
+    assert driver.stage.overlays[-1] is not page
+
+
+def test_steps_of_the_hands_are_drawn_where_they_are_asked_for(open_window: Opener) -> None:
+    """Showing how: beside the name of a stitch its fabric; casting on has none to show."""
+    driver = open_window(situation=Needle("mug-sleeve").situation())
+    driver.key(F2)
+    page = driver.stage.overlays[-1]
+    driver.tap(page.buttons["Showing how"])
+    beside = {
+        key: [type(one).__name__ for one in page.buttons[key].parent.children]
+        for key in ("how_k2tog", "how_cast_on")
+    }
+    assert "FabricView" in beside["how_k2tog"]
+    assert "FabricView" not in beside["how_cast_on"]

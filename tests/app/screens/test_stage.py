@@ -87,6 +87,9 @@ def test_every_control_gives_its_command_by_touch(open_window: Opener) -> None:
         for control in group:
             driver.key(283)  # F2: everything
             page = driver.stage.overlays[-1]
+            if control not in CONTROLS.screens and page.unfolded != page.group_of(control):
+                page.unfold(page.group_of(control))
+                driver.frames(2)
             button = page.buttons[control.key]
             driver.scroll_to(page, button)
             driver.tap(button)
