@@ -148,7 +148,7 @@ class ListenFreely:
 
 @dataclass(frozen=True, slots=True)
 class TryVoice:
-    """Try how well the knitter's voice is heard here: three sentences, then one piece of advice."""
+    """Try how well the knitter's voice is heard here: ten sentences, then one piece of advice."""
 
     name: ClassVar[str] = "try_voice"
 

@@ -18,7 +18,7 @@ from app.session.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply
 from engine.talk import Show, TryVoice
 from speech.hearing import events as hearing
-from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
+from speech.hearing.voice_check import PHRASES, VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from app.session.dialogue import Dialogue
     from app.session.ports import Hearing, Voice
     from engine.replies import Reply
+    from speech.hearing.voice_check import HerNumbers
 
 _MODES: Final = {
     Listening.WORD: Ear.WORD,
@@ -37,7 +38,6 @@ _ADVICE: Final = {
     VoiceAdvice.TOO_LOUD: Say.VOICE_TOO_LOUD,
     VoiceAdvice.TOO_QUIET: Say.VOICE_TOO_QUIET,
     VoiceAdvice.LOUD_ROOM: Say.VOICE_LOUD_ROOM,
-    VoiceAdvice.NOT_UNDERSTOOD: Say.VOICE_NOT_UNDERSTOOD,
 }
 
 
@@ -45,6 +45,8 @@ def advised(check: VoiceCheck, tone: Tone | None = None) -> Reply:
     """Return what a voice check that is over has found; ValueError while it goes on."""
     if check.advice is None:
         raise ValueError("The voice check is not over.")
+    if check.advice is VoiceAdvice.NOT_UNDERSTOOD:
+        return reply(Say.VOICE_NOT_UNDERSTOOD, tone, heard=check.heard, count=len(PHRASES))
     return reply(_ADVICE[check.advice], tone)
 
 
@@ -73,6 +75,8 @@ class Attention:
         """Whether there is anything that can be held to talk."""
         self.keep: Callable[[Manner], None] = lambda _: None
         """Gets every manner that she asks for."""
+        self.keep_numbers: Callable[[HerNumbers], None] = lambda _: None
+        """Gets what a voice check has learned of her voice."""
         self.check: VoiceCheck | None = None
         """The voice check that goes on, or has just ended."""
         self._voice = voice
@@ -210,6 +214,9 @@ class Attention:
         if isinstance(event, hearing.Heard) and isinstance(event.candidates[0], Show):
             return None  # "back to the board": she has enough of it
         self.check = self.check.after(event)
+        if (learned := self.check.learned) is not None:
+            self.hearing.know(learned)
+            self.keep_numbers(learned)
         replies = self._asked(self.check)
         return Taken(replies, _line(event), event.span, Outcome(replies))
 

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     from app.session.manner import Answering
     from engine.replies import Reply
+    from speech.hearing.voice_check import HerNumbers
 
 
 class Voice(Protocol):
@@ -45,6 +46,9 @@ class Hearing(Protocol):
 
     def listen_for(self, attention: str | None) -> None:
         """Take only what begins with this word from now on, or everything again (None)."""
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Use what a voice check has learned of her voice."""
 
     def listen_while_held(self, *, only: bool) -> None:
         """Decode only what is said between `hold` and `release`, or everything again."""
@@ -100,6 +104,10 @@ class Deaf:
     def listen_for(self, attention: str | None) -> None:
         """Do nothing."""
         del attention
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Do nothing."""
+        del numbers
 
     def listen_while_held(self, *, only: bool) -> None:
         """Do nothing."""

@@ -35,7 +35,7 @@ def add_parser(commands: Parsers) -> None:
     parser = commands.add_parser(
         "voice",
         description=(
-            "Say three sentences, one after the other. Then it is told how loud you are, how far "
+            "Say ten sentences, one after the other. Then it is told how loud you are, how far "
             "your voice stands above the room, what was understood, and what would help most. "
             "Nothing is knitted and nothing is kept."
         ),
@@ -45,7 +45,7 @@ def add_parser(commands: Parsers) -> None:
         dest="recording",
         metavar="WAV",
         type=Path,
-        help="listen to a recording of the three sentences",
+        help="listen to a recording of the ten sentences",
     )
     parser.add_argument("--json", action="store_true", help="print the result as one JSON object")
     parser.add_argument("--model", metavar="FOLDER", type=Path, help="another speech model")

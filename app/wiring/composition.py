@@ -14,6 +14,7 @@ from app.language import phrase_book
 from app.session.assistant import Assistant
 from app.session.clock import SystemClock
 from app.session.dated_copies import begin_copy
+from app.session.her_numbers import keep_numbers
 from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
 from app.session.ports import Silent
@@ -159,4 +160,5 @@ def assistant(
     else:
         attention.wanted = manner if front.can_hold else without_holding(manner)
         attention.keep = front.keep
+        attention.keep_numbers = keep_numbers
     return helper

@@ -122,6 +122,7 @@ def acceptance(
         ModelError: the model is missing or cannot be used.
 
     """
+    from app.session.her_numbers import kept_numbers  # noqa: PLC0415 (loads numpy)
     from app.wiring.phrase_trial import heard_apart  # noqa: PLC0415 (loads numpy)
     from speech.hearing.acceptance import Acceptance  # noqa: PLC0415 (loads numpy)
     from speech.hearing.vosk_decoder import VoskModel  # noqa: PLC0415 (loads the recogniser)
@@ -144,7 +145,10 @@ def acceptance(
         )
         if sentence:
             tell(f"Your own phrases: {sentence}")
-    return Acceptance(loaded, book, fillers, attention=attention)
+    listens = Acceptance(loaded, book, fillers, attention=attention)
+    if numbers := kept_numbers():
+        listens.know(numbers)
+    return listens
 
 
 def model_trouble(model: Path | None) -> str:

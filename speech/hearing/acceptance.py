@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from speech.hearing.events import HearingEvent
     from speech.hearing.judging import Meaning
     from speech.hearing.sound import Samples
+    from speech.hearing.voice_check import HerNumbers
     from speech.words.phrases import PhraseBook
 
 
@@ -163,6 +164,10 @@ class Acceptance:
     def knitter_db(self) -> float | None:
         """How loud the knitter's commands are at their loudest, once that is known."""
         return self._her.level_db
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Use what a voice check has learned of the knitter's voice."""
+        self._her.know(numbers)
 
     def hold(self) -> None:
         """Take everything from now on for one utterance, until `release`: a key is held to talk."""
@@ -404,7 +409,7 @@ class Acceptance:
             if verdict.words:
                 self._her.talked(span.end_s)
         else:
-            self._her.learn(segment.peak_db, voice)
+            span = replace(span, pitch_hz=self._her.learn(segment.peak_db, voice))
             happened.append(Heard(verdict.candidates, verdict.words, span, verdict.mends))
         return happened
 

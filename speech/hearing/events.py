@@ -54,6 +54,8 @@ class Span:
     """How loud it was at its loudest, in dB below full scale."""
     room_db: float = -120.0
     """How loud the room was."""
+    pitch_hz: float | None = None
+    """How high the voice of a command was, if that could be told."""
 
 
 @dataclass(frozen=True, slots=True)

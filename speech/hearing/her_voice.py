@@ -17,6 +17,7 @@ from speech.hearing.pitch import pitch_hz
 
 if TYPE_CHECKING:
     from speech.hearing.sound import Samples
+    from speech.hearing.voice_check import HerNumbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class VoiceSettings:
     """Her level is known after so many commands."""
     answer_within: float = 8.0
     """A short answer is no louder and no quieter than her commands by more than this,"""
-    answer_pitch: float = 1.35
+    answer_pitch: float = 1.5
     """no higher and no lower than they by more than this factor,"""
     after_talk_s: float = 1.5
     """and nobody has said anything else for so long before it."""
@@ -44,6 +45,11 @@ class HerVoice:
         self._levels: deque[float] = deque(maxlen=20)
         self._pitches: deque[float] = deque(maxlen=20)
         self._talk_until_s = -math.inf
+        self._numbers: HerNumbers | None = None
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Use what a voice check has learned; how loud she is, is learned anew each time."""
+        self._numbers = numbers
 
     def forget(self) -> None:
         """Begin anew: somebody else may knit now."""
@@ -58,12 +64,20 @@ class HerVoice:
             return None
         return float(np.median(self._levels))
 
-    def learn(self, level_db: float, voice: Samples) -> None:
-        """Learn from a command that was taken."""
+    @property
+    def pitch_hz(self) -> float | None:
+        """How high her voice is, if anything is known of it."""
+        if self._pitches:
+            return float(np.median(self._pitches))
+        return None if self._numbers is None else self._numbers.pitch_hz
+
+    def learn(self, level_db: float, voice: Samples) -> float | None:
+        """Learn from a command that was taken; return how high it was, if that can be told."""
         self._levels.append(level_db)
         pitch = pitch_hz(voice)
         if pitch is not None:
             self._pitches.append(pitch)
+        return pitch
 
     def talked(self, until_s: float) -> None:
         """Take note that something was said until then which was nothing for us."""
@@ -72,7 +86,8 @@ class HerVoice:
     def far_away(self, level_db: float) -> bool:
         """Whether a voice is much quieter than hers."""
         known = self.level_db
-        return known is not None and level_db < known - self._settings.below
+        below = self._settings.below if self._numbers is None else self._numbers.below_db
+        return known is not None and level_db < known - below
 
     def answers(self, level_db: float, voice: Samples, since_s: float) -> bool:
         """
@@ -85,8 +100,8 @@ class HerVoice:
             return False
         if self._levels and abs(level_db - np.median(self._levels)) > settings.answer_within:
             return False
-        pitch = pitch_hz(voice) if self._pitches else None
-        if pitch is None:
+        known, pitch = self.pitch_hz, pitch_hz(voice)
+        if known is None or pitch is None:
             return True
-        ratio = pitch / float(np.median(self._pitches))
+        ratio = pitch / known
         return max(ratio, 1 / ratio) <= settings.answer_pitch

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from speech.hearing.acceptance import Acceptance
     from speech.hearing.events import HearingEvent
     from speech.hearing.sources import SoundSource
+    from speech.hearing.voice_check import HerNumbers
 
 _log = logging.getLogger(__name__)
 
@@ -144,6 +145,15 @@ class Listener:
 
         def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
             acceptance.listen_for(attention)
+            return ()
+
+        self._wishes.put(wish)
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Use what a voice check has learned of the knitter's voice."""
+
+        def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
+            acceptance.know(numbers)
             return ()
 
         self._wishes.put(wish)

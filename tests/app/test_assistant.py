@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from app.session.trace import Happening
+    from speech.hearing.voice_check import HerNumbers
 
 SPAN = Span(0.0, 1.0, 1.2, 0.01)
 
@@ -50,6 +51,7 @@ class Ears:
         """Remember nothing yet."""
         self.asked: list[str] = []
         self.expected = False
+        self.known: HerNumbers | None = None
 
     def pause(self) -> None:
         """Remember."""
@@ -70,6 +72,10 @@ class Ears:
     def listen_for(self, attention: str | None) -> None:
         """Remember."""
         self.asked.append(f"listen for {attention}")
+
+    def know(self, numbers: HerNumbers) -> None:
+        """Remember."""
+        self.known = numbers
 
     def listen_while_held(self, *, only: bool) -> None:
         """Remember."""

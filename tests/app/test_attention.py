@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from app import resources
 from app.language import phrase_book
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
+from app.session.her_numbers import keep_numbers, kept_numbers
 from app.session.inbox import Behave, EndOfTrying, Held
 from app.session.manner import Answering, Listening, Manner, manner_wishes, without_holding
 from app.session.opening import open_piece
@@ -40,7 +42,7 @@ from speech.hearing.events import (
     Span,
     SpeechStarted,
 )
-from speech.hearing.voice_check import PHRASES, VoiceAdvice
+from speech.hearing.voice_check import PAUSE, PHRASES, HerNumbers, VoiceAdvice
 from tests.app.test_assistant import Ears
 
 if TYPE_CHECKING:
@@ -57,6 +59,7 @@ class Room:
         """Start it on a new mug sleeve, with the microphone ready."""
         self.shown: list[Situation] = []
         self.kept: list[Manner] = []
+        self.numbers: list[HerNumbers] = []
         self.voice = Silent()
         self.ears = Ears()
         self.assistant = Assistant(
@@ -68,6 +71,7 @@ class Room:
         self.assistant.listen_with(self.ears)
         attention = self.assistant.attention
         attention.wanted, attention.keep = manner or Manner(), self.kept.append
+        attention.keep_numbers = self.numbers.append
         attention.can_hold = can_hold
         self.assistant.start()
         assert self.assistant.ready(), self.assistant.failed
@@ -296,22 +300,24 @@ def test_somebody_speaking_is_shown_in_a_loud_room_too(room: Room) -> None:
 
 
 def test_the_voice_check_counts_nothing_and_ends_in_advice(room: Room) -> None:
-    """Three sentences are said, none of them is knitting, then there is one piece of advice."""
+    """Ten sentences are said, none of them is knitting, then there is one piece of advice."""
     now = room.says("check my voice now", TryVoice())
     assert now.check is not None
     assert now.check.phrase == PHRASES[0]
     assert now.replies[0].value("words") == PHRASES[0]
     for phrase in PHRASES:
-        now = room.says(phrase)
+        now = room.says(phrase.replace(PAUSE, ""))
     assert now.check is not None
     assert now.check.advice is VoiceAdvice.ALL_WELL
+    assert room.ears.known == now.check.learned is not None
+    assert room.numbers == [now.check.learned]
     assert (now.replies[0].say, now.state.done) == (Say.VOICE_ALL_WELL, 0)
     now = room.says("row done")
     assert (now.check, now.state.done) == (None, 1)
 
 
 def test_what_is_not_understood_is_an_attempt_too(room: Room) -> None:
-    """Three attempts end the check, whatever became of them; too loud a voice is told."""
+    """As many attempts end the check, whatever became of them; too loud a voice is told."""
     room.touch(TryVoice())
     room.settle()  # a click is no attempt
     room.assistant.heard_and_answered(Clipping(1.0))
@@ -355,3 +361,25 @@ def test_trying_listens_again_and_needs_a_microphone(room: Room) -> None:
     room.assistant.heard_and_answered(MicLost("The microphone is gone; looking for it."))
     now = room.touch(TryVoice())
     assert (now.check, now.replies[0].say) == (None, Say.NO_MICROPHONE)
+
+
+def test_what_was_learned_is_kept_as_numbers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is read again as it was kept; nothing, and nonsense, are nothing."""
+    monkeypatch.setattr(resources, "data_folder", lambda: tmp_path)
+    assert kept_numbers() is None
+    for numbers in (HerNumbers(212.5, 16.0), HerNumbers(None, 14.0)):
+        keep_numbers(numbers)
+        assert kept_numbers() == numbers
+    (file,) = tmp_path.iterdir()
+    for text in (
+        "",
+        "[]",
+        "{",
+        '{"pitch_hz": 1e9, "below_db": 14}',
+        '{"pitch_hz": 200}',
+        "[" * 9999,
+    ):
+        file.write_text(text, encoding="utf-8")
+        assert kept_numbers() is None

@@ -1,4 +1,4 @@
-"""`walesong voice`: three sentences in a recording, and what is made of them."""
+"""`walesong voice`: ten sentences in a recording, and what is made of them."""
 
 from __future__ import annotations
 
@@ -17,23 +17,34 @@ if TYPE_CHECKING:
 
     from speech.hearing.sound import Samples
 
-NAMES = ("how-far", "eleven-centimetres", "row-done")
+NAMES = (
+    "how-far",
+    "row-done",
+    "eleven-centimetres",
+    "three-rows",
+    "fifty-stitches",
+    "row-127-paused",
+    "what-comes-next",
+    "ripped-back-sixteen",
+    "four-three-eighths",
+    "take-that-back",
+)
 
 
 def tried(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, samples: Samples
 ) -> tuple[int, dict[str, object]]:
     """Return the exit code and the result for a recording."""
-    path = written(tmp_path / "three.wav", samples)
+    path = written(tmp_path / "ten.wav", samples)
     code = main(["voice", "--json", "--from", str(path)])
     return code, json.loads(capsys.readouterr().out)
 
 
 @pytest.mark.model
 def test_a_good_voice_is_heard_well(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """Three sentences in quiet: all understood, far above the room."""
+    """Ten sentences in quiet: all understood, far above the room."""
     code, found = tried(capsys, tmp_path, sound(*NAMES))
-    assert (code, found["advice"], found["understood"]) == (0, "all_well", 3)
+    assert (code, found["advice"], found["understood"]) == (0, "all_well", 10)
     assert isinstance(found["margin_db"], float)
     assert found["margin_db"] > 25
 
@@ -66,19 +77,19 @@ def test_the_prompts_and_the_result_are_plain_words(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     """One sentence is asked for after the other, and the result is a sentence with figures."""
-    path = written(tmp_path / "three.wav", sound(*NAMES))
+    path = written(tmp_path / "ten.wav", sound(*NAMES))
     assert main(["voice", "--from", str(path)]) == 0
     printed = capsys.readouterr().out
     assert printed.index("Say: how far left") < printed.index("✓ “how far left”")
-    assert printed.index("Say: row done") < printed.index("You are heard well.")
-    assert "3 of 3 understood" in printed
+    assert printed.index("Say: take that back") < printed.index("You are heard well.")
+    assert "10 of 10 understood" in printed
 
 
 @pytest.mark.model
 def test_too_short_a_recording_is_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
-    """A recording of one sentence cannot answer for three."""
+    """A recording of one sentence cannot answer for ten."""
     assert main(["voice", "--from", str(RECORDINGS / "row-done.wav")]) == 3
-    assert "Only 1 of 3 sentences" in capsys.readouterr().err
+    assert "Only 1 of 10 sentences" in capsys.readouterr().err
 
 
 def test_what_is_no_recording_is_a_sentence(
