@@ -94,8 +94,8 @@ def hesitant(book: PhraseBook, seed: int, each: int) -> tuple[Hesitant, ...]:
         words = one.words.split()
         first, second = sorted(dice.sample(range(1, len(words)), 2))
         pieces = (words[:first], words[first:second], words[second:])
-        silences = (dice.uniform(0.2, 1.2), dice.uniform(0.2, 1.2))
-        made.append(Hesitant(tuple(map(" ".join, pieces)), silences, "two pauses", one.means))
+        both = (dice.uniform(0.2, 1.2), dice.uniform(0.2, 1.2))
+        made.append(Hesitant(tuple(map(" ".join, pieces)), both, "two pauses", one.means))
     for _ in range(each):
         one = drawn()
         words = one.words.split()

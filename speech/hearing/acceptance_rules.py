@@ -31,7 +31,7 @@ class AcceptanceSettings:
     """after so long if a longer command begins like it,"""
     goes_on_in_noise_s: float = 0.55
     """where it is loud after so long,"""
-    likely_goes_on_s: float = 1.5
+    likely_goes_on_s: float = 1.65
     """
     and after so long if it ends in a number that is as likely as not the first part of one: an
     answer that came sooner would drown the rest.

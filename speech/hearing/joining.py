@@ -43,7 +43,7 @@ _OPEN = frozenset(
 class JoiningSettings:
     """The rules of joining, in seconds."""
 
-    within_s: float = 1.5
+    within_s: float = 1.65
     """What follows a piece later than this does not belong to it."""
     longest_s: float = 8.0
     """Both together are no longer than this, silence between them left out."""

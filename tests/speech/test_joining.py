@@ -36,7 +36,7 @@ def at(gap_s: float) -> int:
 
 
 @pytest.mark.parametrize(
-    ("gap_s", "expected"), [(0.5, True), (1.5, True), (1.6, False), (-0.1, False)]
+    ("gap_s", "expected"), [(0.5, True), (1.5, True), (1.7, False), (-0.1, False)]
 )
 def test_only_what_follows_soon_belongs_to_a_piece(gap_s: float, *, expected: bool) -> None:
     """Up to a second and a half a pause is one; what overlaps was decided already."""

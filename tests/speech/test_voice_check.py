@@ -109,7 +109,10 @@ def test_a_pause_in_a_sentence_is_one_attempt() -> None:
 
 def test_what_was_understood_is_learned_from() -> None:
     """Her pitch, and how far her softest sentence lies below the others, with some to spare."""
-    softly: list[HearingEvent] = [said(PHRASES[0], -30.0), *(said(phrase) for phrase in PHRASES[1:])]
+    softly: list[HearingEvent] = [
+        said(PHRASES[0], -30.0),
+        *(said(phrase) for phrase in PHRASES[1:]),
+    ]
     assert checked(*softly).learned == HerNumbers(200.0, 16.0)
     evenly: list[HearingEvent] = [said(phrase) for phrase in PHRASES]
     assert checked(*evenly).learned == HerNumbers(200.0, 14.0)
