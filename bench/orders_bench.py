@@ -1,6 +1,7 @@
 """How well people are heard in another domain: orders for coffee, beside published figures.
 
     python bench/orders_bench.py --orders FOLDER --kitchen FILE [--snr 12,6] [--half tuned|held|all]
+                                 [--share N]
 
 The folder holds recordings of people (Ogg or WAV, 16 kHz, mono), `labels.json` with what each
 says, slot by slot, and `forms.json` with the sentences of that domain. They become a phrase book
@@ -130,7 +131,7 @@ def main() -> None:
         print("no recordings named (--orders FOLDER or WALESONG_ORDERS): nothing is measured")
         return
     hearer = Walesong(VoskModel(resources.model_folder()), book_of(options.orders))
-    which = recordings(options.orders, options.half)
+    which = recordings(options.orders, options.half)[:: options.share]
     print(f"settings {settings_hash()}, {len(which)} recordings ({options.half})")
     print(
         f"{'':22} {'people':6} {'noise':11} clips  right % (95 % bounds)  wrong % asked % ", end=""
@@ -154,6 +155,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--kitchen", type=Path, default=os.environ.get("WALESONG_KITCHEN"))
     parser.add_argument("--snr", default="12,6", help="ratios in dB, with commas between")
     parser.add_argument("--half", choices=["tuned", "held", "all"], default="all")
+    parser.add_argument("--share", type=int, default=1, help="every so many recordings")
     parser.add_argument("--no-clean", action="store_true")
     parser.add_argument("--errors", action="store_true", help="list what was not taken rightly")
     options = parser.parse_args()
