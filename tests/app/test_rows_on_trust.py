@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
-
 from app import resources
 from app.command_line import main
 from app.display.board_view import board_view
@@ -21,6 +19,8 @@ from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    import pytest
 
 ODD = "fluffle the wumpets with k2tog all over"
 TRUST = f"""title = "Trust"

@@ -57,9 +57,9 @@ def test_a_needle_that_is_none_is_asked() -> None:
     """A banana is no needle; US 7, 4 mm and the bamboo ones are."""
     needle = Needle("mug-sleeve").say("2 rows done", "needle banana")
     assert asked(needle) == "A needle called banana?"
-    assert needle.talk.state.needles == ()
+    assert not needle.talk.state.needles
     needle.say("yes")
-    assert needle.talk.state.needles[-1].needle == "banana"
+    assert [one.needle for one in needle.talk.state.needles] == ["banana"]
     for name in ("needle US 7", "needle 4 mm", "needle bamboo circular"):
         known = Needle("mug-sleeve").say("2 rows done", name)
         assert asked(known) == "", name

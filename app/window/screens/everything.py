@@ -165,12 +165,13 @@ def _step(spec: Spec) -> DrawnFabric | None:
     from engine.commands import HowTo, Technique  # noqa: PLC0415 (the page opens sooner)
 
     technique = dict(spec.fixed).get("stitch")
-    made_of_fabric = isinstance(technique, Technique) and technique not in {
+    if spec.kind is not HowTo or not isinstance(technique, Technique):
+        return None
+    if technique in {
         Technique.CAST_ON,
         Technique.PICK_UP,
         Technique.BIND_OFF,
-    }
-    if spec.kind is not HowTo or not made_of_fabric:
+    }:
         return None
     from app.drawings.shown import stitch_drawn  # noqa: PLC0415 (brings the reader of patterns)
     from engine.show_how import shown  # noqa: PLC0415

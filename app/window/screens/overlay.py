@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from kivy.uix.widget import Widget
 
     from app.window.look import Look
+    from app.window.screens.control import Control
 
 _USED_BY_THE_KV_FILE = (control_widgets, selvedge_widgets, text_widgets)
 load("overlay")

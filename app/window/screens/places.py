@@ -329,7 +329,8 @@ class Places:
         heard = situation.heard
         page = self._host.pages.get("everything")
         if (
-            heard is not None
+            page is not None
+            and heard is not None
             and not heard.accepted
             and (before is None or heard is not before.heard)
             and self._host.shows(page)
