@@ -44,7 +44,10 @@ class Assembler(AfterwardsLines):
         self._close_part()
         self.section = section
         self.loops_in_section = 0
-        self.block = Block()
+        first = _first_number(section.lines)
+        # "Row 3" in a new section goes on from the rows 1 and 2 of the one before.
+        known = self.block.before(first) if first is not None and first > 1 else {}
+        self.block = Block(earlier=known)
         self._go_through(section.lines)
         self._close_part()
 
@@ -252,6 +255,12 @@ def _for_size(prepared: Prepared, size: int) -> Prepared:
     if heading is None or heading.span is None:
         return prepared
     return replace(prepared, line=replace(prepared.line, heading=heading.for_size(size)))
+
+
+def _first_number(lines: tuple[Prepared, ...]) -> int | None:
+    """Return the number of the first numbered row of a section; None without one."""
+    headings = (prepared.line.heading for prepared in lines)
+    return next((min(one.numbers) for one in headings if one is not None and one.numbers), None)
 
 
 def _numbered(prepared: Prepared) -> bool:

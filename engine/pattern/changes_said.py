@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 def change_stated(line: ph.PhraseLine) -> ph.PhraseLine:
     """Read "(dec 8 sts)" behind a row that is worked as what the row does, not as more to do."""
+    _so_many_evenly(line.phrases)
     last = line.phrases[-1] if line.phrases else None
     match last:
         case ph.Bracket(
@@ -40,6 +42,16 @@ def change_stated(line: ph.PhraseLine) -> ph.PhraseLine:
         return line
     said = ph.Stated(change.amount, 1 if change.increases else -1, at=last.at)
     return replace(line, phrases=(*before, said))
+
+
+def _so_many_evenly(phrases: tuple[ph.Phrase, ...]) -> None:
+    """Raise at "inc evenly": how many is not said."""
+    counts = (ph.UntilCount, ph.Remaining, ph.Stated, ph.BareNumber)
+    for change, after in pairwise(phrases):
+        if not isinstance(change, ph.Change) or not isinstance(after, ph.Evenly):
+            continue
+        if not change.counted and not any(isinstance(one, counts) for one in phrases):
+            raise PatternError(Problem("Say how many stitches, evenly.", 1, change.at + 1))
 
 
 _SO_MANY = re.compile(r"\s*[(\[]?\s*(?:inc|dec)[a-z]*\.?\s+\d", re.IGNORECASE)

@@ -38,7 +38,7 @@ _ACT = (
 _FREE = re.compile(
     r"(?:(?<=^)|(?<=[,;.:] )|(?<=[,;.:])|(?<=and )|(?<=then ))(?:using|with|chang(?:e|ing) to"
     r"|switch(?:ing)? to|break|cut|join|rejoin|attach)(?! (?:ss[kp]|skp|[kp]fb|yo|m1)(?![a-z]))"
-    r"(?![a-z])[^,;.:*()]{0,80}?"
+    r"(?![a-z])(?:[^,;.:*()]|\.(?=\d)){0,80}?"
     rf"(?P<end> )(?={_ACT})"
 )
 _ROWS_IN_BRACKETS = re.compile(

@@ -175,7 +175,10 @@ class InThisWayLines(RepeatLines):
 
 
 _SO_MANY = re.compile(r"(?:[a-z]+ to )?(?:dec|inc)[a-z']*\.? \d", re.IGNORECASE)
-_STEP = re.compile(r"\b(?P<number>\d+|[a-z]+) (?:more|fewer|less|extra) st", re.IGNORECASE)
+_STEP = re.compile(
+    r"\b(?P<number>\d+|[a-z]+) (?:(?:more|fewer|less|extra) st|st\w* (?:more|fewer|less))",
+    re.IGNORECASE,
+)
 
 
 def _step_said(prepared: Prepared) -> int | None:

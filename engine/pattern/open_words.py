@@ -35,6 +35,7 @@ _PLACES = (
     ),
     r"picked[ -]up (?:sts|edge|row)",
     r"at (?:the )?underarm",
+    r"and divide (?:evenly )?(?:over|onto|between|among) \d (?:needles|dpns)",
     r"(?<=between )two(?= )",
     r"(?:the |your )?work (?:from [a-z -]+ )?(?=measur|meas|is|reaches)|of (?:the )?work(?![a-z])",
 )
@@ -96,7 +97,7 @@ _BEGINNINGS = {
     "IN_THIS_WAY": (),
     "UNTIL_WORKED": (r"worked|wrap(?:s|ped)?|unworked",),
     "ON_HOLDER": (
-        r"unworked|(?:one|two|second|third|another)(?= )|length of",
+        r"unworked|(?:one|two|second|third|another)(?= )|length of|\d+(?:\.\d+)? ?mm(?= )",
     ),
     "HELD": (r"(?:back )?on(?:to)? (?:one|two)|(?:of |from )?(?:one|two|first|second)(?= )",),
     "ON_RIGHT": (r"bind[ -]off|cast[ -]off|bo(?![a-z])",),

@@ -344,6 +344,8 @@ class Change:
     place: ChangePlace = ChangePlace.ANYWHERE
     words: str = ""
     at: int = _at()
+    counted: bool = field(default=True, compare=False)
+    """Whether the words say how many."""
 
 
 @dataclass(frozen=True, slots=True)

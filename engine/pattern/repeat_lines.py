@@ -43,6 +43,8 @@ from engine.pattern.stretch_lines import MOST_STEPS
 LONGEST_TAIL = 2_000
 _UNWRAPPED = re.compile(r"\bunwrapped\b", re.IGNORECASE)
 
+_WORK_THIS = re.compile(r"work (?:this|these|the last|last) ", re.IGNORECASE)
+
 
 class RepeatLines(ShapingLines):
     """Goes through the lines that repeat rows."""
@@ -183,6 +185,9 @@ class RepeatLines(ShapingLines):
         number = amount_for(times.amount, self.size)[0] or 0
         if times.more is False:
             return max(number - 1, 0)
+        if times.more is None and number > 1 and self._once_more_or_in_all(prepared, times):
+            sentence = "Is the row just worked one of these? Say 'more' or 'in all'."
+            raise PatternError(Problem(sentence, 1, times.at + 1))
         if times.more is None and number > 1:
             # "3 times" may mean three in all: only a stated count can tell.
             stated, _ = self._stated_numbers(prepared)
@@ -191,6 +196,13 @@ class RepeatLines(ShapingLines):
                     if self._count_after(body, tried) == stated:
                         return tried
         return number
+
+    def _once_more_or_in_all(self, prepared: Prepared, times: ph.PhraseTimes) -> bool:
+        """Whether nobody can tell if "work this row 4 times" counts the time before."""
+        said = prepared.first(ph.RepeatRows)
+        if not isinstance(said, ph.RepeatRows) or self._stated_numbers(prepared)[0] is not None:
+            return False
+        return _WORK_THIS.match(prepared.line.text[said.at : times.at]) is not None
 
     def _count_after(self, body: tuple[RowSpec, ...], times: int) -> int | None:
         effect = Sequence([Leaf(spec) for spec in body]).effect

@@ -190,7 +190,10 @@ class RowPhrases(LineParts):
             places.append(ph.ChangePlace.EACH_END)
         place = places[0] if places else ph.ChangePlace.ANYWHERE
         words = next((child.words for child in children if isinstance(child, ph.PhrasePlace)), "")
-        return ph.Change(str(word).startswith("inc"), amount, place, words, at=token_start(word))
+        counted = len(children) > 1 and any(isinstance(child, tuple) for child in children)
+        return ph.Change(
+            str(word).startswith("inc"), amount, place, words, token_start(word), counted
+        )
 
     def place(self, children: list[Token]) -> ph.PhrasePlace:
         """Read "each end of"."""

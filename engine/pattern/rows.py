@@ -226,6 +226,10 @@ class _RowBuilder:
                     start -= 1
             else:
                 self._use_star()
+            last = self.items[-1] if self.items else None
+            one_only = isinstance(last, Work) and last.stitch.net and item.amount == (1,)
+            if start == len(self.items) and one_only and self._open_star() is None:
+                raise problem_in_row("Set a star where the repeat to the end begins.", phrase.at)
             body = (*self.items[start:], item)
             del self.items[start:]
             self.items.append(

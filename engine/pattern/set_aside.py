@@ -64,7 +64,7 @@ _NAMES = (
     (
         rf"(?:(?:the|larger|smaller|longer|shorter|main|circular|straight|double[- ]pointed|size"
         rf"|(?:us|no|nr|uk)\.? ?\d+(?:\.\d+)?|{_LENGTH}|\d+(?:\.\d+)?(?= needles?)|three|four"
-        rf"|five) )*"
+        rf"|five|\d(?= dpns)) )*"
         r"(?:needles?(?! ?\d)|dpns?)(?![a-z])"
     ),
     r"(?:us|no|nr|uk|size)\.? ?\d+(?:\.\d+)?(?! ?(?:sts?|stitch))",
@@ -199,7 +199,8 @@ _MANNERS = (
         r"^taking (?:the )?(?:extra|new|inc(?:reased|'d)?)? ?(?:sts|stitches) (?:in"
         r"|into) patt(?:ern)?$"
     ),
-    r"^working (?:them|these|(?:the )?new sts) (?:in|into) (?:patt(?:ern)?|rib)$",
+    r"^working (?:them|these|(?:the )?new sts|all (?:the )?sts) (?:in|into) (?:patt(?:ern)?|rib)$",
+    r"^(?:the )?(?:rnd|round)s? (?:now )?(?:begins?|starts?) (?:at|in|from) (?:the )?[a-z ]+$",
     (
         r"^(?:work (?:the |this )?)?(?:(?:bind|cast)[ -]off|dec(?:rease)?|inc(?:rease)?)"
         r"(?: (?:row|rnd|round))? as foll(?:ow(?:s|ing)?)?:?$"
