@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "hear": "show what would be understood in recordings",
     "voice": "try how well your voice is heard here",
     "check": "check that a pattern's rows add up for every size",
+    "take": "take a printed pattern, as plain text, into your own patterns",
     "write": "write the finished pattern as a page, as text or as PDF",
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
     "replay": "fold a journal again and print each piece's state and history",

@@ -47,7 +47,7 @@ _DRAWN = re.compile(
     re.IGNORECASE,
 )
 _FASTENED = re.compile(
-    r"\bfasten(?:ing)? off\b(?: (?P<kept>(?:the |last |rem\w* |final )+)"
+    r"(?<!not )\bfasten(?:ing)? off\b(?: (?P<kept>(?:the |last |rem\w* |final )+)"
     r"(?P<what>sts|stitches|loops|st|stitch|loop)\b)?",
     re.IGNORECASE,
 )

@@ -30,11 +30,12 @@ _PLACES = (
     ),
     r"(?:row|rnd|round) \d{1,3}$",
     (
-        r"(?:block|log|square|piece|strip|panel|front|section|part|edge|side|needle|chart) \d{1,2}"
-        r"(?![\d/])"
+        r"(?:block|log|square|piece|strip|panel|front|section|part|edge|side|needle|chart) "
+        r"(?:\d{1,2}|one|two|three|four)(?![\d/a-z])"
     ),
     r"picked[ -]up (?:sts|edge|row)",
     r"at (?:the )?underarm",
+    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: together| as one)?",
     r"and divide (?:evenly )?(?:over|onto|between|among) \d (?:needles|dpns)",
     r"(?<=between )two(?= )",
     r"(?:the |your )?work (?:from [a-z -]+ )?(?=measur|meas|is|reaches)|of (?:the )?work(?![a-z])",

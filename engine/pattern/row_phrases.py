@@ -191,9 +191,7 @@ class RowPhrases(LineParts):
         place = places[0] if places else ph.ChangePlace.ANYWHERE
         words = next((child.words for child in children if isinstance(child, ph.PhrasePlace)), "")
         counted = len(children) > 1 and any(isinstance(child, tuple) for child in children)
-        return ph.Change(
-            str(word).startswith("inc"), amount, place, words, token_start(word), counted
-        )
+        return ph.Change("inc" in word, amount, place, words, token_start(word), counted)
 
     def place(self, children: list[Token]) -> ph.PhrasePlace:
         """Read "each end of"."""

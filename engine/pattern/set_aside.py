@@ -52,7 +52,7 @@ _NAMES = (
         r"(?:a |an |the |your |one of the )*(?:(?:provisional|circular|closed|long[- ]tail"
         r"|cable|knitted"
         r"|crochet(?:ed)?|tubular|backward[- ]loop|thumb|picot|i[- ]?cord|sewn|stretchy|elastic"
-        r"|loose"
+        r"|loose|toe[- ]up"
         r"|three[- ]needle|3[- ]needle|turkish|judy's magic|very|favou?rite|waste yarn) )+"
         r"(?:(?:cast|bind)[- ](?:on|off)(?: method)?(?: edge)?|method)(?![a-z])"
     ),
@@ -235,7 +235,12 @@ _MANNERS = (
     ),
     r"^[(\[]this is the (?:wrong|right) side[)\]]$|^[(\[]= (?:beg|end) of (?:rnd|round)[)\]]$",
     # how many rows that is, behind the rows themselves; one stitch for each ridge, at a pick-up
-    r"^[(\[]\d+ (?:garter )?(?:ridges?|rows|rnds|rounds)[)\]]$",
+    (
+        r"^[(\[]\d+ (?:garter )?(?:ridges?|rows|rnds|rounds)(?: on (?:the )?(?:rs|right side))?"
+        r"(?:,? counting (?:the )?cast-on)?[)\]]$"
+    ),
+    r"^(?:drop|add|join)(?:ping|ing)? (?:one|a|the|second|2nd|other) strand$",
+    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: together| as one)?",
     (
         r"^[(\[]?(?:one|1)(?: (?:st|stitch))? (?:in|for|from|into|at) (?:each|every) (?:garter "
         r"|purl |edge "

@@ -74,6 +74,11 @@ COUNTED: list[tuple[int, list[str], int | None]] = [
     (36, ["Dec 1 st at each end of the 3rd row and of every foll 4th row 5 times in all"], 26),
     (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times more"], 24),
     (36, ["Dec 1 st at each end of 3rd and foll 4th row"], 32),
+    (36, ["Cont to inc 1 st at each end of every RS row until there are 46 sts"], 46),
+    (36, ["Keep increasing 2 sts evenly on every other row until there are 46 sts"], 46),
+    (36, ["Row 1: (k1, yo, k1) in each st to end"], 108),
+    (36, ["Row 1: (k1, yo, k1) in every st to end"], 108),
+    (3, ["Row 1: sk2p. Do not fasten off. 1 st"], 1),
     # in all, or more? only a stated count can tell
     (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times"], None),
     (36, ["Dec 1 st at each end of the 3rd row and every foll 4th row 5 times. 26 sts"], 26),
