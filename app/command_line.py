@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "take": "take a printed pattern, as plain text, into your own patterns",
     "write": "write the finished pattern as a page, as text or as PDF",
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
+    "batch": "compare pieces that are to be alike, and tell the odd one",
     "replay": "fold a journal again and print each piece's state and history",
     "backup": "copy the journal, as a journal or as lines of JSON",
     "restore": "put a backup or a dated copy in the place of the journal, which is kept beside",

@@ -18,6 +18,14 @@ from typing import ClassVar
 
 from engine.commands import Feel, Since
 from engine.fabric import Fabric
+from engine.order_events import (
+    OfOrder,
+    PartnerMade,
+    PartnerTolerance,
+    PartnerWide,
+    PieceWeighed,
+    ToleranceSet,
+)
 from engine.quantities import Length, Mass
 
 # --- the piece --------------------------------------------------------------------------------
@@ -392,6 +400,12 @@ Event = (
     | YarnWeighed
     | HandNoted
     | RowNoted
+    | PieceWeighed
+    | PartnerMade
+    | PartnerWide
+    | PartnerTolerance
+    | ToleranceSet
+    | OfOrder
     | Undone
 )
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, assert_never
 
-from engine import events
+from engine import events, order_events
 from engine.state import (
     BallJoin,
     HandNote,
@@ -28,6 +28,7 @@ from engine.state import (
     StitchCount,
     SwatchCount,
     SwatchWeight,
+    Tolerance,
     Weighing,
     WidthReading,
 )
@@ -64,7 +65,14 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
         case events.SwatchWeighed():
             weight = SwatchWeight(event.mass, event.stitches, event.rows, event.needle)
             return replace(state, swatch_weights=(*state.swatch_weights, weight))
-        case events.PartnerNamed() | events.PartnerPartKnitted() | events.PartnerMeasured():
+        case (
+            events.PartnerNamed()
+            | events.PartnerPartKnitted()
+            | events.PartnerMeasured()
+            | order_events.PartnerMade()
+            | order_events.PartnerWide()
+            | order_events.PartnerTolerance()
+        ):
             return replace(state, partner=_with_partner(state.partner, event))
         case events.PatternChanged():
             change = PatternFrom(event.from_row, event.pattern, event.size)
@@ -125,10 +133,36 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
         case events.RowNoted():
             note = RowNote(event.row, event.about, event.text)
             return replace(state, notes=(*state.notes, note))
+        case order_events.PieceWeighed(mass):
+            return replace(state, weighed=mass)
+        case order_events.ToleranceSet():
+            return replace(state, tolerances=with_tolerance(state.tolerances, event))
+        case (
+            order_events.OrderBegun()
+            | order_events.OrderLine()
+            | order_events.LineWanted()
+            | order_events.PieceGiven()
+            | order_events.PieceTied()
+            | order_events.StageReached()
+            | order_events.PieceChecked()
+            | order_events.PieceRejected()
+            | order_events.HoursAWeek()
+            | order_events.YarnStocked()
+        ):
+            return state  # `engine.batch.order` folds them
         case events.Undone():
             return state
         case _:
             assert_never(event)
+
+
+def with_tolerance(
+    known: tuple[Tolerance, ...],
+    event: order_events.ToleranceSet | order_events.PartnerTolerance,
+) -> tuple[Tolerance, ...]:
+    """Return the tolerances with another one, in the place of the one for the same trait."""
+    others = tuple(one for one in known if one.trait is not event.trait)
+    return (*others, Tolerance(event.trait, event.length, event.number))
 
 
 def _begun(state: PieceState, piece: str, event: events.PieceBegun) -> PieceState:
@@ -151,7 +185,14 @@ def partner_of(happened: Iterable[events.Event]) -> PartnerPiece | None:
     partner = None
     for event in happened:
         match event:
-            case events.PartnerNamed() | events.PartnerPartKnitted() | events.PartnerMeasured():
+            case (
+                events.PartnerNamed()
+                | events.PartnerPartKnitted()
+                | events.PartnerMeasured()
+                | order_events.PartnerMade()
+                | order_events.PartnerWide()
+                | order_events.PartnerTolerance()
+            ):
                 partner = _with_partner(partner, event)
             case _:
                 pass
@@ -160,7 +201,12 @@ def partner_of(happened: Iterable[events.Event]) -> PartnerPiece | None:
 
 def _with_partner(
     partner: PartnerPiece | None,
-    event: events.PartnerNamed | events.PartnerPartKnitted | events.PartnerMeasured,
+    event: events.PartnerNamed
+    | events.PartnerPartKnitted
+    | events.PartnerMeasured
+    | order_events.PartnerMade
+    | order_events.PartnerWide
+    | order_events.PartnerTolerance,
 ) -> PartnerPiece | None:
     match event:
         case events.PartnerNamed():
@@ -175,6 +221,13 @@ def _with_partner(
         case events.PartnerMeasured():
             reading = PartnerReading(event.row, event.length, event.fabric)
             return replace(partner, readings=(*partner.readings, reading))
+        case order_events.PartnerMade(needle, lot):
+            return replace(partner, needle=needle, lot=lot)
+        case order_events.PartnerWide():
+            width = PartnerReading(event.row, event.width, event.fabric)
+            return replace(partner, widths=(*partner.widths, width))
+        case order_events.PartnerTolerance():
+            return replace(partner, tolerances=with_tolerance(partner.tolerances, event))
         case _:
             assert_never(event)
 

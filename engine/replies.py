@@ -46,6 +46,7 @@ class Thing(StrEnum):
     NOTE = "note"
     FEEL = "feel"
     PARTNER = "partner"
+    TOLERANCE = "tolerance"
     PLACE_IN_ROW = "place_in_row"
 
 
@@ -130,6 +131,10 @@ class Say(StrEnum):
     SAME_SHORT = "same_short"  # by, title
     PARTNER_LONGER = "partner_longer"  # least, most
     PARTNER_SHORTER = "partner_shorter"  # least, most
+    PARTNER_WIDER = "partner_wider"  # by
+    PARTNER_NARROWER = "partner_narrower"  # by
+    PARTNER_NEEDLE = "partner_needle"  # words
+    PARTNER_LOT = "partner_lot"  # words
     NO_PARTNER = "no_partner"
     # the swatch, and how the hand compares with it
     SWATCH_NOTED = "swatch_noted"  # stitches, rows, length, fabric

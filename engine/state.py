@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from engine.commands import Feel, Since
     from engine.fabric import Fabric
     from engine.quantities import Length, Mass
+    from engine.stages import Trait
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class PartnerPart:
 
 @dataclass(frozen=True, slots=True)
 class PartnerReading:
-    """A length of the partner from its cast-on after `row` rows."""
+    """A length of the partner from its cast-on, or a width, after `row` rows."""
 
     row: int
     length: Length
@@ -75,8 +76,21 @@ class PartnerReading:
 
 
 @dataclass(frozen=True, slots=True)
+class Tolerance:
+    """By how much a trait may differ and still be the same; see `ToleranceSet`."""
+
+    trait: Trait
+    length: Length | None
+    number: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
 class PartnerPiece:
-    """The piece that this one is to be the same as, or the mirror image of, as it was then."""
+    """
+    The piece that this one is to be the same as, or the mirror image of, as it was then.
+
+    `tolerances` are those that were set for it; `needle` and `lot` its last ones ("": not known).
+    """
 
     piece: str
     name: str
@@ -85,6 +99,10 @@ class PartnerPiece:
     mirrored: bool
     parts: tuple[PartnerPart, ...] = ()
     readings: tuple[PartnerReading, ...] = ()
+    widths: tuple[PartnerReading, ...] = ()
+    needle: str = ""
+    lot: str = ""
+    tolerances: tuple[Tolerance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +222,7 @@ class PieceState:
     holds the numbers of rows done between which two devices disagree (empty: they agree);
     `counted_twice` is the row that two devices counted without knowing of each other (0: none).
     `aside` is how many records count for nothing because what they say cannot be.
+    `weighed` is what the finished piece weighs, dry.
     `stretch` counts how often the yarn that is left became another: at every ball joined, and when
     a join is ripped out.
     `undoable` and `redoable` name the group that undo would take back and the undo that redo
@@ -238,6 +257,8 @@ class PieceState:
     widths: tuple[WidthReading, ...] = ()
     counts: tuple[StitchCount, ...] = ()
     weighings: tuple[Weighing, ...] = ()
+    weighed: Mass | None = None
+    tolerances: tuple[Tolerance, ...] = ()
     stretch: int = 0
     hand: tuple[HandNote, ...] = ()
     notes: tuple[RowNote, ...] = ()

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from engine.batch.tolerance import allowed, holding
+from engine.facts.needles import FIRST_NEEDLE, needle_at
 from engine.facts.partner import compared, longer_cm, overall
 from engine.plan.rounding import stepped
 from engine.quantities import Length, LengthUnit
 from engine.replies import Reply, Say, Tone, reply
+from engine.stages import Trait
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from engine.pattern import Course
-    from engine.state import PieceState
-
-_SAME_CM: Final = 0.5
-_SMALL_CM: Final = 30.0
-_SAME_LARGE_CM: Final = 1.0
-"""Half a centimetre is the same up to 30 cm, a whole one beyond (common practice, no source)."""
+    from engine.state import PartnerPiece, PieceState
 
 
 def same_as_partner(state: PieceState, course: Course) -> tuple[Reply, ...]:
@@ -41,7 +39,7 @@ def same_as_partner(state: PieceState, course: Course) -> tuple[Reply, ...]:
         rows = reply(Say.SAME_SHORT, heard, by=left, title=title)
     else:
         rows = reply(Say.SAME_ROWS_LEFT, heard, rows=left, title=title)
-    return (rows, *_lengths(state))
+    return (rows, *_lengths(state), *_width(state), *_made(state))
 
 
 def _lengths(state: PieceState) -> tuple[Reply, ...]:
@@ -55,13 +53,47 @@ def _lengths(state: PieceState) -> tuple[Reply, ...]:
         return ()
     low, high = longer
     far = max((one.length.cm for one in state.partner.readings), default=0.0)
-    matters = _SAME_CM if far <= _SMALL_CM else _SAME_LARGE_CM
-    if low < 0 < high or abs(low + high) / 2 < matters:
+    unit = state.partner.readings[-1].length.unit
+    if low < 0 < high or abs(low + high) / 2 < _matters(Trait.LENGTH, far, unit, state.partner):
         return ()
     say = Say.PARTNER_LONGER if low >= 0 else Say.PARTNER_SHORTER
     least, most = sorted((abs(low), abs(high)))
-    unit = state.partner.readings[-1].length.unit
     return (reply(say, least=_step(least, unit, math.floor), most=_step(most, unit, math.ceil)),)
+
+
+def _matters(trait: Trait, cm: float, unit: LengthUnit, partner: PartnerPiece) -> float:
+    """Return from how many centimetres on a difference is told."""
+    return allowed(holding(trait, cm, unit, partner.tolerances), cm)
+
+
+def _width(state: PieceState) -> tuple[Reply, ...]:
+    """Say that it is wider or narrower, where both were measured in the same state."""
+    theirs = {one.fabric: one for one in state.partner.widths} if state.partner is not None else {}
+    mine = next((one for one in reversed(state.widths) if not one.aside), None)
+    other = theirs.get(mine.fabric) if mine is not None else None
+    if mine is None or other is None or state.partner is None:
+        return ()
+    by, unit = mine.width.cm - other.length.cm, other.length.unit
+    if abs(by) <= _matters(Trait.WIDTH, other.length.cm, unit, state.partner):
+        return ()
+    say = Say.PARTNER_WIDER if by > 0 else Say.PARTNER_NARROWER
+    return (reply(say, by=_step(abs(by), unit, round)),)
+
+
+def _made(state: PieceState) -> tuple[Reply, ...]:
+    """Say that needle or dye lot are others, where both are known."""
+    partner = state.partner
+    if partner is None:
+        return ()
+    found = []
+    needle = needle_at(state, state.working)
+    named = {"", FIRST_NEEDLE}.isdisjoint({needle, partner.needle})
+    if named and needle != partner.needle:
+        found.append(reply(Say.PARTNER_NEEDLE, words=partner.needle))
+    lots = [ball.lot for ball in state.balls if ball.lot and not ball.aside]
+    if lots and partner.lot and lots[-1].casefold() != partner.lot.casefold():
+        found.append(reply(Say.PARTNER_LOT, words=partner.lot))
+    return tuple(found)
 
 
 def _step(cm: float, unit: LengthUnit, rounds: Callable[[Fraction], int]) -> Length:

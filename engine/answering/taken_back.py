@@ -20,6 +20,8 @@ _THINGS: Final = (
     ("widths", Thing.MEASUREMENT),
     ("counts", Thing.COUNT),
     ("weighings", Thing.WEIGHING),
+    ("weighed", Thing.WEIGHING),
+    ("tolerances", Thing.TOLERANCE),
     ("lifelines", Thing.LIFELINE),
     ("markers", Thing.MARKER),
     ("balls", Thing.BALL),

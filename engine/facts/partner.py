@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from engine.events import PartnerMeasured, PartnerNamed, PartnerPartKnitted
+from engine.facts.needles import needle_at
+from engine.order_events import PartnerMade, PartnerTolerance, PartnerWide
 from engine.pattern import PartnerRows
 from engine.plan.pieces import Partner, as_partner
 
@@ -28,7 +30,7 @@ def partner_events(
 ) -> tuple[Event, ...]:
     """Return the events that keep another piece, with its course, as the partner of this one."""
     named = PartnerNamed(other.piece, other.name, other.done, other.finished, mirrored)
-    return (named, *_parts(other, course), *_readings(other))
+    return (named, *_parts(other, course), *_readings(other), *_made(other))
 
 
 def _parts(other: PieceState, course: Course) -> tuple[PartnerPartKnitted, ...]:
@@ -66,6 +68,17 @@ def _readings(other: PieceState) -> tuple[PartnerMeasured, ...]:
         one.fabric: one for one in other.lengths if not one.aside and one.from_row == 0 and one.row
     }
     return tuple(PartnerMeasured(one.row, one.length, one.fabric) for one in last.values())
+
+
+def _made(other: PieceState) -> tuple[Event, ...]:
+    """Return needle, dye lot, widths and tolerances of the other piece, as far as known."""
+    needle = needle_at(other, max(other.done, 1))
+    lots = [ball.lot for ball in other.balls if ball.lot and not ball.aside]
+    made = (PartnerMade(needle, lots[-1] if lots else ""),) if needle or lots else ()
+    widths = {one.fabric: one for one in other.widths if not one.aside and one.row}
+    wide = (PartnerWide(one.row, one.width, one.fabric) for one in widths.values())
+    own = other.tolerances or (other.partner.tolerances if other.partner is not None else ())
+    return (*made, *wide, *(PartnerTolerance(one.trait, one.length, one.number) for one in own))
 
 
 # --- how the two compare ------------------------------------------------------------------------

@@ -7,6 +7,7 @@ import random
 import pytest
 import scipy.special
 
+from engine.batch.control import Rule, Signal, individuals
 from engine.forecast.charts import (
     cusum_run_length,
     ewma,
@@ -115,3 +116,72 @@ def test_charts_refuse_nonsense() -> None:
         tabular_cusum([1.0], target=0, k=0.5, h=0)
     with pytest.raises(ValueError, match="weight"):
         ewma([1.0], weight=0, start=0, sigma=1)
+
+
+# NIST/SEMATECH e-Handbook 6.3.2.2 (public domain), individuals charts: ten flow rates, and the
+# centre and limits that the page prints. The values are the last ten of the page on the EWMA.
+FLOW_RATES = EWMA_DATA[10:]
+
+
+def test_individuals_chart_of_the_handbook() -> None:
+    """Centre, mean range and both limits come out as printed; nothing lies outside."""
+    chart = individuals(FLOW_RATES)
+    assert chart.centre == pytest.approx(50.81, abs=5e-5)
+    assert chart.mean_range == pytest.approx(1.8778, abs=5e-5)
+    assert chart.high == pytest.approx(55.8041, abs=5e-5)
+    assert chart.low == pytest.approx(45.8159, abs=5e-5)
+    assert [one.rule for one in chart.signals if one.rule is Rule.BEYOND_LIMIT] == []
+
+
+# The rules of Western Electric as the e-Handbook's 6.3.2 words them, each on values by hand. The
+# ends alternate so that sigma is 1 and the middle 0, which the middle of the row then breaks.
+
+
+def _signals(middle: list[float]) -> set[tuple[int, Rule]]:
+    quiet = [0.563, -0.565, 0.565, -0.563] * 30
+    chart = individuals([*quiet, *middle, *quiet])
+    return {(one.place - len(quiet), one.rule) for one in chart.signals}
+
+
+def test_the_run_rules_one_by_one() -> None:
+    """Each rule is broken by what it names, at its last value, and by no less."""
+    assert (0, Rule.BEYOND_LIMIT) in _signals([3.4])
+    assert _signals([2.4]) == set()
+    assert (2, Rule.TWO_OF_THREE) in _signals([2.5, 0.0, 2.5])
+    assert not any(rule is Rule.TWO_OF_THREE for _, rule in _signals([2.5, 0.0, -2.5]))
+    assert (4, Rule.FOUR_OF_FIVE) in _signals([1.4, 1.4, 0.2, 1.4, 1.4])
+    assert not any(rule is Rule.FOUR_OF_FIVE for _, rule in _signals([1.4, 1.4, 0.2, 1.4, 0.2]))
+    sides = [place for place, rule in _signals([0.5] * 9) if rule is Rule.EIGHT_ON_ONE_SIDE]
+    assert 7 in sides
+    assert not any(rule is Rule.EIGHT_ON_ONE_SIDE for _, rule in _signals([0.5] * 5))
+
+
+def test_all_rules_together_run_as_long_as_in_print() -> None:
+    """About 92 values run before a rule breaks by chance (Champ, Woodall 1987; from memory)."""
+    dice, lengths = random.Random(11), []
+    known = [0.564, -0.564] * 400
+    for _ in range(300):
+        run = [dice.gauss(0, 1) for _ in range(600)]
+        # What went before holds the limits at three sigma; a run is counted from its own start.
+        chart = individuals([*known, *run])
+        wide = [
+            one.place - len(known)
+            for one in chart.signals
+            if one.place >= len(known) + 8 and one.rule is not Rule.RANGE
+        ]
+        lengths.append(min(wide, default=600) - 7)
+    assert 75 <= sum(lengths) / len(lengths) <= 110
+
+
+def test_readings_too_coarse_have_no_limits() -> None:
+    """Lengths read in half centimetres that hardly differ have no limits but rounding."""
+    chart = individuals([8.0, 8.0, 8.5, 8.0, 8.0, 8.0, 8.5, 8.0, 8.0, 8.0] * 2)
+    assert chart.coarse
+    assert chart.signals == ()
+    assert individuals([8.0] * 20).coarse
+
+
+def test_a_jump_is_told_by_its_range() -> None:
+    """A single piece far off breaks the limit of the ranges as well."""
+    chart = individuals([8.0, 8.1, 7.9, 8.0, 8.2, 8.0, 7.9, 8.1, 8.0, 9.4, 8.0, 8.1, 7.9, 8.0])
+    assert Signal(9, Rule.RANGE) in chart.signals

@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING
 from jsonschema import Draft202012Validator
 
 from app import resources
-from engine import events
+from engine import events, order_events
 from engine.commands import Feel, Since, Source
 from engine.fabric import Fabric
 from engine.journal.exchange import from_lines, to_lines
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.records import Record, from_json
+from engine.stages import Stage, Trait
 
 if TYPE_CHECKING:
     import pytest
@@ -128,6 +129,53 @@ SCHEMA_3: dict[str, Event] = {
     "pattern_piece_chosen": events.PatternPieceChosen("Left front"),
 }
 
+SCHEMA_4: dict[str, Event] = {
+    "piece_weighed": order_events.PieceWeighed(Mass(Fraction(121, 10), MassUnit.G)),
+    "partner_made": order_events.PartnerMade("4.5 mm", "4711"),
+    "partner_wide": order_events.PartnerWide(
+        46, Length(Fraction(26), LengthUnit.CM), Fabric.WASHED
+    ),
+    "partner_tolerance": order_events.PartnerTolerance(
+        Trait.LENGTH, Length(Fraction(1, 4), LengthUnit.IN), None
+    ),
+    "tolerance_set": order_events.ToleranceSet(
+        0, Trait.LENGTH, Length(Fraction(3, 10), LengthUnit.CM), None
+    ),
+    "tolerance_set-weight": order_events.ToleranceSet(25, Trait.WEIGHT, None, Fraction(15, 2)),
+    "tolerance_set-none": order_events.ToleranceSet(25, Trait.ROWS, None, None),
+    "order_begun": order_events.OrderBegun("The hut's sleeves", "2026-03-01"),
+    "order_begun-no_day": order_events.OrderBegun("Spare sleeves", ""),
+    "order_line": order_events.OrderLine(25, "Bottle sleeve", "", "grey", 16, 2),
+    "line_wanted": order_events.LineWanted(
+        25,
+        piece="",
+        rows=50,
+        stitches=54,
+        length=Length(Fraction(18), LengthUnit.CM),
+        width=Length(Fraction(26), LengthUnit.CM),
+        mass=Mass(Fraction(28), MassUnit.G),
+    ),
+    "line_wanted-as_a_piece": order_events.LineWanted(1, "e" * 32, None, None, None, None, None),
+    "piece_given": order_events.PieceGiven(12, "the warden"),
+    "piece_tied": order_events.PieceTied(12, "e" * 32),
+    "stage_reached": order_events.StageReached(12, Stage.WASHED),
+    "piece_checked": order_events.PieceChecked(
+        12,
+        rows=22,
+        length=Length(Fraction(81, 10), LengthUnit.CM),
+        width=Length(Fraction(19, 2), LengthUnit.IN),
+        mass=Mass(Fraction(61, 5), MassUnit.G),
+        minutes=55,
+    ),
+    "piece_checked-length_only": order_events.PieceChecked(
+        12, None, Length(Fraction(8), LengthUnit.CM), None, None, None
+    ),
+    "piece_rejected": order_events.PieceRejected(12, "a dropped stitch, felted over"),
+    "hours_a_week": order_events.HoursAWeek("the warden", Fraction(9, 2)),
+    "hours_a_week-not_known": order_events.HoursAWeek("the warden", None),
+    "yarn_stocked": order_events.YarnStocked("grey", "4711", 14, Mass(Fraction(100), MassUnit.G)),
+}
+
 
 def _record(schema: int, event: Event, source: Source) -> Record:
     """Return the record in which the sample of this event was kept."""
@@ -157,7 +205,7 @@ SAMPLES = {
     _FOLDER / f"schema-{schema}" / f"{name}.json": _record(
         schema, event, _SOURCES.get(name, Source.VOICE)
     )
-    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2), (3, SCHEMA_3))
+    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2), (3, SCHEMA_3), (4, SCHEMA_4))
     for name, event in kept.items()
 }
 
