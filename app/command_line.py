@@ -31,6 +31,8 @@ COMMANDS: Final = {
     "write": "write the finished pattern as a page, as text or as PDF",
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
     "batch": "compare pieces that are to be alike, and tell the odd one",
+    "order": "take an order, keep its pieces' stages, and tell when it is ready",
+    "demo": "write a journal of its own with an order in it, half done",
     "replay": "fold a journal again and print each piece's state and history",
     "backup": "copy the journal, as a journal or as lines of JSON",
     "restore": "put a backup or a dated copy in the place of the journal, which is kept beside",

@@ -36,8 +36,8 @@ if TYPE_CHECKING:
 NAME: Final = "Sleeves for the hut"
 _SEED: Final = 20_260_103
 _WEEKS_SO_FAR: Final = 5
-_WEEKS_TO_COME: Final = 7
-_LOT: Final = "4107"
+_WEEKS_TO_COME: Final = 9
+_LOTS: Final = {"grey": "4107", "blue": "4206"}
 _BALL_G: Final = 100
 
 
@@ -72,6 +72,8 @@ _DONE: Final = (
     ("the porter", 3, 3, 1),
 )
 """Who knitted how many of which item, and how many more she has begun."""
+_GIVEN: Final = 2
+"""So many more are given to her; the rest is nobody's yet."""
 _ODD: Final = (1, 4)
 """The odd piece: of the bottle sleeves the fifth."""
 _SECONDS_A_STITCH: Final = 3.0
@@ -117,7 +119,8 @@ def demo_order(now: datetime) -> tuple[tuple[Record, ...], tuple[Record, ...]]:
         item = _ITEMS[at]
         for place in range(done + begun):
             share = (place + 1) / (done + 0.5)
-            ready = start + share * timedelta(days=7 * _WEEKS_SO_FAR - 3)
+            ready = start + share * timedelta(days=7 * _WEEKS_SO_FAR - 0.5)
+            ready = min(ready, now - timedelta(hours=1))
             number = firsts[at] + place
             hand = _Hand(f"{dice.getrandbits(128):032x}", dice)
             book.write(ready, order.PieceTied(number, hand.piece))
@@ -151,12 +154,11 @@ def _taken(book: _Hand, start: datetime, now: datetime) -> list[int]:
     book.write(start, order.OrderBegun(NAME, due), *lines)
     for colour, balls in (("grey", 10), ("blue", 10)):
         ball = Mass(Fraction(_BALL_G), MassUnit.G)
-        book.write(start, order.YarnStocked(colour, _LOT, balls, ball))
+        book.write(start, order.YarnStocked(colour, _LOTS[colour], balls, ball))
     for knitter, hours in _HOURS.items():
         book.write(start, order.HoursAWeek(knitter, Fraction(hours)))
-    for knitter, at, _, _ in _DONE:
-        item = _ITEMS[at]
-        numbers = range(firsts[at], firsts[at] + item.count + item.spares)
+    for knitter, at, done, begun in _DONE:
+        numbers = range(firsts[at], firsts[at] + done + begun + _GIVEN)
         book.write(start, *(order.PieceGiven(number, knitter) for number in numbers))
     return firsts
 
@@ -194,7 +196,13 @@ def _knit(
     begin = ready - timedelta(seconds=scale * sum(seconds))
     name = f"{new.name} {case.place + 1}" if case.place else new.name
     needle = events.NeedleChanged(1, "4.5 mm")
-    hand.write(begin, *beginning_of(new, name), events.YarnJoined(0, None, _LOT), needle, ms=0)
+    hand.write(
+        begin,
+        *beginning_of(new, name),
+        events.YarnJoined(0, None, _LOTS[item.colour]),
+        needle,
+        ms=0,
+    )
     ended: dict[str, int] = {}
     spent = 0.0
     for row, took in enumerate(seconds, 1):

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
     from engine.batch.order import OrderedLine, OrderedPiece, OrderState
 
+    _Work = Sequence[tuple[OrderedLine, "_Kind", tuple[OrderedPiece, ...]]]
+
 RUNS: Final = 1000
 _SPREAD: Final = 0.15
 """By how much the times of two pieces of one kind differ, relative, before any was timed; and how
@@ -108,7 +110,12 @@ def readiness(state: OrderState, known: Timing) -> Readiness:
         return Readiness(None, None, None, missing, ())
     weekly, lacking = _weekly(state, known)
     dice = random.Random(_SEED)  # noqa: S311 (no secret: the same dice every time)
-    runs = [_run(state, known, kinds, hands, weekly, dice) for _ in range(RUNS)]
+    work = [
+        (line, kind, state.pieces(line))
+        for line in state.lines
+        if (kind := kinds[line.first]) is not None
+    ]
+    runs = [_run(state, known, work, hands, weekly, dice) for _ in range(RUNS)]
     days = None if lacking or not weekly else _range([day for _, day in runs])
     chance = None
     if days is not None and known.left is not None:
@@ -218,41 +225,39 @@ def _weekly(
 def _run(
     state: OrderState,
     known: Timing,
-    kinds: Mapping[int, _Kind | None],
+    work: _Work,
     hands: Mapping[str, tuple[float, float]],
     weekly: Mapping[str, tuple[float, float]],
     dice: random.Random,
 ) -> tuple[float, float]:
     """Return the hours of knitting and the days until all is packed, of one run."""
-    rejected = dice.betavariate(*_judged(state))
+    rejected = dice.betavariate(*_judged(work))
     slower = {
         knitter: dice.gauss(*hands.get(knitter, (0.0, _HANDS))) for knitter in (*state.knitters, "")
     }
-    work: list[tuple[str, float]] = []
-    for line in state.lines:
-        kind = kinds[line.first]
-        if kind is None:
-            continue
+    made: list[tuple[str, float]] = []
+    for line, kind, pieces in work:
         chi = dice.gammavariate(kind.worth / 2, 2)
         wider = math.sqrt(kind.worth / chi)
         mean = kind.mean + dice.gauss(0, kind.error * wider)
-        pieces = state.pieces(line)
         lost = 0
         for piece in pieces:
             open_yet = piece.stage not in {Stage.MEASURED, Stage.PACKED}
             lost += open_yet and dice.random() < rejected
             if _to_knit(piece):
                 left = _left(piece, known, dice)
-                work.append((piece.knitter, left * math.exp(dice.gauss(mean, kind.spread * wider))))
+                made.append((piece.knitter, left * math.exp(dice.gauss(mean, kind.spread * wider))))
         again = max(lost - line.spares, 0)
-        work += [("", math.exp(dice.gauss(mean, kind.spread * wider))) for _ in range(again)]
-    each = [(who, minutes * math.exp(slower.get(who, 0.0)) / 60) for who, minutes in work]
-    return sum(hours for _, hours in each), _days(each, weekly, dice) + _finishing(state, dice)
+        made += [("", math.exp(dice.gauss(mean, kind.spread * wider))) for _ in range(again)]
+    each = [(who, minutes * math.exp(slower.get(who, 0.0)) / 60) for who, minutes in made]
+    return sum(hours for _, hours in each), _days(each, weekly, dice) + _finishing(work, dice)
 
 
-def _judged(state: OrderState) -> tuple[float, float]:
+def _judged(
+    work: _Work,
+) -> tuple[float, float]:
     """Return how many were rejected and how many did, the guess before all of them among it."""
-    placed = [one for number, one in state.told if state.line_of(number) is not None]
+    placed = [one for _, _, pieces in work for one in pieces]
     bad = sum(len(one.rejected) for one in placed)
     good = sum(one.stage in {Stage.MEASURED, Stage.PACKED} for one in placed)
     return _REJECTS[0] + bad, _REJECTS[1] + good
@@ -273,8 +278,10 @@ def _days(
     """Return the days until the last is knitted; what is nobody's goes to who is free first."""
     if not weekly or not each:
         return 0.0
+    # The hours of the weeks to come differ, the less in the mean the more of them there are.
+    horizon = max(sum(hours for _, hours in each) / sum(one for one, _ in weekly.values()), 1.0)
     rate = {
-        knitter: hours * max(0.1, 1 + dice.gauss(0, error))
+        knitter: hours * math.exp(dice.gauss(0, math.hypot(error, _WEEKS / math.sqrt(horizon))))
         for knitter, (hours, error) in weekly.items()
     }
     weeks = dict.fromkeys(rate, 0.0)
@@ -283,14 +290,11 @@ def _days(
             weeks[knitter] += hours / rate[knitter]
     for knitter, hours in each:
         if knitter not in rate:
-            first = min(rate, key=lambda one: weeks[one] + hours / rate[one])
+            first = min(rate, key=lambda one: weeks[one])
             weeks[first] += hours / rate[first]
-    return max(
-        7 * week * max(0.3, 1 + dice.gauss(0, _WEEKS / math.sqrt(max(week, 1.0))))
-        for week in weeks.values()
-    )
+    return 7 * max(weeks.values())
 
 
-def _finishing(state: OrderState, dice: random.Random) -> float:
-    packed = all(one.stage is Stage.PACKED for line in state.lines for one in state.pieces(line))
+def _finishing(work: _Work, dice: random.Random) -> float:
+    packed = all(one.stage is Stage.PACKED for _, _, pieces in work for one in pieces)
     return 0.0 if packed else dice.uniform(*_FINISHING_DAYS)
