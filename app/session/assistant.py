@@ -219,7 +219,7 @@ class Assistant:
             greeting = talk.greet()
             self._remember_reminders(talk)
             talk.dialogue = self.attention.begin(talk.dialogue)
-            self._unlisted = talk.unlisted()
+            self._unlisted = talk.listing.unlisted()
             self._presenter.situation = Situation(
                 talk.state,
                 talk.course,
@@ -272,7 +272,7 @@ class Assistant:
     def _list_one(self, talk: Conversation) -> None:
         """Look at one more piece, and show the list once all are known."""
         with contextlib.suppress(JournalError):
-            talk.look_at(self._unlisted.pop(0))
+            talk.listing.look_at(self._unlisted.pop(0))
             if not self._unlisted and self._presenter.situation is not None:
                 self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
                 self._presenter.refresh(talk)
@@ -281,7 +281,9 @@ class Assistant:
         """Look at one more piece, so that it can be drawn in the list."""
         piece = self._unseen.pop(0)
         with contextlib.suppress(JournalError):
-            found = behind(lambda: talk.portrait(piece), lambda _: None, "A piece cannot be drawn")
+            found = behind(
+                lambda: talk.listing.portrait(piece), lambda _: None, "A piece cannot be drawn"
+            )
             if found is not None:
                 self._presenter.portray(talk, piece, found)
 

@@ -14,9 +14,8 @@ from typing import TYPE_CHECKING
 
 from app.pieces.partners import beginning, first_piece
 from app.pieces.pattern_cache import course_of
-from app.pieces.summaries import NOT_SHOWN, Summaries, Summary, summary_of
+from app.pieces.summaries import Summaries
 from app.pieces.told_counts import with_told_count
-from app.pieces.values import PieceSummary
 from app.session.can_say import can_say
 from app.session.demonstration import shown_in, turned
 from app.session.designers_words import cautions, finishing
@@ -27,7 +26,7 @@ from app.session.measuring import reminded
 from app.session.navigation import Whereabouts, lead
 from app.session.outcome import Outcome
 from app.session.piece_history import PieceHistory
-from app.session.situation import Portrait
+from app.session.piece_listing import PieceListing
 from app.wall import Made, behind
 from engine.answering.answer import answer
 from engine.commands import (
@@ -41,7 +40,6 @@ from engine.commands import (
     Undo,
 )
 from engine.events import PatternChanged, PatternKept, Undone
-from engine.history import fold
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide, expected_now
 from engine.judging.decision import Accepted, Doubt, Question, Refused
@@ -64,19 +62,16 @@ from engine.talk import (
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from app.pieces.values import NewPiece
+    from app.pieces.values import NewPiece, PieceSummary
     from app.session.clock import Clock
     from engine.events import Event
     from engine.forecast.pace import RowStamp
-    from engine.journal.journal import Journal, KeptPiece
+    from engine.journal.journal import Journal
     from engine.pattern import Course
     from engine.state import PieceState
 
 _SEEN_AFTER_MS = 4000
 """What comes so soon after another program's rows was meant before they were seen (a guess)."""
-
-_LISTED_AT_ONCE = 5_000
-"""So many records of other pieces are folded before the first word; it takes a quarter second."""
 
 
 class Conversation:
@@ -95,8 +90,9 @@ class Conversation:
         self._journal = journal
         self._clock = clock
         self._summaries = summaries if summaries is not None else Summaries()
-        self._piece = piece
         self._history = PieceHistory(journal, piece, clock)
+        self.listing = PieceListing(journal, self._history, self._summaries)
+        """The pieces of the journal."""
         self._new = False
         self._refitted: tuple[Reply, ...] = ()
         self._elsewhere = False
@@ -152,71 +148,12 @@ class Conversation:
 
     def pieces(self) -> tuple[PieceSummary, ...]:
         """Return the pieces of the journal, the one worked on last first."""
-        found: list[PieceSummary] = []
-        begun: dict[str, tuple[str, str]] = {}
-        listed = self._journal.pieces()
-        mine = [self._mine(kept) for kept in listed]  # first: it shows whether others are believed
-        for kept, own in zip(listed, mine, strict=True):
-            one = own if own is not None else self._summaries.shown(self._journal, kept)
-            if one is None:
-                begun[kept.id] = kept.last_wall, kept.id
-                found.append(
-                    PieceSummary(
-                        kept.id, NOT_SHOWN, "", 0, finished=False, last_wall=kept.last_wall
-                    )
-                )
-            elif one.begun:
-                begun[kept.id] = one.begun_wall, kept.id
-                found.append(
-                    PieceSummary(
-                        kept.id,
-                        one.name,
-                        one.project,
-                        one.done,
-                        one.finished,
-                        kept.last_wall,
-                        rounds=one.rounds,
-                    )
-                )
-        self._summaries.save()
-        in_turn = sorted(begun, key=lambda name: begun[name])
-        order = {name: number for number, name in enumerate(in_turn, 1)}
-        return tuple(replace(one, number=order[one.id]) for one in found)
-
-    def unlisted(self) -> list[KeptPiece]:
-        """Return the other pieces that `pieces` would have to fold; of few records none."""
-        listed = self._journal.pieces()
-        for kept in listed:
-            self._mine(kept)  # first: it shows whether others are believed
-        found = [one for one in listed if one.id != self._piece and not self._summaries.knows(one)]
-        records = sum(int(one.mark.partition("-")[0] or 0) for one in found)
-        if records <= _LISTED_AT_ONCE:
-            return []
-        self._summaries.waiting = len(found)
-        return found
-
-    def look_at(self, kept: KeptPiece) -> None:
-        """Fold one of the pieces that were `unlisted`, so that `pieces` need not."""
-        self._summaries.waiting = max(0, self._summaries.waiting - 1)
-        self._summaries.shown(self._journal, kept)
-
-    def portrait(self, piece: str) -> Portrait:
-        """Return another piece as it stands; JournalError if it cannot be read."""
-        state = fold(self._journal.records(piece))
-        return Portrait(state, course_of(state))
-
-    def _mine(self, kept: KeptPiece) -> Summary | None:
-        """Return the summary of this piece; None of another, or if others wrote to it."""
-        if kept.id != self._piece or not kept.mark.startswith(f"{len(self._history)}-"):
-            return None
-        mine = summary_of(self.state, self.records)
-        self._summaries.learn(kept, mine)
-        return mine
+        return self.listing.pieces()
 
     @property
     def piece(self) -> str:
         """The name of the piece in the journal."""
-        return self._piece
+        return self._history.piece
 
     @property
     def course(self) -> Course:
@@ -381,9 +318,7 @@ class Conversation:
     def close(self) -> None:
         """Close the journal; what was found out about its pieces is kept for the next start."""
         with suppress(JournalError):
-            for kept in self._journal.pieces():
-                self._mine(kept)
-            self._summaries.save()
+            self.listing.keep()
         self._journal.close()
 
     def greet(self) -> tuple[Reply, ...]:

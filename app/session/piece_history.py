@@ -43,7 +43,8 @@ class PieceHistory:
 
         """
         self._journal = journal
-        self._piece = piece
+        self.piece = piece
+        """Its name in the journal."""
         self._clock = clock
         self._writer = new_name()
         self._records: dict[str, Record] = {}
@@ -81,7 +82,7 @@ class PieceHistory:
 
     def reload(self) -> None:
         """Read the history again, for instance after another device's records were merged in."""
-        self._records = {record.id: record for record in self._journal.records(self._piece)}
+        self._records = {record.id: record for record in self._journal.records(self.piece)}
         counting = sound(self.records)
         self._heads = heads(counting)
         self._lamport = max((record.lamport for record in counting), default=0)
@@ -119,7 +120,7 @@ class PieceHistory:
                 after=after,
                 lamport=lamport,
                 writer=self._writer,
-                piece=self._piece,
+                piece=self.piece,
                 group=group,
                 wall=self._clock.wall(),
                 monotonic_ms=self._clock.monotonic_ms(),

@@ -215,7 +215,7 @@ def test_while_pieces_are_read_nothing_waits_for_all_of_them(
         for _ in range(4):
             talk.hear((RowsDone(1),), Source.KEY)
     talk = Conversation(journal, talk.piece, clock, Summaries())
-    waiting = talk.unlisted()
+    waiting = talk.listing.unlisted()
     folded = list[str]()
     looking = Summaries.of
 
@@ -232,5 +232,5 @@ def test_while_pieces_are_read_nothing_waits_for_all_of_them(
         ]
     assert not folded
     for kept in waiting:
-        talk.look_at(kept)
+        talk.listing.look_at(kept)
     assert talk.hear((OtherPiece(),), Source.TYPED).going is not None
