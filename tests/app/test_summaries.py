@@ -12,7 +12,7 @@ from app import language
 from app.pieces.summaries import Summaries, Summary, summary_of
 from app.pieces.values import NewPiece
 from app.resources import KeptText
-from app.session import conversation
+from app.session import piece_listing
 from app.session.assistant import Assistant
 from app.session.clock import SetClock
 from app.session.conversation import Conversation
@@ -175,7 +175,7 @@ def test_a_journal_of_many_pieces_speaks_first_and_lists_them_then(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Where folding all pieces would take long, she is greeted before; then the list is whole."""
-    monkeypatch.setattr(conversation, "_LISTED_AT_ONCE", 3)
+    monkeypatch.setattr(piece_listing, "_LISTED_AT_ONCE", 3)
     journal, clock = MemoryJournal(), SetClock()
     for name in ("cap", "scarf", "sleeve"):
         talk = Conversation.begin(journal, NewPiece(name), clock)
@@ -208,7 +208,7 @@ def test_while_pieces_are_read_nothing_waits_for_all_of_them(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """What needs every piece is answered by how many are to be read yet, until they are."""
-    monkeypatch.setattr(conversation, "_LISTED_AT_ONCE", 3)
+    monkeypatch.setattr(piece_listing, "_LISTED_AT_ONCE", 3)
     journal, clock = MemoryJournal(), SetClock()
     for name in ("cap", "scarf", "sleeve"):
         talk = Conversation.begin(journal, NewPiece(name), clock)
