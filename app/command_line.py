@@ -38,6 +38,7 @@ COMMANDS: Final = {
     "restore": "put a backup or a dated copy in the place of the journal, which is kept beside",
     "merge": "bring in what another device's journal or a backup holds",
     "mend": "mend a damaged journal, keeping the damaged file beside",
+    "desktop": "put Walesong among the programs of a Linux desktop, or take it away",
     "words": "list everything that can be said, typed or keyed",
 }
 """The sub-commands with what they do, in the order of a knitter's day."""

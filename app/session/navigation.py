@@ -151,7 +151,8 @@ def _work_on(wished: Sequence[WorkOn], here: Whereabouts, *, confirmed: bool) ->
         return _asked(_which_twin(twins))
     found = {one: to for one in wished if (to := _piece(one, pieces, here.state)) is not None}
     if not found:
-        return _refused(Say.NO_SUCH_PIECE, words=_named(wished[0]))
+        numbered = _by_its_place(wished, here)
+        return numbered or _refused(Say.NO_SUCH_PIECE, words=_named(wished[0]))
     if len(found) > 1 and not confirmed:
         question: Question | None = None
         for one, to in reversed(found.items()):
@@ -173,6 +174,20 @@ def _which_twin(twins: Sequence[PieceSummary]) -> Question | None:
         asks = reply(Say.ASK_PIECE_OF_NAME, title=one.name, count=one.number)
         question = Question(asks, WorkOn(count=one.number), question)
     return question
+
+
+def _by_its_place(wished: Sequence[WorkOn], here: Whereabouts) -> Led | None:
+    """Ask for the second piece of all, where "the second one" is none of a pair; None if none."""
+    pieces = here.pieces()
+    if len(_together(here.state, pieces)) > 1:
+        return None
+    question: Question | None = None
+    for wish in reversed(wished):
+        number = list(Nth).index(wish.nth) + 1 if wish.nth is not None else 0
+        to = next((one for one in pieces if number and one.number == number), None)
+        if to is not None and to.id != here.state.piece:
+            question = Question(reply(Say.ASK_PIECE, title=to.name), WorkOn(count=number), question)
+    return _asked(question) if question is not None else None
 
 
 def _piece(wish: WorkOn, pieces: Sequence[PieceSummary], state: PieceState) -> PieceSummary | None:

@@ -11,7 +11,10 @@ import os
 import sys
 from typing import TYPE_CHECKING, Final
 
+from app.display.window_frame import kept_frame
+
 if TYPE_CHECKING:
+    from app.display.window_frame import WindowFrame
     from app.window.desk import Desk
 
 NO_DISPLAY: Final = (
@@ -30,8 +33,12 @@ class NoDisplayError(Exception):
         super().__init__(NO_DISPLAY)
 
 
-def prepare_kivy() -> None:
-    """Tell Kivy, before its first import, to leave the command line, log and settings alone."""
+def prepare_kivy(frame: WindowFrame | None = None) -> None:
+    """
+    Tell Kivy, before its first import, to leave the command line, log and settings alone.
+
+    The window opens as it lay when it was closed; the first time (None) it fills the screen.
+    """
     quiet = {
         "KIVY_NO_ARGS": "1",
         "KIVY_NO_CONFIG": "1",
@@ -53,7 +60,12 @@ def prepare_kivy() -> None:
 
     Config.set("kivy", "exit_on_escape", "0")
     Config.set("graphics", "maxfps", _FRAMES)
-    Config.set("graphics", "window_state", "maximized")  # it is read from across the room
+    if frame is None or frame.whole:
+        Config.set("graphics", "window_state", "maximized")  # it is read from across the room
+    if frame is not None:
+        Config.set("graphics", "position", "custom")
+        for name in ("width", "height", "left", "top"):
+            Config.set("graphics", name, str(getattr(frame, name)))
     Config.set("input", "mouse", "mouse,disable_multitouch")
 
 
@@ -65,17 +77,24 @@ def run_window(desk: Desk) -> None:
         NoDisplayError: there is no display; nothing was opened.
 
     """
-    prepare_kivy()
+    frame = kept_frame()
+    prepare_kivy(frame)
     from kivy.core.window import Window  # noqa: PLC0415
 
     if Window is None:
         raise NoDisplayError
     from kivy.base import ExceptionManager  # noqa: PLC0415
+    from kivy.clock import Clock  # noqa: PLC0415
 
+    from app.window.frame_keeper import FrameKeeper  # noqa: PLC0415
     from app.window.screens.stage import Stage  # noqa: PLC0415
     from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
 
     stage = Stage(desk)
+    keeper = FrameKeeper(whole=frame is None or frame.whole)
+    # After the screens have taken up their keys, so that Alt and Enter is no row that is done.
+    stage.bind(on_start=lambda *_: Clock.schedule_once(lambda _: keeper.start(), 0))
+    stage.bind(on_stop=lambda *_: keeper.stop())
     handler = Unbroken(stage.tell_fault)
     ExceptionManager.add_handler(handler)
     try:

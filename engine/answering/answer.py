@@ -196,9 +196,13 @@ def _part_begins(before: PieceState, after: PieceState, course: Course) -> tuple
 
 def _after_next(state: PieceState, course: Course) -> tuple[Reply, ...]:
     """Say that a part is long enough but has to end on the other side, one row on."""
-    if not long_after_next(state, course):
+    if long_after_next(state, course):
+        return (reply(Say.LONG_ENOUGH_AFTER, row=state.working),)
+    # A washed target that no swatch translates is not asked about ("next part?"), but still told.
+    wanted, last = target(state, course), state.lengths[-1] if state.lengths else None
+    if wanted is None or last is None or wanted.read_as(state, last.fabric) is not None:
         return ()
-    return (reply(Say.LONG_ENOUGH_AFTER, row=state.working),)
+    return (reply(Say.LONG_ENOUGH),) if isinstance(distance(state, course), LongEnough) else ()
 
 
 def _taken_back(before: PieceState, after: PieceState) -> Reply:

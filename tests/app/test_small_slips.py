@@ -6,15 +6,21 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from app import resources
 from app.command_line import main
+from app.language import phrase_book
 from app.pieces.casting_on import new_piece
 from app.pieces.values import NewPiece
 from app.session.clock import SetClock
+from app.session.conversation import Conversation
 from app.session.opening import open_piece
 from app.terminal.mend_command import _report
 from app.wording import reply_wording
 from engine.commands import RowsDone, Source
+from engine.journal.memory import MemoryJournal
 from engine.journal.salvage import Mended
+from engine.quantities import centimetres
+from speech.words.understand import understand
 from tests.app.at_the_needle import Needle
 
 if TYPE_CHECKING:
@@ -132,3 +138,32 @@ def test_one_is_one(tmp_path: Path) -> None:
     assert "with 2 records." in _report(
         journal, Mended(saved=2, kept=journal, aside=(), missing=())
     )
+
+
+def test_a_planned_piece_says_that_it_is_long_enough() -> None:
+    """Eight centimetres were planned, without a washed swatch: at eight it says so, before not."""
+    new = NewPiece(name="Planned", project="Planned", cast_on=54, target=centimetres(8))
+    talk = Conversation.begin(MemoryJournal(), new, SetClock())
+
+    def told(words: str) -> str:
+        meant = understand(words, phrase_book())
+        return " ".join(WORDS.written(one) for one in talk.hear(meant, Source.TYPED).replies)
+
+    told("20 rows done")
+    told("measure 7 cm")
+    assert "Long enough" not in told("yes")
+    told("4 rows done")
+    assert "Long enough" in told("measure 8 cm")
+
+
+def test_the_second_one_of_unrelated_pieces_is_asked_about() -> None:
+    """No pair is on the needles: it asks whether piece two is meant, and goes there at a yes."""
+    needle = Needle("mug-sleeve").say("row done")
+    other = new_piece(resources.text("shared/patterns/crew-cap.toml"), "M")
+    assert isinstance(other, NewPiece)
+    cap = needle.talk.cast_on(other, Source.KEY)
+    number = next(one.number for one in needle.talk.pieces() if one.id == cap.piece)
+    needle.say(f"switch to the {('first', 'second')[number - 1]} one")
+    assert "Crew cap" in asked(needle)
+    outcome = needle.talk.hear(understand("yes", phrase_book()), Source.TYPED)
+    assert outcome.going == cap.piece

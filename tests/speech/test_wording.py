@@ -122,7 +122,7 @@ def test_what_is_spoken_is_whole_words(subtests: pytest.Subtests) -> None:
 
 
 LONGER = {
-    *(Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.HOW),
+    *(Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.HOW, Say.ROW_READ, Say.ROW_READ_OPEN),
     *(Say.WELCOME_BACK, Say.WELCOME_BACK_IN_ROW),
     *(Say.FIRST_ROW, Say.FINISHING, Say.CAUTION, Say.MEANS, Say.HOLD_NEEDLES),
 }
