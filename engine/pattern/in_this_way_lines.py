@@ -53,7 +53,8 @@ class InThisWayLines(RepeatLines):
 
     def _by_schedule(self, rows: tuple[RowSpec, ...], prepared: Prepared) -> bool:
         """Like "dec as set on every alt row 4 times more": the last shaped row again."""
-        schedule, times = prepared.first(ph.Schedule), prepared.first(ph.PhraseTimes)
+        schedule = prepared.first(ph.Schedule)
+        times = prepared.first(ph.PhraseTimes)
         needle = self.needle
         if needle is None or schedule is None or times is None:
             return False
@@ -63,7 +64,8 @@ class InThisWayLines(RepeatLines):
             return False
         said = tuple(one for one in prepared.phrases if not isinstance(one, ph.Change))
         what = What(net, row=shaped[-1].items)
-        self._schedule(clauses(said, self.size, self._markers(), what), prepared, None)
+        found = clauses(said, self.size, self._markers(), what)
+        self._schedule(found, prepared, None, again=True)
         return True
 
     def _on_short_rows(

@@ -289,8 +289,8 @@ def _placed_first(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
             *rest,
         ):
             return (aside, ph.Bracket((what, place), at=what.at), *rest)
-        case (Remark() as aside, ph.PhrasePlace() as place, *rest):
-            return (aside, *_placed_first((place, *rest)))
+        case (Remark() as aside, ph.PhrasePlace(), *rest):
+            return (aside, *_placed_first(phrases[1:]))
         case (ph.PhrasePlace() as place, ph.Change(place=ph.ChangePlace.ANYWHERE) as what, *rest):
             return (replace(what, place=place.place, words=place.words), *rest)
         case (ph.PhrasePlace() as place, BindOff() | CastOn() as what, *rest):
@@ -379,6 +379,8 @@ def _like_before(line: ph.PhraseLine) -> bool:
     """Whether a shaping without a number of its own goes on "in this way"."""
     changes = [phrase for phrase in line.phrases if isinstance(phrase, ph.Change)]
     ways = [phrase for phrase in line.phrases if isinstance(phrase, ph.ShapingManner)]
+    if any(not one.counted and _GOES_ON.match(line.text, one.at) for one in changes):
+        return True  # "cont to dec every other row": as many as before
     for one, after in pairwise(line.phrases):
         if isinstance(one, ph.Change) and one.place is ph.ChangePlace.ANYWHERE:
             goes_on = isinstance(after, ph.InPattern) and after.name == "as set"
@@ -389,6 +391,7 @@ def _like_before(line: ph.PhraseLine) -> bool:
     )
 
 
+_GOES_ON = re.compile(r"(?:cont|keep)", re.IGNORECASE)
 _AS_BEFORE = re.compile(r"[a-z']+ as (?:set|est|before)", re.IGNORECASE)
 
 

@@ -418,7 +418,7 @@ class RepeatLines(ShapingLines):
         if schedule is not None:
             what = What(change, row=clean.items)
             found = clauses(prepared.phrases, self.size, self._markers(), what)
-            self._schedule(found, prepared, until)
+            self._schedule(found, prepared, until, again=True)
             return
         if until is not None:
             chosen = Routine("", (clean,), by_side=False)

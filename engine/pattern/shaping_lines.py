@@ -44,9 +44,17 @@ class ShapingLines(StretchLines):
         found = clauses(prepared.phrases, self.size, self._markers())
         self._schedule(found, prepared, until)
 
-    def _schedule(self, found: list[Clause], prepared: Prepared, until: ph.Phrase | None) -> None:
+    def _schedule(
+        self,
+        found: list[Clause],
+        prepared: Prepared,
+        until: ph.Phrase | None,
+        *,
+        again: bool = False,
+    ) -> None:
+        """Shape on the rows that clauses say; `again`: a row that was worked already is meant."""
         count = self.needle.total if self.needle is not None else None
-        found = self._in_all_or_more(found, prepared)
+        found = self._in_all_or_more(self._in_all(found, prepared, again=again), prepared)
         stretches = [one for one in prepared.phrases if isinstance(one, ph.HowManyRows)]
         if len(stretches) > 1:
             sentence = "Write each of these rows, and the row that is shaped, as a line of its own."
@@ -100,6 +108,29 @@ class ShapingLines(StretchLines):
             rows = max(rows, whole)
         self._closed_stretch(chosen, rows, shapings, prepared)
 
+    def _in_all(self, found: list[Clause], prepared: Prepared, *, again: bool) -> list[Clause]:
+        """Settle "10 times in all" after a row that was worked once: nine are left, or ten."""
+        meant = [n for n, one in enumerate(found) if one.times and one.times.more is False]
+        if len(meant) != 1 or self.needle is None or found[meant[0]].schedule.also_next:
+            return found
+        at, stated = meant[0], self._stated_numbers(prepared)[0]
+        times = found[at].times
+        number = amount_for(times.amount, self.size)[0] if times else None
+        if not number or (stated is None and not again):
+            return found
+        for fewer in (1, 0) if again else (0, 1):
+            said = ph.PhraseTimes((number - fewer,), more=False, at=found[at].at)
+            tried = [*found[:at], replace(found[at], times=said), *found[at + 1 :]]
+            if stated is None or self._count_after_all(tried) == stated:
+                return tried
+        return found
+
+    def _count_after_all(self, found: list[Clause]) -> int | None:
+        if self.needle is None:
+            return None
+        made = progressions(found, self.size, self.needle.total, endless=True)
+        return self.needle.total + sum(one.change * one.times for one in made)
+
     def _in_all_or_more(self, found: list[Clause], prepared: Prepared) -> list[Clause]:
         """
         Settle whether "next and every foll 4th row 5 times" is five in all, or five more.
@@ -120,8 +151,7 @@ class ShapingLines(StretchLines):
             times = number + more - (1 if alone else 0)
             settled = replace(clause, times=ph.PhraseTimes((times,), more=False, at=clause.at))
             tried = [*found[:at], settled, *found[at + 1 :]]
-            made = progressions(tried, self.size, self.needle.total, endless=True)
-            if self.needle.total + sum(one.change * one.times for one in made) == stated:
+            if self._count_after_all(tried) == stated:
                 return tried
         return found
 
