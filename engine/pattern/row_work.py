@@ -129,6 +129,7 @@ class RowWork(SoFar):
         elif before is None:
             if spec.stated is not None and not self.after_failure:
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
+                self.trusted = self.trusted or bool(self.counts)  # not compared with anything
             elif spec.checked:
                 self._not_known(prepared)
         else:
