@@ -279,7 +279,7 @@ class Say(StrEnum):
     VOICE_TOO_LOUD = "voice_too_loud"
     VOICE_TOO_QUIET = "voice_too_quiet"
     VOICE_LOUD_ROOM = "voice_loud_room"
-    VOICE_NOT_UNDERSTOOD = "voice_not_understood"  # heard, count
+    VOICE_NOT_UNDERSTOOD = "voice_not_understood"  # count
     NOT_LISTENING_NOW = "not_listening_now"
     REST = "rest"  # minutes
     REST_LATER = "rest_later"  # minutes

@@ -18,7 +18,7 @@ from app.session.situation import Ear, HeardLine
 from engine.replies import Say, Tone, reply
 from engine.talk import Show, TryVoice
 from speech.hearing import events as hearing
-from speech.hearing.voice_check import PHRASES, VoiceAdvice, VoiceCheck
+from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -46,7 +46,7 @@ def advised(check: VoiceCheck, tone: Tone | None = None) -> Reply:
     if check.advice is None:
         raise ValueError("The voice check is not over.")
     if check.advice is VoiceAdvice.NOT_UNDERSTOOD:
-        return reply(Say.VOICE_NOT_UNDERSTOOD, tone, heard=check.heard, count=len(PHRASES))
+        return reply(Say.VOICE_NOT_UNDERSTOOD, tone, count=check.heard)
     return reply(_ADVICE[check.advice], tone)
 
 
