@@ -290,7 +290,7 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
         Screen.PIECES: "3 Crew cap, M: 3 rows done; on the needle now",
         Screen.BEGIN: "2 Crew cap (S, M, L)",
         Screen.PLAN: "2 Crew cap (S, M, L)",
-        Screen.FINISHED: "1 Weave in the ends",
+        Screen.FINISHED: "fasten off",
         Screen.PATTERN: "4 round",
         Screen.STORY: "cable crossed wrong",
         Screen.WORDS: "row done",
