@@ -1,0 +1,64 @@
+"""
+How much work (CPU time) a row of a large lace is for the board, under software drawing.
+
+python bench/board_frames.py
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from app.display.board_view import board_view
+from tests.app.at_the_needle import Needle
+from tests.window_driver import Driver
+
+LACE = """
+title = "Lace"
+id = "lace"
+cast_on = 120
+[[section]]
+id = "body"
+title = "Body"
+rows = [
+  "Row 1 (RS): k2, *yo, k2tog, k2; rep from * to last 2 sts, k2",
+  "Row 2 (WS): p to end",
+  "Row 3 (RS): k2, *k2, yo, k2tog; rep from * to last 2 sts, k2",
+  "Row 4 (WS): p to end",
+  "Rep rows 1 to 4 99 times more",
+]
+"""
+ROWS = 40
+
+
+def main() -> int:
+    """Knit to row 200 of a lace of 120 stitches, and time the rows after it."""
+    needle = Needle(LACE)
+    for _ in range(200):
+        needle.say("row done")
+    driver = Driver(situation=needle.situation())
+    driver.stage.close_all()
+    driver.frames(4)
+    worked, drawn = [], []
+    for _ in range(ROWS):
+        needle.say("row done")
+        now = needle.situation()
+        begun = time.process_time()
+        board_view(now, driver.desk.words, driver.desk.controls)
+        worked.append(time.process_time() - begun)
+        begun = time.process_time()
+        driver.show(now)
+        drawn.append(time.process_time() - begun)
+    for name, times in (("worked out", worked), ("shown, two frames", drawn)):
+        usual, slow = (statistics.quantiles(times, n=20)[at] * 1000 for at in (9, -1))
+        print(f"{name:<20} median {usual:6.1f} ms, p95 {slow:6.1f} ms of CPU time")
+    driver.close()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
