@@ -337,7 +337,7 @@ def test_the_voice_check_leads_from_sentence_to_sentence_to_advice(open_window: 
     driver.tap(driver.button("Once more"))
     assert driver.hands.submitted[-1] == (TryVoice(), Source.TOUCH)
     driver.show(in_manner(Listening.WORD, check=VoiceCheck()))
-    assert "1 of 3" in words_on(page)
+    assert "1 of 10" in words_on(page)
 
 
 def test_escape_puts_the_check_away_and_it_stays_away(open_window: Opener) -> None:
