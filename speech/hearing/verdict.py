@@ -114,16 +114,26 @@ class Judge:
             return Verdict(words, reason=Reason.ONLY_AN_ANSWER)
         if stitched(said, found[0].score, rules, over) or _another(meaning, others):
             return Verdict(words, reason=Reason.UNSURE)
-        # What is stitched of our own words ("rows done" for "row done") is no everyday sentence.
-        second = [
-            one for one in decode(self._second, voice) if not self._ours >= {*one.words.split()}
-        ]
+        second = [one for one in decode(self._second, voice) if self._speaks_against(meaning, one)]
         if unlike(meaning, second, rules, over):
             return Verdict(words, reason=Reason.OTHER_WORDS)
         possible = candidates(said, rules)
         if others:
             return Verdict(words, candidates=possible, reason=Reason.UNSURE)
         return Verdict(words, meaning, possible)
+
+    def _speaks_against(self, meaning: Meaning, reading: Hypothesis) -> bool:
+        """
+        Whether a reading among everyday words says something else: those, or another command.
+
+        What is stitched of our own words and is no command ("rows done" for "row done") does not.
+        """
+        if not self._ours >= {*reading.words.split()}:
+            return True
+        if reading.score <= meaning.score:
+            return False
+        found = meanings([reading], self._book, attention=self._attention)
+        return bool(found) and found[0].said != meaning.said
 
     def _after_attention(self, found: Sequence[Hypothesis]) -> Iterator[Hypothesis]:
         for one in found:

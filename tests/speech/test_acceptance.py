@@ -103,6 +103,9 @@ def test_only_everyday_words_refuse_a_command() -> None:
     (only,) = decided(scripted([[Hypothesis("row done", 50.0)]], [second]), spoken())
     assert isinstance(only, Heard)
     assert only.candidates == (RowsDone(),)
+    second = [Hypothesis("four rows done", 54.0), Hypothesis("row done", 50.0)]
+    (other,) = decided(scripted([[Hypothesis("row done", 50.0)]], [second]), spoken())
+    assert isinstance(other, RefusedSpeech), "another command does speak against it"
 
 
 @pytest.mark.parametrize(
