@@ -116,9 +116,9 @@ class ShapingLines(StretchLines):
         at, stated = meant[0], self._stated_numbers(prepared)[0]
         times = found[at].times
         number = amount_for(times.amount, self.size)[0] if times else None
-        if not number or (stated is None and not again):
+        if not number or not again:
             return found
-        for fewer in (1, 0) if again else (0, 1):
+        for fewer in (1, 0):
             said = ph.PhraseTimes((number - fewer,), more=False, at=found[at].at)
             tried = [*found[:at], replace(found[at], times=said), *found[at + 1 :]]
             if stated is None or self._count_after_all(tried) == stated:
