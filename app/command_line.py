@@ -29,6 +29,7 @@ COMMANDS: Final = {
     "check": "check that a pattern's rows add up for every size",
     "take": "take a printed pattern, as plain text, into your own patterns",
     "write": "write the finished pattern as a page, as text or as PDF",
+    "pattern-from": "write out what was knitted as a pattern",
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
     "batch": "compare pieces that are to be alike, and tell the odd one",
     "order": "take an order, keep its pieces' stages, and tell when it is ready",
@@ -74,7 +75,9 @@ def parser(command: str | None = None) -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="sub-commands", metavar="COMMAND")
     for name, summary in COMMANDS.items():
         if name == command:
-            importlib.import_module(f"app.terminal.{name}_command").add_parser(commands)
+            importlib.import_module(f"app.terminal.{name.replace('-', '_')}_command").add_parser(
+                commands
+            )
         else:
             commands.add_parser(name, help=summary)
     return top

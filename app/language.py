@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 from app import resources
 from app.reading import text_of
 from speech.words.phrases import PhraseBook, PhraseError, read_phrases, with_own_phrases
+from speech.words.row_language import read_row_language
 
 OWN_PHRASES = "phrases.toml"
 """A knitter's own phrases, in her data folder: the same form as the phrases that come with it."""
@@ -15,7 +17,8 @@ OWN_PHRASES = "phrases.toml"
 @cache
 def shipped_phrases() -> PhraseBook:
     """Return the phrases that come with Walesong."""
-    return read_phrases(resources.text("shared/phrases/en.toml"))
+    rows = read_row_language(resources.text("shared/phrases/rows.en.toml"))
+    return replace(read_phrases(resources.text("shared/phrases/en.toml")), rows=rows)
 
 
 @cache

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
+from engine.composing import Composing
 from engine.fabric import Fabric
 from engine.quantities import Length, Mass
 
@@ -476,6 +477,7 @@ Command = (
     | HoldNeedles
     | Meaning
     | ReadNotes
+    | Composing
 )
 
 

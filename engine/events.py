@@ -27,6 +27,7 @@ from engine.order_events import (
     ToleranceSet,
 )
 from engine.quantities import Length, Mass
+from engine.said_events import OfRows
 
 # --- the piece --------------------------------------------------------------------------------
 
@@ -393,6 +394,7 @@ Event = (
     | BallJoined
     | YarnJoined
     | NeedleChanged
+    | OfRows
     | Measured
     | WidthMeasured
     | MeasuringAgreed

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, assert_never
 
-from engine import events, order_events
+from engine import events, order_events, said_events
 from engine.state import (
     BallJoin,
     HandNote,
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from engine.records import Record
 
 
-def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0911, PLR0912 (one case an event)
+def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0911, PLR0912, PLR0915 (one case an event)
     """Return the state after `record`; `Undone` changes nothing, `engine.history` acts on it."""
     event = record.event
     match event:
@@ -77,14 +77,21 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
         case events.PatternChanged():
             change = PatternFrom(event.from_row, event.pattern, event.size)
             earlier = tuple(old for old in state.patterns if old.from_row < event.from_row)
-            return replace(state, patterns=(*earlier, change), bit=0)
+            return replace(
+                state, patterns=(*earlier, change), bit=0, said=(), saying=None, mended=()
+            )
         case events.PieceFinished():
             # Where another device had knitted on by then, it is not off the needles.
             return replace(state, finished=event.row >= state.done)
         case events.RowsWorked():
             if event.last <= state.done:
                 return state
-            return replace(state, done=event.last, in_row=None, bit=0, finished=False)
+            saying = state.saying
+            if saying is not None and saying.first <= event.last:
+                saying = None
+            return replace(
+                state, done=event.last, in_row=None, bit=0, finished=False, saying=saying
+            )
         case events.LoopEnded():
             ended = state.loops_ended | {event.loop: event.after}
             return replace(state, ended=tuple(sorted(ended.items())), in_row=None, bit=0)
@@ -112,6 +119,15 @@ def evolve(state: PieceState, record: Record) -> PieceState:  # noqa: C901, PLR0
             return _joined(state, BallJoin(event.row, event.lot, after=event.after))
         case events.NeedleChanged():
             return replace(state, needles=(*state.needles, NeedleChange(event.row, event.needle)))
+        case (
+            said_events.CastOnSaid()
+            | said_events.RowSaid()
+            | said_events.RowBegun()
+            | said_events.RowsRepeated()
+            | said_events.ShapingSaid()
+            | said_events.RowMended()
+        ):
+            return _said(state, event)
         case events.Measured():
             reading = Reading(
                 event.row, event.length, event.since, event.from_row, event.fabric, event.assumed
@@ -230,6 +246,38 @@ def _with_partner(
             return replace(partner, tolerances=with_tolerance(partner.tolerances, event))
         case _:
             assert_never(event)
+
+
+def _said(
+    state: PieceState,
+    event: said_events.CastOnSaid
+    | said_events.RowSaid
+    | said_events.RowBegun
+    | said_events.RowsRepeated
+    | said_events.ShapingSaid
+    | said_events.RowMended,
+) -> PieceState:
+    """Return the state with what was said of rows; what was said of the same rows before goes."""
+    match event:
+        case said_events.CastOnSaid(stitches):
+            return replace(state, cast_on=stitches)
+        case said_events.RowBegun():
+            return replace(state, saying=event)
+        case said_events.RowMended(row=row):
+            others = tuple(one for one in state.mended if one.row != row)
+            return replace(state, mended=(*others, event))
+        case _:
+            return with_said(state, event)
+
+
+def with_said(
+    state: PieceState,
+    line: said_events.RowSaid | said_events.RowsRepeated | said_events.ShapingSaid,
+) -> PieceState:
+    """Return the state where the piece goes on as `line` says, from its first row on."""
+    earlier = tuple(one for one in state.said if one.first < line.first)
+    mended = tuple(one for one in state.mended if one.row < line.first)
+    return replace(state, said=(*earlier, line), saying=None, mended=mended, bit=0)
 
 
 def _needles_left(needles: tuple[NeedleChange, ...], to: int) -> tuple[NeedleChange, ...]:

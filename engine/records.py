@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from engine.events import Event
 
-SCHEMA: Final = 4
+SCHEMA: Final = 5
 """
 The newest version of the envelope and of the kinds of events in it.
 

@@ -48,6 +48,8 @@ class Thing(StrEnum):
     PARTNER = "partner"
     TOLERANCE = "tolerance"
     PLACE_IN_ROW = "place_in_row"
+    ROWS_SAID = "rows_said"
+    CAST_ON = "cast_on"
 
 
 class Say(StrEnum):
@@ -159,6 +161,30 @@ class Say(StrEnum):
     FINISHED_LONG = "finished_long"  # length
     NO_SWATCH = "no_swatch"
     SWATCH_OTHER_STATE = "swatch_other_state"
+    # rows that are made up
+    SAY_THE_ROW = "say_the_row"  # row
+    CAST_ON_SAID = "cast_on_said"  # count
+    ROW_SAID = "row_said"  # instruction, count: the stitches after it
+    OTHER_ROW_SAID = "other_row_said"  # row, instruction, count
+    LONG_ROW_SAID = "long_row_said"  # row, count
+    ROW_OFF = "row_off"  # row: nothing is left on the needle
+    ROWS_REPEATED = "rows_repeated"  # low, high: the rows that come again
+    SHAPING_SAID = "shaping_said"  # row, count: the first shaped one, the stitches after the last
+    ROW_MENDED = "row_mended"  # row, instruction
+    ROW_SO_FAR = "row_so_far"  # row, words
+    ROW_LEAVES = "row_leaves"  # count
+    ASK_ROW = "ask_row"  # instruction, count
+    ASK_ROW_LEAVES = "ask_row_leaves"  # row
+    ROW_TAKES_MORE = "row_takes_more"  # stitches, count: what it takes, what is there
+    ROW_DOES_NOT_FIT = "row_does_not_fit"  # words
+    ROW_NEEDS_COUNT = "row_needs_count"
+    ROW_UNKNOWN = "row_unknown"  # row
+    ROW_NOT_SAID = "row_not_said"  # row
+    ROW_IS_DONE = "row_is_done"  # row
+    ROW_NOT_DONE = "row_not_done"  # row
+    NO_ROWS_TO_REPEAT = "no_rows_to_repeat"
+    SHAPE_HOW_OFTEN = "shape_how_often"
+    CAST_ON_IS_PAST = "cast_on_is_past"  # row
     # what was seen
     MEASURED = "measured"  # length
     MEASURED_SO = "measured_so"  # since, fabric

@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, get_args, get_type_hints
 
-from engine import events
+from engine import events, said_events
 from engine.limits import MOST_DENOMINATOR
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 
@@ -38,6 +38,7 @@ MOST_MASS: Final = {MassUnit.G: Fraction(100_000), MassUnit.OZ: Fraction(100_000
 """A hundred kilograms (an ounce is 28.35 g: NIST SP 811, B.8)."""
 LONGEST_NAME: Final = 500
 LONGEST_NOTE: Final = 100_000
+LONGEST_ROW: Final = 2_000
 LONGEST_PATTERN: Final = 4_000_000
 MOST_LAMPORT: Final = 10**9
 """Beyond it a record has to follow the ones it came after; else one could use up all numbers."""
@@ -68,6 +69,22 @@ def _together(event: Event) -> str:
                 return f'Rows {first} to {last} of the part "{section}" cannot be.'
         case events.RowReopened(0) | events.StoppedInRow(0) | events.PatternChanged(from_row=0):
             return "There is no row 0 to work in."
+        case (
+            said_events.RowSaid(first=first, last=last)
+            | said_events.RowBegun(first=first, last=last)
+            | said_events.ShapingSaid(first=first, last=last)
+        ) if not 1 <= first <= last:
+            return f"Rows {first} to {last} cannot be."
+        case said_events.RowsRepeated(first=first, of_first=least, of_last=most, times=times) if (
+            not 1 <= least <= most < first or times == 0
+        ):
+            return f"Rows {least} to {most} cannot come again from row {first} on."
+        case said_events.ShapingSaid(first=first, last=last, start=start, every=every) if (
+            not first <= start <= last or not every
+        ):
+            return f"Rows {first} to {last} cannot be shaped so."
+        case said_events.RowMended(row=0) | said_events.CastOnSaid(stitches=0):
+            return "There is no row 0, and no piece of no stitches."
         case events.Measured(row=row, from_row=from_row) if from_row > row:
             return f"Row {row} does not lie above row {from_row}."
         case _:
@@ -140,7 +157,13 @@ def _checks(kind: Any) -> tuple[tuple[str, Callable[[object], str]], ...]:  # no
         elif Fraction in types:
             found.append((field.name, _fraction))
         elif str in types:
-            longest = {events.PatternKept: LONGEST_PATTERN, events.RowNoted: LONGEST_NOTE}
+            longest = {
+                events.PatternKept: LONGEST_PATTERN,
+                events.RowNoted: LONGEST_NOTE,
+                said_events.RowSaid: LONGEST_ROW,
+                said_events.RowBegun: LONGEST_ROW,
+                said_events.RowMended: LONGEST_ROW,
+            }
             found.append((field.name, _no_longer_than(longest.get(kind, LONGEST_NAME))))
     return tuple(found)
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from engine.commands import Feel, Since
     from engine.fabric import Fabric
     from engine.quantities import Length, Mass
+    from engine.said_events import RowBegun, RowMended, RowSaid, RowsRepeated, ShapingSaid
     from engine.stages import Trait
 
 
@@ -225,6 +226,8 @@ class PieceState:
     `weighed` is what the finished piece weighs, dry.
     `stretch` counts how often the yarn that is left became another: at every ball joined, and when
     a join is ripped out.
+    `said` are the rows that she made up, in order, `saying` the one that she has not said to its
+    end, `mended` the rows of which the record was wrong.
     `undoable` and `redoable` name the group that undo would take back and the undo that redo
     would take back. `pattern_piece` is the title of the piece that is knitted, of a pattern with
     several (None: the first).
@@ -252,6 +255,9 @@ class PieceState:
     markers: tuple[int, ...] = ()
     balls: tuple[BallJoin, ...] = ()
     needles: tuple[NeedleChange, ...] = ()
+    said: tuple[RowSaid | RowsRepeated | ShapingSaid, ...] = ()
+    saying: RowBegun | None = None
+    mended: tuple[RowMended, ...] = ()
     how: HowMeasured | None = None
     lengths: tuple[Reading, ...] = ()
     widths: tuple[WidthReading, ...] = ()

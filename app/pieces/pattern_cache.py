@@ -6,11 +6,12 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final
 
 from app import resources
+from engine.compose.followed import followed
 from engine.pattern import PatternDocument, PatternError, RowReader, plain_course, read_pattern
+from engine.state import PieceState
 
 if TYPE_CHECKING:
     from engine.pattern import Course, Problem
-    from engine.state import PieceState
 
 
 _READ: Final = 64
@@ -68,13 +69,36 @@ def course_of(state: PieceState) -> Course:
     Return the course for the row that the piece is at.
 
     A piece without a pattern, or whose kept pattern this Walesong cannot read any more, is
-    counted on a plain course: nothing is lost, and `readable` tells the difference.
+    counted on a plain course: nothing is lost, and `readable` tells the difference. The rows that
+    were said as they were knitted take the place of what was written, from the first of them on.
     """
+    if not state.said and not state.mended:
+        return written_course_of(state)
+    pattern = state.pattern
+    text = state.text_of(pattern.sha256) if pattern is not None and readable(state) else None
+    size = pattern.size if pattern is not None else None
+    made = PieceState(
+        cast_on=state.cast_on, said=state.said, mended=state.mended, ended=state.ended
+    )
+    return _followed(made, text, size, state.pattern_piece)
+
+
+def written_course_of(state: PieceState) -> Course:
+    """Return the course of the pattern alone, without the rows that were said."""
     pattern = state.pattern
     if pattern is None or not readable(state):
         return plain_course(state.cast_on)
     course = _course(state.text_of(pattern.sha256), pattern.size, state.pattern_piece)
     return course if course is not None else plain_course(state.cast_on)
+
+
+@lru_cache(maxsize=_READ)
+def _followed(made: PieceState, text: str | None, size: str | None, piece: str | None) -> Course:
+    """Return the course of the rows that were said; `made` holds nothing else."""
+    base = _course(text, size, piece) if text is not None else None
+    if base is None:
+        base = plain_course(made.cast_on)
+    return followed(made, base, lambda said: _course(said, None, None))
 
 
 def readable(state: PieceState) -> bool:

@@ -8,7 +8,9 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from app.pieces.casting_on import new_piece
+from app.pieces.pattern_cache import course_of
 from app.pieces.values import NewPiece
+from engine.compose.written_out import written_out
 from engine.history import fold
 from engine.journal.sqlite import SqliteJournal
 
@@ -63,11 +65,15 @@ def another(state: PieceState, taken: set[str], *, mirrored: bool = False) -> Ne
     names = (name if number == 1 else f"{name} {number}" for number in count(1))
     own = next(one for one in names if one not in {plain, *taken})
     first = state.patterns[0] if state.patterns else None
+    text = state.text_of(first.sha256) if first is not None else None
+    size = first.size if first is not None else None
+    if state.said and state.done:
+        text, size = written_out(state, course_of(state)), None  # as it was made up
     return NewPiece(
         name=own,
         project=state.project,
-        pattern=state.text_of(first.sha256) if first is not None else None,
-        size=first.size if first is not None else None,
+        pattern=text,
+        size=size,
         pattern_piece=state.pattern_piece,
         cast_on=state.cast_on,
         target=state.target,

@@ -48,7 +48,7 @@ from engine.pattern import plain_course
 from engine.replies import Say, reply
 from engine.talk import PlanLong, PlanWide, RemindLater, Screen
 from speech.hearing import events as hearing
-from speech.words.understand import understand
+from speech.words.said_rows import understood
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -410,7 +410,7 @@ class Assistant:
             outcome = talk.note(words.strip(), Source.TYPED)
             self._finish(talk, outcome, Source.TYPED, HeardLine(words, accepted=True))
             return talk
-        candidates = understand(words, self._book)
+        candidates = understood(words, self._book, saying=talk.saying)
         if candidates:
             return self._act(talk, candidates, Source.TYPED, words)
         found = guess(words, self._book)

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
+from engine.composing import Shaping, Which
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
@@ -46,6 +47,8 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "term": Term,
     "screen": Screen,
     "nth": Nth,
+    "which": Which,
+    "shaping": Shaping,
 }
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,

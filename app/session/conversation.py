@@ -166,6 +166,12 @@ class Conversation:
         return self._history.state
 
     @property
+    def saying(self) -> str | None:
+        """The words so far of the row that is being said; None: none is."""
+        saying = self.state.saying
+        return None if saying is None else saying.words
+
+    @property
     def records(self) -> tuple[Record, ...]:
         """The history of the piece, in its one order."""
         return self._history.records
@@ -389,7 +395,9 @@ class Conversation:
         before = self.state
         first = self._first() if SameAsPartner() in meant else ()
         match self._by_course(
-            lambda course: decide(before, course, meant, confirmed=confirmed, first=first)
+            lambda course: decide(
+                before, course, meant, confirmed=confirmed, first=first, make_course=course_of
+            )
         ):
             case Refused(reason):
                 return self._answered(Outcome((reason,)))

@@ -36,6 +36,9 @@ def welcome(state: PieceState, course: Course, away_days: float) -> tuple[Reply,
             replies.append(reply(Say.STOPPED_SOMEWHERE, row=row))
         elif state.done == 0:
             replies += first_steps(state, course)
+    if state.saying is not None and state.saying.words:
+        so_far = state.saying
+        replies.append(reply(Say.ROW_SO_FAR, row=so_far.first, words=so_far.words))
     if state.partner is not None and state.partner.mirrored:
         replies.append(reply(Say.MIRRORED, title=state.partner.name))
     replies += (*disagreement(state), *set_aside(state))

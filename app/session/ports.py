@@ -44,6 +44,9 @@ class Hearing(Protocol):
     def expect_answer(self, *, expected: bool) -> None:
         """Say whether a question stands, so that short answers are listened for."""
 
+    def expect_row(self, saying: str | None) -> None:
+        """Name the words so far of the row that is being said; None: none is."""
+
     def listen_for(self, attention: str | None) -> None:
         """Take only what begins with this word from now on, or everything again (None)."""
 
@@ -100,6 +103,10 @@ class Deaf:
     def expect_answer(self, *, expected: bool) -> None:
         """Do nothing."""
         del expected
+
+    def expect_row(self, saying: str | None) -> None:
+        """Do nothing."""
+        del saying
 
     def listen_for(self, attention: str | None) -> None:
         """Do nothing."""

@@ -67,6 +67,7 @@ class Presenter:
         if known is None:
             return
         question = talk.question
+        self._attention.hearing.expect_row(talk.saying)
         if replies is None and question is None and known.question is not None:
             replies = tuple(one for one in known.replies if one is not known.question)
         if (question is None) is not (known.question is None):

@@ -63,6 +63,9 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--piece", metavar="TITLE", help="the piece to knit of several (default: the first)"
     )
+    parser.add_argument(
+        "--own", metavar="NAME", help="a piece without a pattern: say its rows as you knit them"
+    )
     begun = parser.add_mutually_exclusive_group()
     begun.add_argument("--new", action="store_true", help="cast on anew, even if one is begun")
     begun.add_argument(
@@ -135,7 +138,11 @@ def _wanted(options: argparse.Namespace) -> NewPiece | int | None:
     """Return the piece to cast on, None for whatever is begun, or an exit code."""
     if options.mirrored and options.same_as is None:
         return complain("a mirror image is that of a piece: name it with --same-as NAME.")
-    wanted = _partner(options) if options.same_as is not None else _from_pattern(options)
+    wanted: NewPiece | int | None
+    if options.own is not None:
+        wanted = _own(options)
+    else:
+        wanted = _partner(options) if options.same_as is not None else _from_pattern(options)
     if not isinstance(wanted, NewPiece):
         said = (options.swatch, options.unwashed, options.needle, options.lot)
         if wanted is None and any(said):
@@ -178,6 +185,14 @@ def _partner(options: argparse.Namespace) -> NewPiece | int:
         return complain(str(error.args[0]))
     except JournalError as error:
         return complain(str(error), 4)
+
+
+def _own(options: argparse.Namespace) -> NewPiece | int:
+    """Return a piece without a pattern, or an exit code."""
+    if options.pattern is not None or options.size is not None or options.same_as is not None:
+        return complain("a piece of your own has no pattern: leave these out.")
+    name = " ".join(options.own.split())
+    return NewPiece(name, name, None, None) if name else complain("name it: --own NAME.")
 
 
 def _from_pattern(options: argparse.Namespace) -> NewPiece | int | None:

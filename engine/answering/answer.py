@@ -14,9 +14,11 @@ from engine.answering import hand_answer
 from engine.answering.guidance import first_steps, guided
 from engine.answering.hours_answer import how_long
 from engine.answering.partner_answer import same_as_partner
+from engine.answering.said_rows_answer import rows_said, unsaid
 from engine.answering.swatch_answer import swatch_counted
 from engine.answering.taken_back import thing_between
 from engine.answering.yarn_answer import yarn_left
+from engine.composing import CastOnStitches, RepeatRows, SayRow, ShapeRows
 from engine.fabric import Fabric
 from engine.facts.distance import (
     LongEnough,
@@ -46,7 +48,7 @@ _BURST = 4
 """Shaping rows nearer than this are counted once, after the last (common practice, no source)."""
 
 
-def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they are the whole table)
+def answer(  # noqa: C901, PLR0911, PLR0912, PLR0915 (one case a command: together they are the whole table)
     before: PieceState,
     after: PieceState,
     course: Course,
@@ -125,6 +127,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return (_put_back(before, after),)
         case commands.WhatNext() if begins := first_steps(after, course):
             return (reply(Say.TICK, heard), *begins)
+        case commands.WhatNext() if unsaid(after, course, after.working):
+            return (reply(Say.SAY_THE_ROW, heard, row=after.working),)
         case commands.WhatNext() | commands.NextBit() | commands.StepBack():
             return (_instruction(after, course, command),)
         case commands.ReadRow(row):
@@ -152,6 +156,8 @@ def answer(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             return same_as_partner(after, course)
         case commands.Lost() | commands.HoldNeedles() | commands.Meaning() | commands.ReadNotes():
             return guided(after, course, command)
+        case SayRow() | RepeatRows() | ShapeRows() | CastOnStitches():
+            return rows_said(after, course, command)
         case _:
             assert_never(command)
 
@@ -162,7 +168,7 @@ def _rows_done(
     ended = after.loops_ended
     place = course.where(ended, after.working)
     replies: list[Reply] = []
-    differs = not place.finished and place.different
+    differs = not place.finished and place.different and not unsaid(after, course, after.working)
     tone = Tone.NEXT_DIFFERS if differs else Tone.HEARD
     if said > 1:
         replies.append(reply(Say.ROWS_DONE, tone, row=after.done))
@@ -186,6 +192,8 @@ def _part_begins(before: PieceState, after: PieceState, course: Course) -> tuple
     place = course.where(after.loops_ended, after.working)
     if place.finished:
         return (reply(Say.LAST_ROW_DONE, Tone.HEARD),)
+    if unsaid(after, course, after.working):
+        return (reply(Say.SAY_THE_ROW, Tone.HEARD, row=after.working),)
     first_row = reply(Say.NEXT_IS, None, row=after.working, instruction=place.instruction)
     earlier = course.where(before.loops_ended, before.working).section
     if not place.section_title or place.section == earlier:

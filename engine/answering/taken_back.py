@@ -29,6 +29,10 @@ _THINGS: Final = (
     ("notes", Thing.NOTE),
     ("hand", Thing.FEEL),
     ("partner", Thing.PARTNER),
+    ("said", Thing.ROWS_SAID),
+    ("saying", Thing.ROWS_SAID),
+    ("mended", Thing.ROWS_SAID),
+    ("cast_on", Thing.CAST_ON),
     ("in_row", Thing.PLACE_IN_ROW),
     ("bit", Thing.PLACE_IN_ROW),
 )

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from engine import commands, events
 from engine.commands import Since
+from engine.composing import CastOnStitches, Composing, RepeatRows, SayRow, ShapeRows
 from engine.evolve import partner_of
 from engine.fabric import Fabric
 from engine.facts.distance import row_of
@@ -29,6 +30,7 @@ from engine.judging.part_end import (
     reaches,
 )
 from engine.judging.plausible import likeliest
+from engine.judging.said_rows import closing, judge_said, said_in_part, with_first
 from engine.replies import Say, Tone, reply
 
 if TYPE_CHECKING:
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
 
     from engine.commands import Command
     from engine.events import Event
+    from engine.judging.said_rows import MakeCourse
     from engine.pattern import Course
     from engine.replies import Reply
     from engine.state import PieceState
@@ -65,6 +68,7 @@ def decide(
     *,
     confirmed: bool = False,
     first: tuple[Event, ...] = (),
+    make_course: MakeCourse | None = None,
 ) -> Decision:
     """
     Judge what was said against the piece.
@@ -75,15 +79,26 @@ def decide(
         candidates: what may have been said, the likeliest first; at least one.
         confirmed: whether the knitter has already said yes to exactly this command.
         first: what names the partner piece as it is now, where there is one.
+        make_course: makes the course of a state; without it no rows can be said.
 
     """
     if not candidates:
         raise ValueError("There must be at least one candidate to decide on.")
+    said = [one for one in candidates if isinstance(one, Composing)]
+    if said and isinstance(candidates[0], Composing):
+        if make_course is None:
+            raise ValueError("Rows can only be said where a course can be made of them.")
+        return judge_said(state, course, said, make_course, confirmed=confirmed)
     command = candidates[0] if confirmed else likeliest(state, course, candidates)
     if state.fork and isinstance(command, _MOVING):
         return Refused(_no(Say.FORKED, low=min(state.fork), high=max(state.fork)))
     if isinstance(command, commands.SameAsPartner):
         return _same(state, command, first)
+    if isinstance(command, commands.RowsDone) and said_in_part(state, command.count):
+        if not confirmed:
+            return Doubt(Question(reply(Say.ASK_ROW_LEAVES, row=state.working), command))
+        rest = closing(state, course, make_course) if make_course is not None else ()
+        return with_first(_judge(state, course, command, confirmed=True), rest)
     decision = _judge(state, course, command, confirmed=confirmed)
     if confirmed or isinstance(decision, Refused):
         return decision
@@ -191,6 +206,8 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
             | commands.ReadNotes()
         ):
             return Accepted(command)
+        case SayRow() | RepeatRows() | ShapeRows() | CastOnStitches():
+            raise ValueError("What is said of rows is judged with its other readings.")
         case _:
             assert_never(command)
 

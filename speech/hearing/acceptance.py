@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from speech.hearing import joining
 from speech.hearing.acceptance_rules import SENTENCES, AcceptanceSettings
 from speech.hearing.afterthoughts import SAME, Afterthoughts
 from speech.hearing.events import (
@@ -36,6 +37,7 @@ from speech.hearing.events import (
 from speech.hearing.gate import Gate, Segment
 from speech.hearing.her_voice import HerVoice
 from speech.hearing.judging import likely_goes_on, may_go_on
+from speech.hearing.row_judge import ROW_FORM
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Judge, Verdict, decode
 from speech.words.nearest import SAID_ALOUD, near
@@ -106,6 +108,11 @@ class Acceptance:
         self._judges = {one: made for one, made in self._judges.items() if one in {None, attention}}
         self._judge = self._judge_for(attention)
 
+    def expect_row(self, saying: str | None) -> None:
+        """Take more of the row of which these words are said (None: none is being said)."""
+        for judge in self._judges.values():
+            judge.saying = saying
+
     def _judge_for(self, attention: str | None) -> Judge:
         """Return who judges with this attention word; it is made once."""
         if attention not in self._judges:
@@ -121,9 +128,8 @@ class Acceptance:
 
     def _forget_sound(self) -> None:
         self._gate = Gate(self._settings.gate)
-        kept_s = self._settings.gate.longest_s + 2.0
         self._kept: Samples = np.zeros(0, dtype=np.float32)
-        self._kept_most = round(kept_s * RATE)
+        self._kept_most = round((self._settings.row_longest_s + 2.0) * RATE)
         self._begun = self._heard
         self._told_level = self._heard
         self._speaking = False
@@ -239,14 +245,13 @@ class Acceptance:
         if segment is None:
             self._speaking, self._waiting = False, None
             return happened
-        earlier = self._waiting
-        if earlier is not None and segment.start > earlier.end + settings.gate.bridged_s * RATE:
-            segment = replace(earlier, next_start=segment.start)  # a louder voice hides none
+        row = joining.says_row(self._judged.values())
+        segment = joining.with_waiting(self._waiting, segment, settings, row=row)
         self._waiting = None if self.dictating else segment
         if not self._speaking and segment.silent_s < settings.decoded_after_s:
             self._speaking = True
             happened.append(SpeechStarted((self._begun + segment.start) / RATE))
-        if segment.seconds > settings.gate.longest_s * (2 if self.dictating else 1):
+        if segment.seconds > joining.longest_s(settings, row=row) * (2 if self.dictating else 1):
             happened.append(self._too_long(segment))
         elif self.dictating:
             if segment.silent_s >= settings.dictation_ends_s:
@@ -329,12 +334,15 @@ class Acceptance:
         """Return how long a pause has to be to end an utterance that says this."""
         settings = self._settings
         if verdict.meaning is None:
-            return settings.refused_after_s
+            row = joining.says_row(self._judged.values())
+            return settings.row_goes_on_s if row else settings.refused_after_s
         form = verdict.meaning.form
-        if not may_go_on(form, self._book):
-            return settings.goes_on_s if self._loud(segment) else settings.ends_after_s
+        if form is ROW_FORM:
+            return settings.row_goes_on_s
         if likely_goes_on(verdict.words, form, self._book):
             return settings.likely_goes_on_s
+        if not may_go_on(form, self._book):
+            return settings.goes_on_s if self._loud(segment) else settings.ends_after_s
         return settings.goes_on_in_noise_s if self._loud(segment) else settings.goes_on_s
 
     def _judged_once(self, start: int, end: int, segment: Segment) -> Verdict:

@@ -36,12 +36,16 @@ class AcceptanceSettings:
     and after so long if it ends in a number that is as likely as not the first part of one: an
     answer that came sooner would drown the rest.
     """
+    row_goes_on_s: float = 0.9
+    """She thinks between the steps of a row that she says."""
     goes_on_behind_s: float = 0.1
     """A voice that is longer than its loud part by this may say more than that part;"""
     still_speaking_s: float = 0.3
     """as long as it goes on, so much longer is waited for the rest."""
     refused_after_s: float = 0.6
     """and after so long if it is no command at all: nobody waits for a refusal."""
+    row_longest_s: float = 25.0
+    """A row that is said may take so long, longer than any command."""
     dictation_ends_s: float = 1.0
     """A dictated note may pause for longer."""
     padding_before_s: float = 0.35

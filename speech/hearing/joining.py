@@ -19,10 +19,15 @@ import numpy as np
 
 from speech.hearing.events import Reason
 from speech.hearing.judging import may_go_on
+from speech.hearing.row_judge import ROW_FORM
 from speech.hearing.sound import RATE
 from speech.words.sampler import UNKNOWN
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from speech.hearing.acceptance_rules import AcceptanceSettings
+    from speech.hearing.gate import Segment
     from speech.hearing.sound import Samples
     from speech.hearing.verdict import Verdict
     from speech.words.phrases import PhraseBook
@@ -99,6 +104,34 @@ def kept(
     least = verdict.readings[0].score - rules.begins_within
     begins = [one.words for one in verdict.readings if one.score >= least]
     return Piece(tuple(one for one in begins if UNKNOWN not in one), *span, *sound)
+
+
+def says_row(verdicts: Iterable[Verdict]) -> bool:
+    """Whether what was judged of an utterance so far is a row."""
+    return any(one.meaning is not None and one.meaning.form is ROW_FORM for one in verdicts)
+
+
+def longest_s(settings: AcceptanceSettings, *, row: bool) -> float:
+    """Return for how many seconds somebody may speak without being held to talk to others."""
+    return settings.row_longest_s if row else settings.gate.longest_s
+
+
+def with_waiting(
+    earlier: Segment | None, segment: Segment, settings: AcceptanceSettings, *, row: bool
+) -> Segment:
+    """
+    Return the voice to be judged next, where another one was not decided yet.
+
+    A louder voice hides none before it; but steps of a row are one, however soft some of them are.
+    """
+    if earlier is None or segment.start <= earlier.start:
+        return segment
+    gap_s = (segment.start - earlier.end) / RATE
+    if row and gap_s <= settings.row_goes_on_s:
+        return replace(segment, start=earlier.start, core_start=earlier.core_start)
+    if gap_s > settings.gate.bridged_s:
+        return replace(earlier, next_start=segment.start)
+    return segment
 
 
 def belongs(before: Piece, alone: Verdict, start: int, end: int, rules: JoiningSettings) -> bool:

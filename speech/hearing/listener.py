@@ -140,6 +140,15 @@ class Listener:
         else:
             self._asked.clear()
 
+    def expect_row(self, saying: str | None) -> None:
+        """Name the words so far of the row that is being said (None: none is): more may come."""
+
+        def wish(acceptance: Acceptance) -> tuple[HearingEvent, ...]:
+            acceptance.expect_row(saying)
+            return ()
+
+        self._wishes.put(wish)
+
     def listen_for(self, attention: str | None) -> None:
         """Take commands only after an attention word from now on, or again without one (None)."""
 

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from engine.composing import SayRow
 from speech.hearing.cleaning import cleaned
 from speech.hearing.events import Reason
 from speech.hearing.judging import Meaning, candidates, meanings, rivals, stitched, together, unlike
+from speech.hearing.row_judge import RowJudge
 from speech.hearing.sound import at_pace
 from speech.words.phrases import Way
 from speech.words.sampler import UNKNOWN, cover_sentences, recheck_sentences
@@ -75,6 +77,9 @@ class Judge:
         commands = cover_sentences(book, attention=attention)
         self._ours = frozenset(word for sentence in commands for word in sentence.split())
         self._first: Decoder = model.closed((*commands * settings.commands_weigh, UNKNOWN))
+        self._rows = RowJudge(model, book)
+        self.saying: str | None = None
+        """The words so far of the row that is being said; None: none is."""
         self._second: Decoder = model.closed((*recheck_sentences(commands, everyday), UNKNOWN))
 
     def judge(self, voice: Samples, room: Samples, *, stands_out: float, answers: bool) -> Verdict:
@@ -102,6 +107,9 @@ class Judge:
     ) -> Verdict:
         rules = self._settings.judging
         said = meanings(found, self._book, attention=self._attention)
+        row = self._row(found, said, voice)
+        if row is not None:
+            return row
         if not said:
             return self._no_command(found, self._plain(found[0].words))
         others = rivals(said, rules, over)
@@ -141,6 +149,22 @@ class Judge:
                 yield one
             elif one.words.startswith(f"{self._attention} "):
                 yield replace(one, words=one.words.removeprefix(f"{self._attention} "))
+
+    def _row(
+        self, found: Sequence[Hypothesis], said: Sequence[Meaning], voice: Samples
+    ) -> Verdict | None:
+        """Return what is said of a row, where it begins like one or one is being said."""
+        sure = bool(said) and said[0].score == found[0].score
+        only_opener = sure and isinstance(said[0].said, SayRow)
+        if sure and not only_opener:
+            return None
+        if not self._rows.opened(found, self._attention) and (self.saying is None or said):
+            return None
+        read = self._rows.read(voice, self.saying)
+        if read is None:
+            return None
+        candidates, meaning = read
+        return Verdict(self._plain(meaning.words), meaning, candidates)
 
     def _read(self, voice: Samples) -> tuple[Meaning, ...]:
         return meanings(decode(self._first, voice), self._book, attention=self._attention)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from engine.commands import Command
     from engine.talk import Talk
+    from speech.words.row_language import RowLanguage
 
 
 class PhraseError(ValueError):
@@ -100,6 +101,8 @@ class PhraseBook:
     """What is said while thinking and says nothing, each in its words."""
     repairs: tuple[tuple[str, ...], ...] = ()
     """What is said before something is said better."""
+    rows: RowLanguage | None = None
+    """How the rows that she makes up are said; None: that is not listened for."""
 
     @property
     def forms(self) -> Mapping[str, tuple[str, ...]]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
+from engine.composing import Shaping, Which
 from engine.fabric import Fabric
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 
@@ -59,6 +60,8 @@ KNITTING: Final = Vocabulary(
         "term": Term,
         "screen": Screen,
         "nth": Nth,
+        "which": Which,
+        "shaping": Shaping,
     },
     wholes=frozenset({"count", "rows", "row", "after", "stitches"}),
     may_end=frozenset({"row"}),

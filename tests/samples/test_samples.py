@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING
 from jsonschema import Draft202012Validator
 
 from app import resources
-from engine import events, order_events
+from engine import events, order_events, said_events
 from engine.commands import Feel, Since, Source
+from engine.composing import Shaping
 from engine.fabric import Fabric
 from engine.journal.exchange import from_lines, to_lines
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
@@ -176,6 +177,23 @@ SCHEMA_4: dict[str, Event] = {
     "yarn_stocked": order_events.YarnStocked("grey", "4711", 14, Mass(Fraction(100), MassUnit.G)),
 }
 
+SCHEMA_5: dict[str, Event] = {
+    "cast_on_said": said_events.CastOnSaid(50),
+    "row_said": said_events.RowSaid(
+        5, 8, "*k2, p2; rep from * to last 2 sts, k2", 50, in_round=False
+    ),
+    "row_said-stitches_known": said_events.RowSaid(9, 9, "k to end", None, in_round=True),
+    "row_begun": said_events.RowBegun(
+        9, 9, "knit two purl two to the end", "*k2, p2; rep from * to end", in_round=False
+    ),
+    "rows_repeated": said_events.RowsRepeated(
+        10, 8, 9, None, Length(Fraction(35, 8), LengthUnit.IN), None
+    ),
+    "rows_repeated-times": said_events.RowsRepeated(10, 8, 9, 4, None, 50),
+    "shaping_said": said_events.ShapingSaid(20, 35, 23, 4, 1, Shaping.DECREASE, None),
+    "row_mended": said_events.RowMended(7, "p to end"),
+}
+
 
 def _record(schema: int, event: Event, source: Source) -> Record:
     """Return the record in which the sample of this event was kept."""
@@ -205,7 +223,7 @@ SAMPLES = {
     _FOLDER / f"schema-{schema}" / f"{name}.json": _record(
         schema, event, _SOURCES.get(name, Source.VOICE)
     )
-    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2), (3, SCHEMA_3), (4, SCHEMA_4))
+    for schema, kept in ((1, SCHEMA_1), (2, SCHEMA_2), (3, SCHEMA_3), (4, SCHEMA_4), (5, SCHEMA_5))
     for name, event in kept.items()
 }
 
