@@ -138,6 +138,22 @@ class Say(StrEnum):
     PARTNER_NEEDLE = "partner_needle"  # words
     PARTNER_LOT = "partner_lot"  # words
     NO_PARTNER = "no_partner"
+    ORDER_PIECE_IS = "order_piece_is"  # title, stage
+    ORDER_SO_ALREADY = "order_so_already"  # title, stage
+    ORDER_TAKEN_BACK = "order_taken_back"
+    ASK_ORDER_PIECE = "ask_order_piece"  # title, stage
+    ASK_ORDER_BACK = "ask_order_back"  # title, stage
+    ASK_ORDER_UNBEGUN = "ask_order_unbegun"  # title, stage
+    ASK_ORDER_WET = "ask_order_wet"  # title, stage
+    ORDER_NO_PIECE = "order_no_piece"  # count, last
+    NO_ORDER = "no_order"
+    ORDER_IS = "order_is"  # done, count, packed
+    ORDER_READY_WEEKS = "order_ready_weeks"  # low, high
+    ORDER_READY_DAYS = "order_ready_days"  # low, high
+    ORDER_HOURS_LEFT = "order_hours_left"  # low, high
+    ORDER_MAY_BE_DRY = "order_may_be_dry"  # title
+    ORDER_NEXT = "order_next"  # title
+    ORDER_ALL_BEGUN = "order_all_begun"
     # the swatch, and how the hand compares with it
     SWATCH_NOTED = "swatch_noted"  # stitches, rows, length, fabric
     SWATCH_STITCHES = "swatch_stitches"  # stitches, length, fabric

@@ -12,6 +12,8 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar
 
+from engine.stages import Stage  # noqa: TC001 (phrases are read by the types of the fields)
+
 if TYPE_CHECKING:
     from engine.commands import Command
     from engine.quantities import Length
@@ -240,7 +242,35 @@ class StepDone:
     count: int = 1
 
 
-Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain | PlanWide | PlanLong
+# --- talk about an order, which has a history of its own ------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class PieceIs:
+    """Piece number `count` of the order is at `stage` now."""
+
+    name: ClassVar[str] = "piece_is"
+    count: int
+    stage: Stage
+
+
+@dataclass(frozen=True, slots=True)
+class HowIsOrder:
+    """Ask how far the order is and when it is ready."""
+
+    name: ClassVar[str] = "how_is_order"
+
+
+@dataclass(frozen=True, slots=True)
+class StartNext:
+    """Ask which piece of the order to start next."""
+
+    name: ClassVar[str] = "start_next"
+
+
+OfOrder = PieceIs | HowIsOrder | StartNext
+
+Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain | PlanWide | PlanLong | OfOrder
 
 Talk = (
     Yes
@@ -266,6 +296,7 @@ Talk = (
     | PlanWide
     | PlanLong
     | StepDone
+    | OfOrder
 )
 
 TALK: dict[str, type[Talk]] = {kind.name: kind for kind in Talk.__args__}

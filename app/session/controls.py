@@ -14,6 +14,7 @@ from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.composing import Shaping, Which
 from engine.fabric import Fabric
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
+from engine.stages import Stage
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 from engine.toml_text import TomlTextError, toml_of
 from speech.words.phrases import Slot, Way
@@ -49,6 +50,7 @@ _VALUES: Final[Mapping[str, type[StrEnum]]] = {
     "nth": Nth,
     "which": Which,
     "shaping": Shaping,
+    "stage": Stage,
 }
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,

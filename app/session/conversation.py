@@ -24,6 +24,7 @@ from app.session.finishing import step_noted
 from app.session.greeting import days_between, other_count, welcome, what_is_missing
 from app.session.measuring import reminded
 from app.session.navigation import Whereabouts, lead
+from app.session.order_talk import OrderTalk
 from app.session.outcome import Outcome
 from app.session.piece_history import PieceHistory
 from app.session.piece_listing import PieceListing
@@ -93,6 +94,7 @@ class Conversation:
         self._history = PieceHistory(journal, piece, clock)
         self.listing = PieceListing(journal, self._history, self._summaries)
         """The pieces of the journal."""
+        self._orders = OrderTalk(journal, clock)
         self._new = False
         self._refitted: tuple[Reply, ...] = ()
         self._elsewhere = False
@@ -191,6 +193,7 @@ class Conversation:
         if written:
             self.dialogue = replace(closed(self.dialogue), moved=False)
             self._heard = written[-1].group if source is Source.VOICE else ""
+            self._orders.last = False
         return written
 
     def _taken_in(self) -> bool:
@@ -223,6 +226,9 @@ class Conversation:
         self._elsewhere = self._taken_in() or seen_late
         self._heard = ""
         first = candidates[0]
+        self._orders.turn(source)
+        if isinstance(first, Undo) and self._orders.last:
+            return self._of_order_no_more(first)
         if isinstance(first, Undo) and self.dialogue.moved:
             first = OtherPiece()  # what was done last was to come here
             candidates = (first,)
@@ -245,6 +251,8 @@ class Conversation:
         Where the new one is asked about or refused, the beginning does not hold either.
         """
         group = self._heard
+        if self._orders.just and (undone := self._of_order_no_more(Undo())).trouble:
+            return undone
         if not self._history.rewind(group):
             return self.hear(candidates, source)
         self.dialogue = closed(self.dialogue)
@@ -377,7 +385,13 @@ class Conversation:
 
     def _lead(self, candidates: Sequence[Leading], *, confirmed: bool = False) -> Outcome:
         """Find out where a talk leads; whoever runs the conversation goes there."""
-        here = Whereabouts(self.state, self.pieces, self.dialogue.before, self._summaries.waiting)
+        here = Whereabouts(
+            self.state,
+            self.pieces,
+            self.dialogue.before,
+            self._summaries.waiting,
+            self._orders,
+        )
         led = lead(candidates, here, confirmed=confirmed)
         if led.question is not None:
             now = self._clock.monotonic_ms()
@@ -385,6 +399,14 @@ class Conversation:
         went = led.going is not None or led.screen is not None
         done = candidates[0] if went else None
         return self._answered(Outcome(led.replies, done, screen=led.screen, going=led.going))
+
+    def _of_order_no_more(self, undo: Undo) -> Outcome:
+        """Take back what was said of an order last."""
+        try:
+            return self._answered(Outcome(self._orders.take_back(), undo))
+        except JournalError as error:
+            unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
+            return self._answered(Outcome((unwritten,), trouble=str(error)))
 
     def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
         going_on = turned(self.dialogue.shown, meant[0])

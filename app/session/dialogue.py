@@ -21,9 +21,11 @@ from engine.talk import (
     Dictate,
     Help,
     HoldToTalk,
+    HowIsOrder,
     ListenFreely,
     No,
     OtherPiece,
+    PieceIs,
     PlanLong,
     PlanWide,
     RemindLater,
@@ -32,6 +34,7 @@ from engine.talk import (
     Show,
     SpeakAgain,
     StartListening,
+    StartNext,
     StepDone,
     StopListening,
     TonesOnly,
@@ -153,6 +156,9 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             | PlanWide()
             | PlanLong()
             | StepDone()
+            | PieceIs()
+            | HowIsOrder()
+            | StartNext()
         ):
             raise TypeError("The dialogue does not know where that leads.")
         case _:

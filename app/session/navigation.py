@@ -20,14 +20,18 @@ from engine.judging.decision import Question
 from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (
     BeginPiece,
+    HowIsOrder,
     Leading,
     Nth,
+    OfOrder,
     OtherPiece,
+    PieceIs,
     PlanLong,
     PlanWide,
     SameAgain,
     Screen,
     Show,
+    StartNext,
     WorkOn,
 )
 
@@ -36,6 +40,7 @@ if TYPE_CHECKING:
 
     from app.pieces.library import Shelved
     from app.pieces.values import NewPiece, PieceSummary
+    from app.session.order_talk import OrderTalk
     from engine.state import PieceState
 
 _NUMBER_OF_NAME = re.compile(r" \d+$")
@@ -69,9 +74,12 @@ class Whereabouts:
     pieces: Callable[[], tuple[PieceSummary, ...]]
     before: str = ""
     waiting: int = 0
+    orders: OrderTalk | None = None
 
 
-def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = False) -> Led:
+def lead(  # noqa: PLR0911 (one case a talk: together they are the whole table)
+    candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = False
+) -> Led:
     """Return where a talk leads; `candidates` are what may have been said, the likeliest first."""
     match candidates[0]:
         case Show(screen):
@@ -91,6 +99,8 @@ def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = 
             return _work_on(wished, here, confirmed=confirmed)
         case PlanWide() | PlanLong():
             return Led((reply(Say.TICK, Tone.HEARD),), Screen.PLAN)
+        case PieceIs() | HowIsOrder() | StartNext():
+            return _of_order(candidates, here, confirmed=confirmed)
         case BeginPiece(None, None):
             return _shown(Screen.BEGIN, here)
         case BeginPiece():
@@ -98,6 +108,15 @@ def lead(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool = 
             return _cast_on(wanted, here, confirmed=confirmed)
         case never:
             assert_never(never)
+
+
+def _of_order(candidates: Sequence[Leading], here: Whereabouts, *, confirmed: bool) -> Led:
+    """Hand on what is said of an order; whatever is asked is asked here."""
+    if here.orders is None:
+        return _refused(Say.NO_ORDER)
+    said = [one for one in candidates if isinstance(one, OfOrder)]
+    spoken = here.orders.hear(said, confirmed=confirmed)
+    return Led(spoken.replies, question=spoken.question)
 
 
 def _shown(screen: Screen, here: Whereabouts) -> Led:

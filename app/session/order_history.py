@@ -55,8 +55,7 @@ class OrderHistory:
             JournalError: it could not be written; then nothing is changed.
 
         """
-        if self._journal.changed_elsewhere():
-            self.reload()
+        self.reload()
         after = heads(self._records)
         lamport = max((one.lamport for one in self._records), default=0)
         group, written = new_name(), []
@@ -85,7 +84,6 @@ class OrderHistory:
 
     def take_back(self, source: Source) -> tuple[Record, ...]:
         """Take back what was written last; () if there is nothing but the order itself."""
-        if self._journal.changed_elsewhere():
-            self.reload()
+        self.reload()  # another program may have written; who else reads is not kept from noticing
         group = self.state.undoable
         return self.write((Undone(group),), source) if group is not None else ()

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.composing import Shaping, Which
 from engine.fabric import Fabric
+from engine.stages import Stage
 from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
 
 if TYPE_CHECKING:
@@ -62,6 +63,7 @@ KNITTING: Final = Vocabulary(
         "nth": Nth,
         "which": Which,
         "shaping": Shaping,
+        "stage": Stage,
     },
     wholes=frozenset({"count", "rows", "row", "after", "stitches"}),
     may_end=frozenset({"row"}),

@@ -18,6 +18,7 @@ from engine.pattern.notation import BindOff
 from engine.quantities import Length, LengthUnit, Mass, MassUnit, number_text
 from engine.replies import Say, Thing
 from engine.show_how import Move
+from engine.stages import Stage
 from engine.toml_text import TomlTextError, toml_of
 from speech.words.level import Level
 from speech.words.rounds import in_rounds
@@ -136,7 +137,7 @@ class Wording:
                 return self._name(value)
 
     def _name(self, value: object) -> str:
-        if isinstance(value, Side | Since | Fabric | Thing | Term):
+        if isinstance(value, Side | Since | Fabric | Thing | Term | Stage):
             return self.names[_name_key(value)]
         return str(value)
 
@@ -223,6 +224,7 @@ def _names(data: Mapping[str, object]) -> dict[str, str]:
         ("fabric", Fabric),
         ("thing", Thing),
         ("meaning", Term),
+        ("stage", Stage),
     ):
         words = _table(data, table)
         for value in kind:
@@ -230,7 +232,7 @@ def _names(data: Mapping[str, object]) -> dict[str, str]:
     return found
 
 
-def _name_key(value: Side | Since | Fabric | Thing | Term) -> str:
+def _name_key(value: Side | Since | Fabric | Thing | Term | Stage) -> str:
     return f"{type(value).__name__}.{value.value}"
 
 

@@ -20,6 +20,7 @@ from engine.pattern.stitches import STITCHES, together
 from engine.quantities import centimetres, grams, inches
 from engine.replies import Reply, Say, reply
 from engine.show_how import Move
+from engine.stages import Stage
 from speech.words.phrases import read_phrases
 from speech.words.wording import WordingError, read_wording
 
@@ -61,6 +62,10 @@ VALUES: dict[str, replies.Value] = {
     "place": "Row 3",
     "purpose": "after every row",
     "term": Term.WRONG_SIDE,
+    "stage": Stage.WASHED,
+    "done": 30,
+    "packed": 20,
+    "last": 66,
 }
 
 
@@ -268,6 +273,7 @@ def test_no_entry_of_the_data_is_left_unused() -> None:
     """Every table of the data is one that is read."""
     tables = set(tomllib.loads(TEXT))
     assert tables == {
-        "language", "numbers", "units", "sides", "since", "fabric", "thing", "meaning", "replies",
+        "language", "numbers", "units", "sides", "since", "fabric", "thing", "meaning", "stage",
+        "replies",
         "stitches", "along", "together", "cables", "how", "prose", "row",
     }  # fmt: skip
