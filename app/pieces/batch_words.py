@@ -173,7 +173,7 @@ def chart_lines(one: TraitChart, unit: LengthUnit) -> list[str]:
     maker = f" by {one.maker}" if one.maker else ""
 
     def value(number: float) -> str:
-        return f"{number:.0f} min" if trait is None else _fine(trait, number, unit)
+        return f"{number:.0f} min" if trait is None else fine(trait, number, unit)
 
     head = f"Chart of {what}, {len(one.values)} pieces{maker}: "
     if chart.coarse:
@@ -190,7 +190,7 @@ def chart_lines(one: TraitChart, unit: LengthUnit) -> list[str]:
     ]
 
 
-def _fine(trait: Trait, number: float, unit: LengthUnit) -> str:
+def fine(trait: Trait, number: float, unit: LengthUnit) -> str:
     """Write a limit more finely than a reading: a limit is no reading."""
     if trait is Trait.WEIGHT:
         return f"{number:.2f} g"

@@ -86,6 +86,8 @@ def lead(  # noqa: PLR0911 (one case a talk: together they are the whole table)
             return _shown(screen, here)
         case BeginPiece(None, None):
             return _shown(Screen.BEGIN, here)
+        case PieceIs() | HowIsOrder() | StartNext():
+            return _of_order(candidates, here, confirmed=confirmed)
         case _ if here.waiting:
             return _refused(Say.PIECES_BEING_READ, count=here.waiting)
         case OtherPiece():
@@ -99,8 +101,6 @@ def lead(  # noqa: PLR0911 (one case a talk: together they are the whole table)
             return _work_on(wished, here, confirmed=confirmed)
         case PlanWide() | PlanLong():
             return Led((reply(Say.TICK, Tone.HEARD),), Screen.PLAN)
-        case PieceIs() | HowIsOrder() | StartNext():
-            return _of_order(candidates, here, confirmed=confirmed)
         case BeginPiece(None, None):
             return _shown(Screen.BEGIN, here)
         case BeginPiece():

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import argparse
 import sys
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app import resources
 from app.pieces import order_input as read
 from app.pieces import plan_input
 from app.pieces.alike_pieces import batches, piece_called
 from app.pieces.batch_words import batch_lines, tolerance_words
 from app.pieces.journal_files import default_journal
+from app.pieces.order_view import order_view
+from app.pieces.orders import orders
 from app.pieces.values import PlanInputError
 from app.session.clock import SystemClock
 from app.session.order_history import OrderHistory
 from app.session.piece_history import PieceHistory
 from app.terminal.common_options import complain, option_of
+from app.terminal.write_command import write_whole
 from engine.commands import Source
 from engine.journal.sqlite import SqliteJournal
 from engine.order_events import PieceWeighed, ToleranceSet
@@ -34,6 +39,7 @@ examples:
   walesong batch                                the order taken last, or the piece worked on last
   walesong batch "Mug sleeve" --reference "Mug sleeve 2"
   walesong batch "Mug sleeve" --tolerance "length 0.3 cm" --tolerance "weight 4 %"
+  walesong batch --to report.html               the same with plots, to print or hand on
   walesong batch --weigh "Mug sleeve 3" "12.1 g"
 """
 
@@ -65,6 +71,15 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--weigh", metavar=("PIECE", "WEIGHT"), nargs=2, help="keep what a finished piece weighs"
     )
+    parser.add_argument(
+        "--to", metavar="OUT", type=Path, help="write it as a report: .html, .pdf or .csv"
+    )
+    parser.add_argument(
+        "--replace", action="store_true", help="write it in the place of a file of that name"
+    )
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="for .pdf (default: a4)"
+    )
     parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
     parser.set_defaults(run=run)
 
@@ -74,6 +89,10 @@ def run(options: argparse.Namespace) -> int:
     path = options.journal or default_journal()
     if not path.exists():
         return complain(f'there is no journal "{path}" yet.', 3)
+    if options.to is not None:
+        unfit = _unfit(options.to, replace=options.replace)
+        if unfit:
+            return unfit
     try:
         if options.weigh:
             return _weigh(path, *options.weigh)
@@ -81,9 +100,55 @@ def run(options: argparse.Namespace) -> int:
             _keep(path, options)
         with SqliteJournal.open_to_read(path) as journal:
             found = batches(journal, options.name, options.reference)
+            if options.to is not None:
+                return _report(journal, found, options)
     except KeyError as error:
         return complain(str(error.args[0]), 2)
     print("\n\n".join("\n".join(batch_lines(one)) for one in found))
+    return 0
+
+
+def _unfit(to: Path, *, replace: bool) -> int:
+    """Complain of a file that no report can be written to; 0 if one can."""
+    if to.suffix.casefold() not in {".html", ".htm", ".pdf", ".csv"}:
+        return complain(f"{to} ends in none of .html, .pdf and .csv.", 2)
+    if to.suffix.casefold() == ".pdf" and find_spec("reportlab") is None:
+        return complain("a PDF needs the library ReportLab: pip install reportlab.", 3)
+    if not to.absolute().parent.is_dir():
+        return complain(f"there is no folder {to.parent}.", 3)
+    if to.is_file() and not replace:
+        return complain(f"there is a file {to} already; add --replace to replace it.", 3)
+    return 0
+
+
+def _report(journal: SqliteJournal, found: tuple[Batch, ...], options: argparse.Namespace) -> int:
+    """Write the report; where the pieces are all of an order, its state is in it."""
+    # Here, because nobody else needs the drawings.
+    from app.printing.batch_report import batch_csv, batch_report  # noqa: PLC0415
+    from app.printing.report_forms import report_html, report_pdf  # noqa: PLC0415
+
+    if not any(one.pieces for one in found):
+        return complain("no piece is off the needles yet; nothing was written.", 1)
+    ending = options.to.suffix.casefold()
+    if ending == ".csv":
+        content = batch_csv(found).encode()
+    else:
+        now = SystemClock().wall()
+        state = next((one for one in orders(journal) if one.order == found[0].order), None)
+        view = order_view(journal, state, now) if state is not None else None
+        report = batch_report(found, view, now[:10])
+        if ending == ".pdf":
+            from app.printing.as_pdf import PdfFonts  # noqa: PLC0415 (an optional extra)
+
+            fonts = PdfFonts(
+                resources.path("assets/fonts/Andika-Regular.ttf"),
+                resources.path("assets/fonts/Andika-Bold.ttf"),
+            )
+            content = report_pdf(report, fonts, letter=options.paper == "letter")
+        else:
+            content = report_html(report, resources.text("shared/print/sheet.css")).encode()
+    write_whole(options.to, content)
+    print(f"Wrote {options.to}.")
     return 0
 
 

@@ -90,7 +90,7 @@ def add_parser(commands: Parsers) -> None:
 
     one = action("begin", "take an order", _begin)
     one.add_argument("name", metavar="NAME")
-    one.add_argument("--due", type=option_of(read.day), default="", metavar="2026-03-01")
+    one.add_argument("--due", type=option_of(read.day), metavar="2026-03-01")
     one = action("add", "add pieces of one item, size and colour", _add)
     one.add_argument("count", type=option_of(read.how_many), metavar="COUNT")
     one.add_argument("item", metavar="ITEM")
@@ -198,7 +198,7 @@ def _begin(_: OrderState, options: argparse.Namespace) -> Plan:
     if not name:
         raise _UnfitError("an order needs a name.")
     due = f", due {options.due}" if options.due else ""
-    return [said.OrderBegun(name, options.due)], f"{name} is taken{due}."
+    return [said.OrderBegun(name, options.due or "")], f"{name} is taken{due}."
 
 
 def _add(state: OrderState, options: argparse.Namespace) -> Plan:

@@ -167,7 +167,7 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
             1,
         )
     try:
-        _replace(options.to, content)
+        write_whole(options.to, content)
     except OSError as error:
         return _complain(f"{options.to} cannot be written: {error.strerror}.", 3)
     print(f"Wrote {options.to}.")
@@ -202,7 +202,7 @@ def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> by
     return as_html(sheet, style, large=options.large_print).encode()
 
 
-def _replace(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes) -> None:
     """Write a file whole or not at all: what was there stays until the new one is complete."""
     folder = path.absolute().parent
     with tempfile.NamedTemporaryFile(dir=folder, prefix=f".{path.name}-", delete=False) as file:

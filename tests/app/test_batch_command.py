@@ -82,13 +82,13 @@ def test_the_odd_one_of_the_demo_is_said_in_words(
     told = capsys.readouterr().out
     odd = [line for line in told.splitlines() if line.startswith("  Bottle sleeve")]
     sentence = (
-        "  Bottle sleeve 31 (the guide): 2 rows more (52 for 50), from the part 'Body'; 1.7 cm "
-        "longer (19.7 cm for 18.0 cm); 1.9 g heavier (29.9 g for 28.0 g); 1.4 fewer rows to 10 cm "
-        "(26.4 for 27.8); new needle at row 30: 5 mm; felt loose in 3 rows, first in row 31."
+        "  Bottle sleeve 31 (the guide): 2 rows more (52 for 50), from the part 'Body'; 1.4 cm "
+        "longer (19.4 cm for 18.0 cm); 2.0 g heavier (30.0 g for 28.0 g); new needle at row 30: "
+        "5 mm; felt loose in 3 rows, first in row 31."
     )
     assert odd == [sentence]
     assert told.count("None is odd.") == 3
-    assert "Chart of length, 20 pieces by the warden: middle 8.0" in told
+    assert "Chart of length, 20 pieces by the warden: middle 7.96 cm" in told
     assert "No chart below 20 pieces of one maker (the guide: 6): tolerances only." in told
     assert "e-Handbook 6.3.2.2" in told
 
