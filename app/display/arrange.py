@@ -55,6 +55,35 @@ class Box:
     height: float
 
 
+def with_hands(room: Box, gap: float) -> tuple[Box, Box, Box]:
+    """
+    Return where the hands at work, the sentence about them and its number lie, in mm.
+
+    The picture is half as wide again as it is high; it takes what it can of the room.
+    """
+    shape = 1.5
+    if room.width > shape * room.height:
+        wide = min(room.width * 0.62, room.height * shape)
+        left = Box(room.x, room.y, wide, room.height)
+        words = Box(room.x + wide + gap, room.y, room.width - wide - gap, room.height)
+        number = max(words.height * 0.14, min(words.height, 7.0))
+        top = words.y + words.height - number
+        return (
+            left,
+            Box(words.x, words.y, words.width, words.height - number),
+            Box(words.x, top, words.width, number),
+        )
+    high = min(room.width / shape, room.height * 0.55)
+    number = min(max(room.height * 0.05, 5.0), room.height * 0.2)
+    picture = Box(room.x, room.y + room.height - high, room.width, high)
+    below = room.height - high - number
+    return (
+        picture,
+        Box(room.x, room.y, room.width, below),
+        Box(room.x, room.y + below, room.width, number),
+    )
+
+
 def around(boxes: Iterable[Box | None]) -> Box:
     """Return the least rectangle around all boxes that are there; ValueError for none."""
     there = [box for box in boxes if box is not None]

@@ -10,6 +10,7 @@ from app.session.situation import Ear
 
 if TYPE_CHECKING:
     from app.drawings.fabric import DrawnFabric
+    from app.drawings.hands.album import HandsShown
     from app.drawings.tape import Tape
     from app.session.controls import Control
     from engine.state import PieceState
@@ -72,6 +73,8 @@ class BoardView:
     """Whether the board is held to talk."""
     stop: tuple[str, str] | None = None
     """What must stop her hands, and what to do then; it takes the place of the row."""
+    hands: HandsShown | None = None
+    """What the hands do now; it takes the place of the fabric."""
     undrawn: bool = False
     """Whether the piece could not be drawn: only its row and the trouble are here."""
 

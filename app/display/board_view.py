@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from app.display.board_values import BoardView, Mood, Note, bare_view
+from app.drawings.hands.album import HandsShown, Topic
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
@@ -169,7 +170,9 @@ def _piece_view(
         return replace(view, stop=(ended, then), answer="")
     if any(one.say in _READ for one in told):
         lines = "\n".join(filter(None, map(words.reply, told)))
-        return replace(view, bits=(lines,), bit=-1, answer="")
+        held = any(one.say is Say.HOLD_NEEDLES for one in told)
+        hands = HandsShown(Topic.HOLD) if held else None
+        return replace(view, bits=(lines,), bit=-1, answer="", hands=hands)
     return view
 
 
@@ -177,13 +180,16 @@ def _with_how(view: BoardView, showing: Showing, words: ScreenWording) -> BoardV
     """Show one sentence of how something is made, large, and the stitch that it is about."""
     number = words("board", "move", number=showing.number, count=showing.count)
     made = showing.number == showing.count
-    stitch = stitch_drawn(showing.item, made=made) if showing.item is not None else None
+    item = showing.item
+    stitch = stitch_drawn(item, made=made) if item is not None else None
+    hands = HandsShown(item, showing.move) if item is not None else None
     return replace(
         view,
         bits=(showing.words,),
         bit=-1,
-        notes=(Note(number), *view.notes),
+        notes=(Note(number), Note(view.sentence), *view.notes),
         fabric=stitch or view.fabric,
+        hands=hands if hands is not None and hands.drawn else None,
         answer="",
     )
 

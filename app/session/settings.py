@@ -7,6 +7,7 @@ a damaged file never keeps the program from starting.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from enum import StrEnum
 from typing import Any, Final
 
 from app.session.manner import Answering, Listening, Manner
@@ -28,6 +29,13 @@ SCALE_STEPS: Final = (0.0, 0.1, 0.5, 1.0, 2.0, 5.0, 10.0)
 """Grams between two weights that the scale can show; 0: learnt from what was weighed."""
 
 
+class YarnHand(StrEnum):
+    """Over which hand the yarn runs, for right-handed knitters; for left-handed ones mirrored."""
+
+    RIGHT = "right"  # the hand of the free needle lays the yarn
+    LEFT = "left"  # the free needle fetches the yarn from the other hand
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """The choices; the defaults are those of a first start."""
@@ -35,6 +43,7 @@ class Settings:
     palette: str = "light"
     text_scale: float = 1.0
     left_handed: bool = False
+    yarn_hand: YarnHand = YarnHand.RIGHT
     length_unit: LengthUnit = LengthUnit.CM
     mass_unit: MassUnit = MassUnit.G
     listening: Listening = Listening.FREELY
@@ -84,6 +93,7 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "palette": PALETTES,
     "text_scale": TEXT_SCALES,
     "left_handed": (False, True),
+    "yarn_hand": tuple(YarnHand),
     "length_unit": (LengthUnit.CM, LengthUnit.IN),
     "mass_unit": (MassUnit.G, MassUnit.OZ),
     "listening": tuple(Listening),

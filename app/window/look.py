@@ -66,6 +66,7 @@ class Look(EventDispatcher):
     text_scale = NumericProperty(1.0)
     px_per_mm = NumericProperty(96 / MM_PER_INCH)
     left_handed = BooleanProperty(False)
+    yarn_hand = StringProperty("right")
     wool: Colour | None = ObjectProperty(None, allownone=True)
     """The wool of the piece on the needle."""
 
@@ -83,6 +84,7 @@ class Look(EventDispatcher):
         self.text_scale = text_scale
         self.use(name)
         self.bind(text_scale=self._count, px_per_mm=self._count, left_handed=self._count)
+        self.bind(yarn_hand=self._count)
 
     def use(self, name: str) -> None:
         """Take the colours of the theme with that name; KeyError if there is none."""

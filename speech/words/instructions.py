@@ -62,6 +62,17 @@ class Step:
     moves: Moves = ()
     inside: tuple[Step, ...] = ()
     again: str = ""
+    item: Item | None = None
+    """What the moves make."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One sentence of how a row is made: about which item, and which of its moves (-1: none)."""
+
+    words: str
+    item: Item | None = None
+    move: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +103,11 @@ class HandWords:
         A step is named with its first move; the moves of each kind of stitch are told only the
         first time it comes. Never empty.
         """
-        return tuple(words for words, _ in self._told(self.steps(instruction)))
+        return tuple(one.words for one in self.told_of(instruction))
 
-    def step_told(self, instruction: Instruction, at: int) -> int:
-        """Return about which step, counted from 0, the sentence number `at` of `told` is."""
-        told = tuple(self._told(self.steps(instruction)))
-        return told[min(at, len(told) - 1)][1]
+    def told_of(self, instruction: Instruction) -> tuple[Told, ...]:
+        """Tell the same, each sentence with what it is about."""
+        return tuple(self._told(self.steps(instruction)))
 
     def steps(self, instruction: Instruction) -> tuple[Step, ...]:
         """Return the steps of a row in order; a row in the designer's own text is one step."""
@@ -105,27 +115,28 @@ class HandWords:
             return (Step(self.rows.say(instruction)),)
         return tuple(map(self._step, instruction.items))
 
-    def _told(self, steps: tuple[Step, ...]) -> Iterator[tuple[str, int]]:
+    def _told(self, steps: tuple[Step, ...]) -> Iterator[Told]:
         known: set[Moves] = set()
-        for at, step in enumerate(steps):
-            yield from ((words, at) for words in self._told_once(step, known))
+        for step in steps:
+            yield from self._told_once(step, known)
 
-    def _told_once(self, step: Step, known: set[Moves]) -> Iterator[str]:
+    def _told_once(self, step: Step, known: set[Moves]) -> Iterator[Told]:
         said = step.said.rstrip(".")
         label = f"{said[:1].upper()}{said[1:]}."
         if step.inside:
-            yield label
+            yield Told(label, step.item)
             # What is repeated has been said in one; now only how its stitches are made.
             for inner in step.inside:
-                yield from (words for words in self._told_once(inner, known) if inner.moves)
+                yield from (one for one in self._told_once(inner, known) if inner.moves)
         elif step.moves and step.moves not in known:
             known.add(step.moves)
-            yield f"{label} {step.moves[0]}"
-            yield from step.moves[1:]
+            yield Told(f"{label} {step.moves[0]}", step.item, 0)
+            for at, move in enumerate(step.moves[1:], 1):
+                yield Told(move, step.item, at)
             if step.again:
-                yield step.again
+                yield Told(step.again, step.item)
         else:
-            yield label
+            yield Told(label, step.item)
 
     # --- items ---------------------------------------------------------------------------------
 
@@ -133,15 +144,17 @@ class HandWords:
         said = self.rows.say(Instruction((item,)))
         match item:
             case Along() if len(item.body) == 1 and isinstance(item.body[0], Work):
-                return Step(said, self._work(item.body[0]), again=self._named("along")[0])
+                worked = item.body[0]
+                again = self._named("along")[0]
+                return Step(said, self._work(worked), again=again, item=worked)
             case Group() | InStitch() | Along():
-                return Step(said, inside=tuple(map(self._step, item.body)))
+                return Step(said, inside=tuple(map(self._step, item.body)), item=item)
             case Work():
                 count = item.amount[0] or 0
                 again = self._named("again", count)[0] if count > 1 else ""
-                return Step(said, self._work(item), again=again)
+                return Step(said, self._work(item), again=again, item=item)
             case _:
-                return Step(said, self._other(item))
+                return Step(said, self._other(item), item=item)
 
     def _other(
         self,

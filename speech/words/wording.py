@@ -37,12 +37,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Showing:
-    """One sentence of how something is made: the number `number` of `count`, about `item`."""
+    """
+    One sentence of how something is made: the number `number` of `count`, about `item`.
+
+    `move` is which of the item's own moves it tells, counted from 0; -1: none of them.
+    """
 
     words: str
     number: int
     count: int
     item: Item | None
+    move: int = -1
 
 
 _OF_ROWS: Final = frozenset(
@@ -115,11 +120,13 @@ class Wording:
 
     def showing(self, move: Move) -> Showing:
         """Return one sentence of how something is made by hand, the last one if it has no more."""
-        moves = self.moves(move.instruction)
-        at = min(move.at, len(moves) - 1)
         items = move.instruction.items
-        step = 0 if self.hands is None else self.hands.step_told(move.instruction, at)
-        return Showing(moves[at], at + 1, len(moves), items[step] if step < len(items) else None)
+        if self.hands is None:
+            words = self.moves(move.instruction)[0]
+            return Showing(words, 1, 1, items[0] if items else None)
+        told = self.hands.told_of(move.instruction)
+        at = min(move.at, len(told) - 1)
+        return Showing(told[at].words, at + 1, len(told), told[at].item, told[at].move)
 
     def _write(self, value: object, form: SentenceForm) -> str:
         match value:

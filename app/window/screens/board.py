@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.floatlayout import FloatLayout
 
-from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange
+from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange, with_hands
 from app.display.board_spans import answer_spans, bit_spans, stop_spans, trouble_spans
 from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
@@ -17,7 +17,7 @@ from app.window.screens.control import Control
 from app.window.screens.kv import load
 from app.window.screens.text import width_of
 from app.window.screens.ways import PLACES, way_to
-from app.window.views import fabric_view, lamp_view, tape_view  # noqa: F401 (used by the kv file)
+from app.window.views import fabric_view, hands_view, lamp_view, tape_view  # noqa: F401 (in kv)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,7 +131,9 @@ class Board(FloatLayout):
         if stopped:
             for name in (*hidden, "numeral"):
                 self._put(self.ids[name], None)
-        self._put_tape(parts.get("tape"), room)
+        shows = self.view is not None and self.view.hands is not None and not stopped
+        self._put_tape(None if shows else parts.get("tape"), room)
+        self._put_hands(parts if shows else {})
         self._put_buttons(arrangement.controls)
         self._put_ways(arrangement.ways)
         self._shown = None
@@ -242,6 +244,20 @@ class Board(FloatLayout):
         self._put(numeral, Box(box.x, box.y + below, wide, box.height - below))
         self._put(words, Box(box.x, box.y, box.width, below))
 
+    def _put_hands(self, parts: dict[str, Box]) -> None:
+        """Give the hands at work all the room but for the buttons and the answer."""
+        self._put(self.ids.hands, None)
+        if not parts:
+            return
+        over = ("place", "fabric", "instruction", "notes", "tape")
+        room = around(parts.get(name) for name in over)
+        for name in ("numeral", "place", "fabric", "tape"):
+            self._put(self.ids[name], None)
+        boxes = with_hands(room, self.sizes.gap)
+        for name, box in zip(("hands", "instruction", "notes"), boxes, strict=True):
+            self._put(self.ids[name], box)
+        self.notes_valign = "middle"
+
     def _put_tape(self, box: Box | None, room: Room) -> None:
         if box is None:
             self._put(self.ids.tape_words, None)
@@ -336,6 +352,7 @@ class Board(FloatLayout):
         self._shown = view
         ids.fabric.whole = view.fabric is not None and view.fabric.off
         ids.fabric.fabric = view.fabric
+        ids.hands.hands = view.hands
         ids.tape.tape = view.tape
         ids.place.spans = self._place_that_fits(view, beside=self.arrangement.beside)
         ids.instruction.spans = self._instruction_spans(view)
@@ -370,6 +387,7 @@ class Board(FloatLayout):
             view.holds,
             view.stop,
             view.band,
+            view.hands is None,
             *(view.answer if len(view.answer) > _LONG_ANSWER else "", view.trouble),
         )
         changed = key != getattr(self, "_arranged_for", None)

@@ -59,6 +59,7 @@ class Stage(App):
         settings = desk.settings
         self.look = Look(desk.theme, settings.palette, settings.text_scale)
         self.look.left_handed = settings.left_handed
+        self.look.yarn_hand = settings.yarn_hand
         self.kit = Kit(self.look, desk.controls, desk.keys, desk.book, desk.words, settings.units)
         self.presses = Presses()
         self.situation: Situation | None = None

@@ -1,0 +1,1 @@
+"""Hands, needles and yarn, drawn by code: one pose for every move that a beginner has to see."""
