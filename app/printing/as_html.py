@@ -65,6 +65,7 @@ class _Page:
                 for part in parts:
                     yield from self.part(part, "h3")
         yield from self.pieces()
+        yield from self.hands()
         if sheet.care:
             yield self.heading("care")
             yield from _paragraphs(sheet.care)
@@ -203,6 +204,15 @@ class _Page:
             yield f'<span class="note">{escape(row.note)}</span>'
         for problem in row.problems:
             yield f'<span class="problem">{escape(problem)}</span>'
+
+    def hands(self) -> Iterator[str]:
+        if self.sheet.hands:
+            yield self.heading("hands")
+        for stitch in self.sheet.hands:
+            yield f'<section><h3>{escape(stitch.title)}</h3><div class="hands">'
+            for move in stitch.moves:
+                yield from self.figure(move)
+            yield "</div></section>"
 
     def notes(self) -> Iterator[str]:
         sheet = self.sheet

@@ -142,6 +142,12 @@ class _Text:
 
     def rest(self) -> Iterator[list[str]]:
         sheet = self.sheet
+        if sheet.hands:
+            yield self.heading("hands")
+        for stitch in sheet.hands:
+            yield [f"### {escaped(stitch.title)}"]
+            moves = (" ".join(move.captions) for move in stitch.moves)
+            yield [f"{number}. {escaped(words)}" for number, words in enumerate(moves, 1)]
         if sheet.care:
             yield self.heading("care")
             yield from ([escaped(line)] for line in sheet.care)

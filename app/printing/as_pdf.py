@@ -74,7 +74,7 @@ def chosen(
     tried = []
     for scale, early, share in product((1.0,) if large else _SCALES, (True, False), _FRONT_SHARES):
         made = _laid_out(sheet, paper, size * scale, share, outline_early=early)
-        if made.blank < _BLANK:
+        if made.blank < _BLANK or sheet.hands:  # their pictures follow each other anyway
             return made
         tried.append(made)
     return min(tried, key=lambda made: (made.pages + made.blank, made.blank))

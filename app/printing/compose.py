@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from app.printing.both_units import in_both_units
 from app.printing.handout import handout_of
+from app.printing.hands_drawing import hands_sheets
 from app.printing.instructions import Instructions
 from app.printing.materials import gauge_lines, needle_lines, own_unit
 from app.printing.measured import (
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from app.printing.data import PrintData
     from app.printing.sheet import SheetPart
+    from app.session.settings import YarnHand
     from engine.pattern import PatternDocument, SizeVerdict
     from engine.pattern.document import PieceText
 
@@ -62,18 +64,20 @@ def compose(
     left_handed: bool = False,
     large: bool = False,
     handout: bool = False,
+    hands: YarnHand | None = None,
 ) -> Composed:
     """Return the printed pattern of a document, for all its sizes or for one.
 
     `left_handed` mirrors its pictures, `large` sets the words in them larger, `handout` makes the
-    page for a class: one size, its rows in whole words. A pattern that does not add up is composed
+    page for a class: one size, its rows in whole words. `hands` adds how its stitches are made, for
+    a beginner: the hand that leads the yarn. A pattern that does not add up is composed
     too, with a warning and its problems on the sheet; the caller decides whether that is wanted.
     Raises KeyError for a size that it does not have.
     """
     composer = _Composer(
         document, data, size, left_handed=left_handed, large=large, handout=handout
     )
-    made = composer.composed()
+    made = composer.composed(hands)
     return replace(made, sheet=handout_of(made.sheet)) if handout else made
 
 
@@ -110,7 +114,7 @@ class _Composer:
             reply_wording().rows if handout else None,
         )
 
-    def composed(self) -> Composed:
+    def composed(self, hands: YarnHand | None) -> Composed:
         document, wording = self.document, self.data.wording
         pieces = tuple(self.piece(piece) for piece in document.pieces)
         patterns = self.instructions.stitch_patterns()
@@ -137,6 +141,9 @@ class _Composer:
             facts=tuple(self.fact_lines()),
             foot=self.say("text_mark", hash=document.text_hash[:8]),
             imprint=tuple(self.imprint()),
+            hands=()
+            if hands is None
+            else hands_sheets(stitches_used(document), hands, left_handed=self.left_handed),
         )
         warnings = dict.fromkeys(str(w) for verdict in self.verdicts for w in verdict.warnings)
         return Composed(sheet, (*warnings, *dict.fromkeys(self.remarks)))

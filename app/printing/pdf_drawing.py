@@ -8,7 +8,17 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from app.printing.shapes import Anchor, Area, CurveShape, Dot, LineShape, Shape, Stamped, Words
+from app.printing.shapes import (
+    Anchor,
+    Area,
+    CurveShape,
+    Dot,
+    LineShape,
+    PathShape,
+    Shape,
+    Stamped,
+    Words,
+)
 
 if TYPE_CHECKING:
     from app.printing.shapes import Drawing
@@ -94,6 +104,16 @@ def _draw(canvas: Any, shape: Shape, fonts: tuple[str, str], stamps: dict[str, s
             canvas.setLineWidth(shape.width)
             canvas.setLineCap(1)
             canvas.bezier(x0, y0, x1, y1, x2, y2, x3, y3)
+        case PathShape():
+            path = canvas.beginPath()
+            path.moveTo(*shape.points[0])
+            for point in shape.points[1:]:
+                path.lineTo(*point)
+            canvas.setStrokeColor(HexColor(shape.ink))
+            canvas.setLineWidth(shape.width)
+            canvas.setLineCap(int(shape.round_ends))
+            canvas.setLineJoin(1)
+            canvas.drawPath(path, stroke=1, fill=0)
         case Dot():
             _colours(canvas, shape.fill, shape.ink, shape.width)
             stroke, fill = int(bool(shape.ink)), int(bool(shape.fill))

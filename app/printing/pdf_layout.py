@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from app.printing.sheet import (
         ChartSheet,
+        HandsSheet,
         Illustration,
         PatternSheet,
         PieceSheet,
@@ -39,6 +40,8 @@ _LARGE: Final = 14.0
 """Type from this height on, in points, is too large for two columns."""
 _MANY_ROWS: Final = 8
 """A part of a handout with more rows stands in two columns, if they fit on a page."""
+_HANDS: Final = 58 * mm
+"""The least width of a picture of the hands."""
 _TOO_MANY: Final = 60
 
 
@@ -180,6 +183,10 @@ class Layout:
                 yield from self._part(part)
         for number, piece in enumerate(sheet.pieces):
             yield from self._piece(piece, first=number == 0)
+        if sheet.hands:
+            yield self._heading("hands")
+        for stitch in sheet.hands:
+            yield from self._moves(stitch)
         if sheet.care:
             yield self._heading("care")
             yield from map(self._text, sheet.care)
@@ -351,6 +358,18 @@ class Layout:
         gap = ("RIGHTPADDING", (0, 0), (-1, -1), _GAP)
         table.setStyle([("VALIGN", (0, 0), (-1, -1), "BOTTOM"), *_TIGHT, gap])
         return table
+
+    def _moves(self, stitch: HandsSheet) -> Iterator[Flowable]:
+        """Lay the pictures of a stitch in lines, each with its words below it."""
+        yield self._text(stitch.title, self.subhead)
+        across = max(int(self.width // (_HANDS * self.magnify)), 1)
+        wide = self.width / across
+        for first in range(0, len(stitch.moves), across):
+            figures = [self._figure(one, wide - 6) for one in stitch.moves[first : first + across]]
+            row = [*figures, *[""] * (across - len(figures))]
+            table = Table([row], colWidths=[wide] * across, hAlign="LEFT")
+            table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), *_TIGHT])
+            yield table
 
     def _part(self, part: SheetPart) -> Iterator[Flowable]:
         if part.title:

@@ -59,6 +59,16 @@ class CurveShape:
 
 
 @dataclass(frozen=True, slots=True)
+class PathShape:
+    """A line through points, bent smoothly where they lie close; `round_ends` or cut off square."""
+
+    points: tuple[tuple[float, float], ...]
+    width: float
+    ink: str = INK
+    round_ends: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Dot:
     """A circle."""
 
@@ -94,8 +104,8 @@ class Stamped:
     matrix: tuple[float, float, float, float, float, float]
 
 
-Shape = LineShape | Area | CurveShape | Dot | Words | Stamped
-Plain = LineShape | Area | CurveShape | Dot | Words
+Plain = LineShape | Area | CurveShape | PathShape | Dot | Words
+Shape = Plain | Stamped
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,6 +97,14 @@ class PieceSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class HandsSheet:
+    """How a stitch is made: its name, and one picture for every move, the words under it."""
+
+    title: str
+    moves: tuple[Illustration, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Measurements:
     """The finished measurements: a column for every size, a line for every measurement."""
 
@@ -134,6 +142,7 @@ class PatternSheet:
     imprint: tuple[str, ...] = ()
     handout: bool = False
     """Whether it is the page for a class: then every row has a box to tick."""
+    hands: tuple[HandsSheet, ...] = ()
 
     @property
     def front(self) -> Illustration | None:

@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, assert_never
 from xml.sax.saxutils import escape, quoteattr
 
-from app.printing.shapes import Area, CurveShape, Dot, LineShape, Shape, Stamped, Words
+from app.printing.shapes import (
+    Area,
+    CurveShape,
+    Dot,
+    LineShape,
+    PathShape,
+    Shape,
+    Stamped,
+    Words,
+)
 
 if TYPE_CHECKING:
     from app.printing.shapes import Drawing
@@ -51,6 +60,13 @@ def _shape(shape: Shape, name: str) -> str:
             return (
                 f'<path d="M{_n(x0)} {_n(y0)}C{_n(x1)} {_n(y1)} {_n(x2)} {_n(y2)} {_n(x3)} '
                 f'{_n(y3)}" fill="none" stroke-linecap="round" {_stroke(shape.ink, shape.width)}/>'
+            )
+        case PathShape():
+            points = " ".join(f"{_n(x)},{_n(y)}" for x, y in shape.points)
+            cap = "round" if shape.round_ends else "butt"
+            return (
+                f'<polyline points="{points}" fill="none" stroke-linejoin="round" '
+                f'stroke-linecap="{cap}" {_stroke(shape.ink, shape.width)}/>'
             )
         case Dot():
             return (

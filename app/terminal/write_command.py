@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from app import resources
 from app.pieces.pattern_cache import document_of
 from app.reading import text_of
+from app.session.settings import YarnHand
 from engine.limits import STEPS_OF_PRINT, Allowance, TooMuchWorkError
 from engine.pattern import PatternDocument, PatternError
 
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
-_FORMS = {".html": "html", ".htm": "html", ".md": "md", ".markdown": "md", ".pdf": "pdf"}
+FORMS = {".html": "html", ".htm": "html", ".md": "md", ".markdown": "md", ".pdf": "pdf"}
 
 _EPILOG = """\
 The ending of the file says the form: .html (one file, prints well), .md (plain text) or .pdf (by
@@ -70,6 +71,12 @@ def add_parser(commands: Parsers) -> None:
         help="mirror charts and pictures; the words stay as they are",
     )
     parser.add_argument(
+        "--hands",
+        choices=("right", "left"),
+        help="add pictures of how its stitches are made, the yarn led by the hand with the free "
+        "needle (right) or by the other one (left)",
+    )
+    parser.add_argument(
         "--large-print", action="store_true", help="17 point type (for .html and .pdf)"
     )
     parser.add_argument(
@@ -90,7 +97,7 @@ def add_parser(commands: Parsers) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Write the pattern: 0 written, 1 it does not add up, 2 options, 3 a file or a library."""
-    form = _FORMS.get(options.to.suffix.casefold())
+    form = FORMS.get(options.to.suffix.casefold())
     if form is None:
         return _complain(f"{options.to} ends in none of .html, .md and .pdf.", 2)
     if form == "pdf" and find_spec("reportlab") is None:
@@ -119,6 +126,8 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
     if options.handout and options.size is None and len(sizes) > 1:
         known = ", ".join(document.sizes)
         return _complain(f"a handout is for one size: add --size with one of {known}.", 2)
+    if options.handout and options.hands is not None:
+        return _complain("a handout of one page has no room for --hands; see walesong hands.", 2)
     if options.size is not None and options.size.casefold() not in sizes:
         known = ", ".join(document.sizes) or "one size without a name"
         return _complain(f"{options.file} has {known}, not '{options.size}'.", 2)
@@ -147,6 +156,7 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
                 left_handed=options.left_handed,
                 large=options.large_print,
                 handout=options.handout,
+                hands=None if options.hands is None else YarnHand(options.hands),
             )
     except PatternError as error:
         _show(options.file, (error.problem,))
@@ -159,7 +169,7 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
         )
     for remark in composed.remarks:
         print(f"walesong write: note: {remark}", file=sys.stderr)
-    content = _as_bytes(composed.sheet, form, options)
+    content = as_bytes(composed.sheet, form, options)
     if content is None:
         return _complain(
             f"{options.file} is longer than one page, so it makes no handout; nothing was "
@@ -174,7 +184,7 @@ def _write(document: PatternDocument, form: str, options: argparse.Namespace) ->
     return 0
 
 
-def _as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes | None:
+def as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> bytes | None:
     """Return the file; None for a handout that does not fit on its page."""
     if form == "pdf":
         from app.printing.as_pdf import (  # noqa: PLC0415 (an optional extra)
