@@ -31,6 +31,7 @@ COMMANDS: Final = {
     "write": "write the finished pattern as a page, as text or as PDF",
     "pattern-from": "write out what was knitted as a pattern",
     "hands": "print what the hands do, move by move, as a handout",
+    "lesson": "be led through a lesson, one thing at a time",
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
     "batch": "compare pieces that are to be alike, and tell the odd one",
     "order": "take an order, keep its pieces' stages, and tell when it is ready",

@@ -1,0 +1,1 @@
+"""Lessons: steps that say, show, wait until she is ready, count, and rescue."""
