@@ -133,7 +133,7 @@ class Board(FloatLayout):
                 self._put(self.ids[name], None)
         shows = self.view is not None and self.view.hands is not None and not stopped
         self._put_tape(None if shows else parts.get("tape"), room)
-        self._put_hands(parts if shows else {})
+        self._put_hands(parts if shows else {}, arrangement.ways)
         self._put_buttons(arrangement.controls)
         self._put_ways(arrangement.ways)
         self._shown = None
@@ -244,13 +244,15 @@ class Board(FloatLayout):
         self._put(numeral, Box(box.x, box.y + below, wide, box.height - below))
         self._put(words, Box(box.x, box.y, box.width, below))
 
-    def _put_hands(self, parts: dict[str, Box]) -> None:
+    def _put_hands(self, parts: dict[str, Box], ways: tuple[Box, ...]) -> None:
         """Give the hands at work all the room but for the buttons and the answer."""
         self._put(self.ids.hands, None)
         if not parts:
             return
         over = ("place", "fabric", "instruction", "notes", "tape")
         room = around(parts.get(name) for name in over)
+        high = min([room.y + room.height, *(way.y for way in ways if way.y > room.y)]) - room.y
+        room = replace(room, height=high)
         for name in ("numeral", "place", "fabric", "tape"):
             self._put(self.ids[name], None)
         boxes = with_hands(room, self.sizes.gap)

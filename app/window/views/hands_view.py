@@ -24,7 +24,7 @@ _RIM: Final = 0.035
 """Half of what the edges stand out beyond a strand, in stitch widths."""
 _NEXT: Final = [0.96, 0.73, 0.24, 1.0]
 """The stitch that is worked, in every theme; its edges tell it from its ground."""
-_MARGIN: Final = 0.45
+_MARGIN: Final = 0.95
 """Room around the picture, in stitch widths: thick strands reach beyond their middle."""
 _BLEND: Final = {Part.OLD: 0.55, Part.FABRIC: 0.22, Part.TAIL: 0.5}
 """How much of the wool's colour is in what is not worked now."""
