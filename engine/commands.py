@@ -483,26 +483,11 @@ Command = (
 
 ASKING: frozenset[type[Command]] = frozenset(
     {
-        WhatNext,
-        ReadRow,
-        NextBit,
-        StepBack,
-        WhichRow,
-        HowTo,
-        WhereInRepeat,
-        NextChange,
-        HowFar,
-        HowManyStitches,
-        YarnLasts,
-        HowLong,
-        HowIsHand,
-        SameAsPartner,
-        Lost,
-        HoldNeedles,
-        Meaning,
+        WhatNext, ReadRow, NextBit, StepBack, WhichRow, HowTo, WhereInRepeat, NextChange, HowFar,
+        HowManyStitches, YarnLasts, HowLong, HowIsHand, SameAsPartner, Lost, HoldNeedles, Meaning,
         ReadNotes,
     }
-)
+)  # fmt: skip
 """The commands that can be said as a question; what is recorded cannot."""
 
 COMMANDS: dict[str, type[Command]] = {kind.name: kind for kind in Command.__args__}
