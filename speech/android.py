@@ -16,10 +16,8 @@ OWN_CLASSES: Final = ("org.kivy.android.PythonActivity", "org.jnius.NativeInvoca
 """The running activity's class, and the one through which Java calls Python."""
 RECORD_AUDIO: Final = "android.permission.RECORD_AUDIO"
 
-# android.content.pm.PackageManager, android.provider.Settings, android.content.Intent
+# android.content.pm.PackageManager
 _GRANTED: Final = 0
-_DETAILS: Final = "android.settings.APPLICATION_DETAILS_SETTINGS"
-_NEW_TASK: Final = 0x10000000
 _REQUEST: Final = 1
 
 
@@ -52,14 +50,3 @@ def allowed(permission: str) -> bool:
 def ask_for(permission: str) -> None:
     """Have the system ask her; what she answers is seen by `allowed`."""
     activity().requestPermissions([permission], _REQUEST)
-
-
-def open_settings() -> None:
-    """Show the system's page where the permissions of this program can be changed."""
-    from jnius import autoclass  # noqa: PLC0415 (only on Android)
-
-    here = activity()
-    page = autoclass("android.net.Uri").fromParts("package", here.getPackageName(), None)
-    intent = autoclass("android.content.Intent")(_DETAILS, page)
-    intent.addFlags(_NEW_TASK)
-    here.startActivity(intent)

@@ -92,9 +92,16 @@ def run_window(desk: Desk) -> None:
 
     stage = Stage(desk)
     keeper = FrameKeeper(whole=frame is None or frame.whole)
-    # After the screens have taken up their keys, so that Alt and Enter is no row that is done.
-    stage.bind(on_start=lambda *_: Clock.schedule_once(lambda _: keeper.start(), 0))
-    stage.bind(on_stop=lambda *_: keeper.stop())
+
+    def started(_: object) -> None:
+        # After the screens have taken up their keys, so that Alt and Enter is no row that is done.
+        # Nothing is returned: what is true would keep the stage from hearing that it has started.
+        Clock.schedule_once(lambda _: keeper.start(), 0)
+
+    def stopped(_: object) -> None:
+        keeper.stop()
+
+    stage.bind(on_start=started, on_stop=stopped)
     handler = Unbroken(stage.tell_fault)
     ExceptionManager.add_handler(handler)
     try:
