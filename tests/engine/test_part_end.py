@@ -140,7 +140,7 @@ def test_how_it_was_measured_can_be_told_after_a_no() -> None:
     ("words", "thing"),
     [
         ("3.5 cm", Thing.MEASUREMENT),
-        ("12 cm wide", Thing.MEASUREMENT),
+        ("36 cm wide", Thing.MEASUREMENT),
         ("i count 80 stitches", Thing.COUNT),
         ("40 grams left", Thing.WEIGHING),
         ("lifeline in here", Thing.LIFELINE),

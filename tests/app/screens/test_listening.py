@@ -370,6 +370,6 @@ def test_a_first_start_offers_to_try_the_voice_and_goes_on(open_window: Opener) 
     driver.tap(welcome.voice)
     assert driver.hands.submitted == [(TryVoice(), Source.TOUCH)]
     driver.show(replace(Needle().situation(), ear=Ear.LISTENING, check=VoiceCheck()))
-    assert "1 of 3" in words_on(driver.stage.overlays[-1])
+    assert "1 of 10" in words_on(driver.stage.overlays[-1])
     driver.key(ESCAPE)
     assert driver.stage.overlays == [welcome]
