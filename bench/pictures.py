@@ -108,7 +108,9 @@ def with_pieces(needle: Needle) -> Situation:
         )
         for _ in range((22, 9, 0, 31)[day - 2]):
             other.hear((RowsDone(),), Source.KEY)
-    return needle.situation(pieces=talk.pieces(), stamps=talk.stamps())
+    pieces = talk.pieces()
+    portraits = tuple((one.id, talk.listing.portrait(one.id)) for one in pieces)
+    return needle.situation(pieces=pieces, stamps=talk.stamps(), portraits=portraits)
 
 
 # --- drawing --------------------------------------------------------------------------------------
@@ -211,6 +213,7 @@ def for_the_readme() -> None:
     painter = Painter(README, now, small=WIDE, settings=Settings())
     screens(painter)
     painter.driver.close()
+    (README / "finished.png").unlink()  # this piece is not; the mug sleeve below is
     evening = Painter(
         README, now, small=WIDE * 2 // 3, screen="tablet on its side", settings=Settings("dark")
     )
