@@ -33,7 +33,15 @@ GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
     (LISTENS, ("listening", "word")),
     (
         HANDS,
-        ("left_handed", "length_unit", "mass_unit", "count_every", "rest_every", "scale_step"),
+        (
+            "left_handed",
+            "yarn_hand",
+            "length_unit",
+            "mass_unit",
+            "count_every",
+            "rest_every",
+            "scale_step",
+        ),
     ),
     (WORDS, ()),
 )

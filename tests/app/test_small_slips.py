@@ -161,6 +161,9 @@ def test_the_second_one_of_unrelated_pieces_is_asked_about() -> None:
     needle = Needle("mug-sleeve").say("row done")
     other = new_piece(resources.text("shared/patterns/crew-cap.toml"), "M")
     assert isinstance(other, NewPiece)
+    clock = needle.talk._clock
+    assert isinstance(clock, SetClock)
+    clock.date = "2031-01-10T18:00:00Z"  # a day later: the cap is the second of all
     cap = needle.talk.cast_on(other, Source.KEY)
     number = next(one.number for one in needle.talk.pieces() if one.id == cap.piece)
     needle.say(f"switch to the {('first', 'second')[number - 1]} one")

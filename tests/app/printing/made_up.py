@@ -45,7 +45,7 @@ title = "Body"
 rows = [
   "Work in st st until piece measures 5 (5 1/2, 6) in from beg, ending with a WS row",
   "Bind off 3 (3, 4) sts at beg of next 2 rows",
-  "Dec 1 st each end of next and every foll alt row 3 (4, 4) times",
+  "Dec 1 st each end of next and every foll alt row 3 (4, 4) times in all",
   "Work even until armhole measures 3 1/2 (4, 4 1/2) in, ending with a WS row",
   "Next row (RS): k10, bo 12 sts, k to end",
   "Bind off all sts",
