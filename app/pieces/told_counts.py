@@ -27,9 +27,9 @@ def with_told_count(state: PieceState, course: Course, count: int) -> str | None
     Nothing is new where the row is counted anyway, or stands in the file in no way known here.
     """
     line = course.uncounted_line(state.loops_ended, state.done) if state.done else None
-    if line is None or state.pattern is None:
-        return None
-    text = state.text_of(state.pattern.sha256)
+    text = dict(state.texts).get(state.pattern.sha256) if state.pattern is not None else None
+    if line is None or state.pattern is None or text is None:
+        return None  # a history from elsewhere may lack the text it names
     told = _stated_at(text, line, _for_size(text, state.pattern.size, count))
     return told if isinstance(document_to_knit(told), PatternDocument) else None
 

@@ -72,10 +72,8 @@ def place(tmp_path: Path, model_folder: Path) -> Path:
     }
     for name, content in sounds.items():
         (place / name).write_bytes(content)
-    good = PATTERN.read_text(encoding="utf-8")
     patterns = {
         "not toml.toml": 'title = "Mug sleeve"\nrows 1 to 4 in rib\n',
-        "strange stitch.toml": good.replace("k2, p2; rep", "k2, zz2; rep", 1),
         "words.txt": "row done\n",
     }
     for name, text in patterns.items():
@@ -131,11 +129,6 @@ HEAR: dict[str, Case] = {
 TYPED: list[str | Path] = ["knit", "--journal", "new.walesong", "--typed", "words.txt"]
 PATTERNS: dict[str, Case] = {
     "pattern not toml": ([*TYPED, "--pattern", "not toml.toml"], 1, "not toml.toml:2:6: "),
-    "pattern with a strange stitch": (
-        [*TYPED, "--pattern", "strange stitch.toml"],
-        1,
-        "strange stitch.toml:24:21: 'zz2'",
-    ),
     "pattern missing": ([*TYPED, "--pattern", "nowhere.toml"], 3, "nowhere.toml"),
     "pattern a folder": ([*TYPED, "--pattern", "empty folder"], 3, "empty folder"),
     "pattern not text": ([*TYPED, "--pattern", "latin.txt"], 3, "latin.txt is not a text"),

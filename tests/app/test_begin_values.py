@@ -166,7 +166,7 @@ def test_measures_beside_the_plan() -> None:
         ("measure 7.6 cm", "Length: 7.6 cm, as planned (8 cm).", False),
         ("measure 9 cm", "Length: 9 cm, more than the 8 cm that were planned.", True),
     ):
-        needle.say(said)
+        needle.say(said, "yes")  # another length at the same row is asked about
         now = needle.situation()
         length = finished_view(now.state, now.course, words()).measures[0]
         assert (length.words, length.off) == (told, off)
