@@ -10,14 +10,12 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
-from engine.composing import Shaping, Which
-from engine.fabric import Fabric
+from engine.commands import COMMANDS, Command
 from engine.quantities import Length, LengthUnit, Mass, MassUnit
-from engine.stages import Stage
-from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
+from engine.talk import TALK, Talk
 from engine.toml_text import TomlTextError, toml_of
 from speech.words.phrases import Slot, Way
+from speech.words.vocabulary import KNITTING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -39,19 +37,6 @@ class Asks(StrEnum):
     TEXT = "text"
 
 
-_VALUES: Final[Mapping[str, type[StrEnum]]] = {
-    "since": Since,
-    "fabric": Fabric,
-    "feel": Feel,
-    "word": AttentionWord,
-    "stitch": Technique,
-    "term": Term,
-    "screen": Screen,
-    "nth": Nth,
-    "which": Which,
-    "shaping": Shaping,
-    "stage": Stage,
-}
 _ASKS: Final[Mapping[str, Asks]] = {
     "count": Asks.NUMBER,
     "stitches": Asks.NUMBER,
@@ -169,7 +154,7 @@ def _control(key: str, entry: Mapping[str, Any]) -> Control:
     asks = entry.get("ask", [])
     asked = [str(name) for name in asks] if isinstance(asks, list) else [str(asks)]
     fixed = tuple(
-        (name, _VALUES[name](value)) for name, value in dict(entry.get("with", {})).items()
+        (name, KNITTING.choices[name](value)) for name, value in dict(entry.get("with", {})).items()
     )
     wrong = [name for name in (*asked, *dict(fixed)) if name not in known]
     wrong += [name for name in asked if name not in _ASKS]
