@@ -317,7 +317,8 @@ def _number(most: Fraction, dice: Random) -> Fraction:
     )
 
 
-def _records(dice: Random) -> list[Record]:
+def a_history(dice: Random) -> list[Record]:
+    """Return the records of one piece, of any kinds and with any content that a record may hold."""
     piece = new_name()
     written: list[Record] = []
     groups = [new_name() for _ in range(12)]
@@ -353,7 +354,7 @@ def _records(dice: Random) -> list[Record]:
 
 def talk_about_a_history(dice: Random) -> None:
     """Take up a piece whose records were made by dice, and ask about it."""
-    records = _records(dice)
+    records = a_history(dice)
     if not records:
         return
     journal = MemoryJournal()

@@ -2,6 +2,7 @@
 A walk through the real window by chance: touches, keys and numbers, on a journal of its own.
 
 A short one is in the ordinary tests; `python -m tests.window_walk --steps 10000` goes on for long.
+With `--by-chance` each window is opened on a journal whose records were made by dice, too.
 """
 
 from __future__ import annotations
@@ -94,21 +95,42 @@ def _inside(widget: Any) -> list[Any]:
     return [widget, *(one for child in widget.children for one in _inside(child))]
 
 
+def journal_by_chance(path: Path, dice: Random) -> None:
+    """Write a journal of one to three pieces whose records may be of any kind and content."""
+    from engine.journal.sqlite import SqliteJournal  # noqa: PLC0415
+    from tests.by_chance import a_history  # noqa: PLC0415
+
+    journal = SqliteJournal.open(path)
+    for _ in range(dice.randint(1, 3)):
+        records = a_history(dice)
+        if records:
+            journal.append(records)
+    journal.close()
+
+
 def main() -> None:
-    """Walk for long, on a journal that goes on from window to window."""
+    """Walk for long, on a journal that goes on from window to window, or on one by dice each."""
     from tests.living_window import LivingWindow  # noqa: PLC0415 (imports Kivy)
+    from tests.window_driver import SCREENS  # noqa: PLC0415
 
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--steps", type=int, default=10_000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--each", type=int, default=500, help="steps in one window")
+    parser.add_argument("--by-chance", action="store_true", help="journals made by dice")
+    parser.add_argument("--screen", choices=SCREENS, default="desktop")
     options = parser.parse_args()
-    each = 500
-    journal = Path(tempfile.mkdtemp()) / "walk.walesong"
-    for at in range(0, options.steps, each):
-        window = LivingWindow(journal)
-        walk(window, Random(options.seed + at), min(each, options.steps - at))
+    folder = Path(tempfile.mkdtemp())
+    for at in range(0, options.steps, options.each):
+        dice = Random(options.seed + at)
+        journal = folder / (f"{at}.walesong" if options.by_chance else "walk.walesong")
+        if options.by_chance:
+            journal_by_chance(journal, dice)
+        window = LivingWindow(journal, options.screen)
+        walk(window, dice, min(options.each, options.steps - at))
         window.close()
-    print(f"{options.steps} steps, no fault; the journal is {journal}")  # noqa: T201
+        print(at + options.each, "steps", flush=True)  # noqa: T201
+    print(f"{options.steps} steps, no fault; the journals are in {folder}")  # noqa: T201
 
 
 if __name__ == "__main__":

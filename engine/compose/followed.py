@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Final
 
 from engine.compose.written_pattern import WrittenLine, WrittenSection, heading, pattern_text
+from engine.limits import spend
 from engine.pattern import Course, Instruction, Place, Side, plain_course
 from engine.said_events import RowSaid, RowsRepeated, ShapingSaid
 
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 _PLAIN: Final = frozenset({"k to end", "p to end", "k", "p"})
 """Rows that stay the same however many stitches there are."""
 AS_SET: Final = "work to end"
+_STEPS_OF_ROW: Final = 20
+"""What a row costs that is written here: it is read again."""
 NO_TARGET_CM: Final = "1 cm"
 """Stands in the text for "until something else is said"; the loop that is made of it has none."""
 
@@ -148,6 +151,7 @@ def _as_worked(
     made = _Pattern(cast_on, in_round, rows + 1)
     same: list[int] = []
     for row in range(1, rows + 1):
+        spend(_STEPS_OF_ROW)
         place = course.where(ended, row)
         if str(place.instruction) == AS_SET and place.checked:
             same.append(row)
@@ -224,9 +228,10 @@ def _shape(made: _Pattern, line: ShapingSaid, so_far: Course, ended: Mapping[str
     at_end = f"({line.shaping.value}) {line.each} times" if line.each > 1 else line.shaping.value
     taken = line.each * (2 if line.shaping.value == "dec" else 1)
     for row in range(line.first, line.last + 1):
-        back = row
-        while back >= line.first:
-            back -= 1 if made.in_round else 2
+        spend(_STEPS_OF_ROW)
+        back = line.first - 1
+        if not made.in_round and (row - back) % 2:
+            back -= 1  # the last one of the same side
         fabric = str(so_far.where(ended, back).instruction) if back > 0 else AS_SET
         fabric = fabric if fabric in _PLAIN else AS_SET
         text = fabric
@@ -239,6 +244,7 @@ def _shape(made: _Pattern, line: ShapingSaid, so_far: Course, ended: Mapping[str
 
 def _repeat(made: _Pattern, line: RowsRepeated, so_far: Course, ended: Mapping[str, int]) -> None:
     """Write rows that come again, so often or until something."""
+    spend(_STEPS_OF_ROW * max(line.of_last + 1 - line.of_first, 0))
     again = [
         str(so_far.where(ended, row).instruction) for row in range(line.of_first, line.of_last + 1)
     ]
