@@ -17,7 +17,7 @@ from speech.words.numbers import NumberWords, say_quantity, say_whole
 from speech.words.phrases import Form, PhraseBook, Slot, Way
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 UNKNOWN = "[unk]"
 """The decoder's word for sound that is none of its words."""
@@ -43,10 +43,11 @@ def cover_sentences(
     """
     covered: set[tuple[str, str]] = set()
     sentences: list[str] = []
+    values = _Values(book)
     for form in book.spoken():
         if form.way is Way.ANSWER and not answers:
             continue
-        for words in _fillings(form, book):
+        for words in _fillings(form, values):
             said = [word for one in words for word in book.aliases.get(one, (one,))]
             if attention is not None:
                 said = [attention, *said]
@@ -59,10 +60,10 @@ def cover_sentences(
     return (*sentences, *between * HESITATION_WEIGHT)
 
 
-def _fillings(form: Form, book: PhraseBook) -> Iterator[tuple[str, ...]]:
+def _fillings(form: Form, values_of: _Values) -> Iterator[tuple[str, ...]]:
     """Yield the words of a form with values that bring in every pair of words."""
     slots = [item for item in form.items if isinstance(item, Slot)]
-    values = {slot.field: list(_values(slot, form, book)) for slot in slots}
+    values = {slot.field: values_of.of(slot, form) for slot in slots}
     longest = max((len(said) for said in values.values()), default=1)
     for turn in range(longest):
         yield _filled(form, {name: said[turn % len(said)] for name, said in values.items()})
@@ -80,23 +81,54 @@ def _filled(form: Form, values: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(" ".join(said).split())
 
 
-def _values(slot: Slot, form: Form, book: PhraseBook) -> Iterator[str]:
+class _Values:
+    """The values that bring in every pair of words, said once for all forms that have them."""
+
+    def __init__(self, book: PhraseBook) -> None:
+        self._book = book
+        self._known: dict[tuple[str, bool, bool], tuple[str, ...]] = {}
+        self._enough: dict[tuple[str, bool, bool], tuple[str, ...]] = {}
+
+    def of(self, slot: Slot, form: Form) -> tuple[str, ...]:
+        """Return the values for a slot of a form; of two slots each meets many of the other's."""
+        whole = slot.field in self._book.vocabulary.wholes
+        few = whole and bool(_NUMBERED_FEW & set(form.items))
+        many = whole and slot.field in _OFTEN_MANY and "stitches" in form.items
+        key = ("" if whole else slot.field, few, many)
+        if key not in self._known:
+            self._known[key] = tuple(_values(slot.field, self._book, few=few, many=many))
+            self._enough[key] = tuple(_needed(self._known[key]))
+        alone = sum(isinstance(item, Slot) for item in form.items) == 1
+        return (self._enough if alone else self._known)[key]
+
+
+def _needed(values: Iterable[str]) -> Iterator[str]:
+    """Leave out values that begin, go on and end as others before them do."""
+    covered: set[tuple[str, str]] = set()
+    for said in values:
+        pairs = set(pairwise(["<s>", *said.split(), "</s>"]))
+        if not pairs <= covered:
+            covered |= pairs
+            yield said
+
+
+def _values(field: str, book: PhraseBook, *, few: bool, many: bool) -> Iterator[str]:
+    """Yield what can be said for a field; `few` and `many` tell of whole numbers how large."""
     words = book.numbers
-    if slot.field in book.vocabulary.wholes:
-        few = bool(_NUMBERED_FEW & set(form.items))
+    if field in book.vocabulary.wholes:
         for number in range(1, FEW + 1) if few else _whole_numbers():
             yield say_whole(number, words)
             if number > 100 and number % 100:  # noqa: PLR2004 (only those can leave "and" out)
                 yield say_whole(number, words, with_and=False)
-        if slot.field in _OFTEN_MANY and "stitches" in form.items:
+        if many:
             yield from (say_whole(number, words) for number in _thousands())
             yield f"{words.articles[0]} {words.thousand}"
-    elif slot.field in book.vocabulary.choices:
-        for ways in book.choices[slot.field].values():
+    elif field in book.vocabulary.choices:
+        for ways in book.choices[field].values():
             yield from (" ".join(way) for way in ways)
     else:
         for unit, names in book.units.items():
-            if isinstance(unit, LengthUnit) is (slot.field == "length"):
+            if isinstance(unit, LengthUnit) is (field == "length"):
                 yield from _quantities(unit, names, words)
 
 

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from itertools import pairwise
+from random import Random
+
 import pytest
 
 from app import resources
 from engine.commands import COMMANDS
+from engine.quantities import LengthUnit, MassUnit
 from engine.talk import TALK
 from speech.hearing.vosk_decoder import VoskModel
+from speech.words.numbers import say_quantity, say_whole
 from speech.words.phrases import (
+    Form,
     PhraseError,
+    Slot,
     Way,
     read_phrases,
     unknown_words,
@@ -44,6 +52,39 @@ def test_words_the_model_lacks_are_said_by_what_they_sound_like() -> None:
     assert "thinking this row" in sentences
     assert not any("tinking" in sentence.split() for sentence in sentences)
     assert [said.name for said in understand_heard("thinking this row", BOOK)] == ["unpick"]
+
+
+def test_the_decoder_listens_for_every_pair_of_words_that_can_be_said() -> None:
+    """Any value in any form that is spoken is made of pairs of words in the decoder's sentences."""
+    listened = {pair for one in cover_sentences(BOOK) for pair in _pairs(one)}
+    dice = Random(5)
+    for form in BOOK.spoken():
+        for _ in range(60):
+            words = " ".join(
+                _value(item.field, form, dice) if isinstance(item, Slot) else item
+                for item in form.items
+            )
+            heard = " ".join(
+                one for word in words.split() for one in BOOK.aliases.get(word, (word,))
+            )
+            assert _pairs(heard) <= listened, words
+
+
+def _pairs(words: str) -> set[tuple[str, str]]:
+    return {*pairwise(["<s>", *words.split(), "</s>"])}
+
+
+def _value(field: str, form: Form, dice: Random) -> str:
+    if field in BOOK.vocabulary.wholes:
+        most = 20 if {"piece", "pattern"} & {*form.items} else 999
+        return say_whole(dice.randint(1, most), BOOK.numbers)
+    if field in BOOK.vocabulary.choices:
+        ways = dice.choice([*BOOK.choices[field].values()])
+        return " ".join(dice.choice(ways))
+    kind = LengthUnit if field == "length" else MassUnit
+    one, many = BOOK.units[dice.choice([unit for unit in BOOK.units if isinstance(unit, kind)])][:2]
+    value = Fraction(dice.randint(1, 999), dice.choice([1, 8]))
+    return say_quantity(value, one, many, BOOK.numbers)
 
 
 def test_spoken_numbers_end_in_a_closing_word() -> None:
