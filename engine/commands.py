@@ -87,6 +87,8 @@ class RowsDone:
 
     name: ClassVar[str] = "rows_done"
     count: int = 1
+    row: int | None = None
+    """The row that she says is done, if she names one; then `count` says nothing."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from engine.commands import RidgesDone, RowsDone
+from engine.commands import RidgesDone, RowsDone, WeighYarn
+from engine.quantities import MassUnit
 from engine.talk import No, Yes
 from speech.hearing import events as hearing
 from speech.hearing.acceptance_rules import SENTENCES
 from speech.words.nearest import nearest
 from speech.words.numbers import LARGEST, say_whole
-from speech.words.understand import example, said_without_minus, understand, understand_heard
+from speech.words.understand import (
+    example,
+    readings,
+    said_without_minus,
+    understand,
+    understand_heard,
+)
 
 if TYPE_CHECKING:
     from app.session.conversation import Conversation
@@ -41,9 +48,13 @@ def guess(words: str, book: PhraseBook) -> Guess:
 
     It is asked about only where nothing in it is made up: the numbers of an example are not hers.
     """
-    below = said_without_minus(words, book)
+    below = said_without_minus(words, book) or said_without_minus(f"{words} rows done", book)
     if below is not None:
         return Guess(_less_than_none(below, book))
+    weighed = f"{words} {book.units[MassUnit.G][1]}"
+    for one in readings(weighed, book):
+        if isinstance(one.said, WeighYarn) and isinstance(one.form.items[0], str):
+            return Guess(f'Did you mean "{weighed}"?', (weighed, one.said))  # the number is hers
     form = nearest(words, book)
     if form is None:
         return Guess(_UNKNOWN)

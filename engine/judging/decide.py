@@ -29,7 +29,7 @@ from engine.judging.part_end import (
     open_loop,
     reaches,
 )
-from engine.judging.plausible import likeliest
+from engine.judging.plausible import likeliest, with_its_count
 from engine.judging.said_rows import closing, judge_said, said_in_part, with_first
 from engine.replies import Say, Tone, reply
 
@@ -89,6 +89,7 @@ def decide(
         if make_course is None:
             raise ValueError("Rows can only be said where a course can be made of them.")
         return judge_said(state, course, said, make_course, confirmed=confirmed)
+    candidates = tuple(dict.fromkeys(with_its_count(state, one) for one in candidates))
     command = candidates[0] if confirmed else likeliest(state, course, candidates)
     if state.fork and isinstance(command, _MOVING):
         return Refused(_no(Say.FORKED, low=min(state.fork), high=max(state.fork)))
@@ -117,6 +118,8 @@ def _judge(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they a
 ) -> Decision:
     working = state.working
     match command:
+        case commands.RowsDone(row=int(row)):
+            return _row_named(state, course, command, row, confirmed=confirmed)
         case commands.RowsDone(count):
             return _rows(state, course, command, count)
         case commands.RidgesDone(count):
@@ -252,6 +255,23 @@ def _rows(state: PieceState, course: Course, command: Command, count: int) -> De
     elif _uncounted(state, course, state.done + count):
         then = Question(reply(Say.ASK_UNCOUNTED), None)
     return Accepted(command, tuple(worked), then)
+
+
+def _row_named(
+    state: PieceState, course: Course, command: Command, row: int, *, confirmed: bool
+) -> Decision:
+    """Judge "row sixty done" while another row is being worked; that of the last one is known."""
+    if state.finished:
+        return Refused(_no(Say.IS_FINISHED))
+    if row < 1:
+        return Refused(_no(Say.NO_ROW_YET))
+    if row == state.done:
+        return Accepted(commands.WhichRow())
+    known = commands.Recount(row + 1)
+    decision = _recount(state, course, known, known.row, confirmed=confirmed)
+    if not isinstance(decision, Doubt):
+        return decision
+    return Doubt(Question(reply(Say.ASK_ROWS_DONE, row=row), command))
 
 
 def _uncounted(state: PieceState, course: Course, row: int) -> bool:

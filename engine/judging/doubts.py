@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from engine import commands
 from engine.judging.decision import Doubt, Question
-from engine.judging.plausible import doubtful_length, implausible
+from engine.judging.plausible import doubtful_length, implausible, with_its_count
 from engine.plan.rounding import worked_out
 from engine.quantities import Length, centimetres
 from engine.replies import Say, reply
@@ -46,7 +46,8 @@ def doubt(
 
 def can_tell_apart(state: PieceState, candidates: Sequence[Command]) -> bool:
     """Say whether questions can tell these commands apart: each reads back another number."""
-    asked = [_echo(state, command) for command in candidates]
+    meant = dict.fromkeys(with_its_count(state, command) for command in candidates)
+    asked = [_echo(state, command) for command in meant]
     return None not in asked and len(set(asked)) == len(asked)
 
 
@@ -70,6 +71,8 @@ def _echo(  # noqa: C901, PLR0911, PLR0912 (one case a command)
 ) -> Reply | None:
     """Return the question that reads the number of a command back; None if it has no number."""
     match command:
+        case commands.RowsDone(row=int(row)):
+            return reply(Say.ASK_ROWS_DONE, row=row)
         case commands.RowsDone(count):
             return reply(Say.ASK_ROWS_DONE, row=state.done + count)
         case commands.RidgesDone(count):

@@ -59,11 +59,20 @@ def likeliest(state: PieceState, course: Course, candidates: Sequence[Command]) 
     return candidates[0]
 
 
-def implausible(  # noqa: PLR0911 (one case a command: together they are the whole table)
+def with_its_count(state: PieceState, command: Command) -> Command:
+    """Return a command that names the row being worked as the plain one: that row is done."""
+    if command == commands.RowsDone(row=state.working):
+        return commands.RowsDone()
+    return command
+
+
+def implausible(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they are the whole table)
     state: PieceState, course: Course, command: Command
 ) -> bool:
     """Say whether the number in a command can hardly be; False for commands without a number."""
     match command:
+        case commands.RowsDone(row=int(row)):
+            return abs(row - state.done) > _NEAR_ROWS
         case commands.RowsDone(count):
             return _too_many_rows(state, course, count)
         case commands.RidgesDone(count):

@@ -29,6 +29,35 @@ def test_numbers_that_may_be_meant_are_asked_about_the_likeliest_first() -> None
     assert asked == list(heard)
 
 
+def test_the_row_being_worked_is_done_when_it_is_named() -> None:
+    """At row 60 "row sixty done" is that row, said again it is known; another one is asked."""
+    work = Work(sleeve()).knits(59)
+    decision = decide(work.state, work.course, [commands.RowsDone(row=60)])
+    assert isinstance(decision, Accepted)
+    assert decision == decide(work.state, work.course, [commands.RowsDone()])
+    again = decide(work.state, work.course, [commands.RowsDone(row=59)])
+    assert again == Accepted(commands.WhichRow())
+    other = decide(work.state, work.course, [commands.RowsDone(row=62)])
+    assert isinstance(other, Doubt)
+    assert (other.question.asks.say, other.question.asks.value("row")) == (Say.ASK_ROWS_DONE, 62)
+    yes = decide(work.state, work.course, [commands.RowsDone(row=62)], confirmed=True)
+    assert isinstance(yes, Accepted)
+    assert yes.events == (events.Recounted(62),)
+    none = decide(work.state, work.course, [commands.RowsDone(row=0)])
+    assert isinstance(none, Refused)
+    assert none.reason.say is Say.NO_ROW_YET
+
+
+def test_of_two_rows_heard_the_one_being_worked_is_meant() -> None:
+    """Sixteen or sixty: at row 60 it is sixty without a question, at row 38 it is asked."""
+    heard = [commands.RowsDone(row=16), commands.RowsDone(row=60)]
+    at_60, at_38 = Work(sleeve()).knits(59), Work(sleeve()).knits(37)
+    done = decide(at_60.state, at_60.course, heard)
+    assert isinstance(done, Accepted)
+    assert done.command == commands.RowsDone()
+    assert isinstance(decide(at_38.state, at_38.course, heard), Doubt)
+
+
 def test_a_recount_may_name_the_row_after_the_last() -> None:
     """With every row of the piece done the next one is "worked", and none beyond that."""
     work = Work(sleeve()).knits(4).knits(112).happens(events.LoopEnded("body", 112))

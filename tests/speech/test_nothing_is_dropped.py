@@ -21,10 +21,11 @@ from engine.commands import (
     NoteRow,
     RowsDone,
     Since,
+    WeighYarn,
     WhichRow,
 )
 from engine.fabric import Fabric
-from engine.quantities import centimetres, inches
+from engine.quantities import centimetres, grams, inches
 from speech.words.phrases import read_phrases
 from speech.words.understand import example, understand
 
@@ -70,6 +71,21 @@ def test_rows_less_than_none_are_explained(words: str, sign: str) -> None:
     assert '"ripped back five rows"' in found.why
     assert "?" not in found.why
     assert found.meant is None
+
+
+def test_less_one_is_explained_as_rows() -> None:
+    """A bare "minus one" is most likely about rows: it is told how those are taken out."""
+    found = guess("minus one", BOOK)
+    assert '"ripped back one row"' in found.why
+    assert found.meant is None
+
+
+def test_a_weight_without_its_unit_is_asked_about() -> None:
+    """The number is hers, grams are asked about; a length could as well be in inches."""
+    found = guess("the ball weighs 41", BOOK)
+    assert found.meant == ("the ball weighs 41 grams", WeighYarn(grams(41)))
+    assert guess("measure 41", BOOK).meant is None
+    assert guess("41", BOOK).meant is None
 
 
 @pytest.mark.parametrize(
