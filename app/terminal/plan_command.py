@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import resources
@@ -12,19 +13,20 @@ from app.pieces import plan_doubts
 from app.pieces import plan_input as read
 from app.pieces import plan_words as words
 from app.pieces.journal_files import default_journal
+from app.pieces.planned_pattern import pattern_of_plan, stitch_patterns
 from app.pieces.values import NewPiece
 from app.session.clock import SystemClock
 from app.session.conversation import Conversation
 from app.terminal import plan_lookup as lookup
 from app.terminal.common_options import journal_of, option_of
 from engine.commands import Source
+from engine.compose.planned import said_length
 from engine.fabric import Fabric
 from engine.facts.swatches import swatch_events
 from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
 from engine.plan.gauge import Swatch
 from engine.plan.piece import PiecePlan, plan_piece
-from engine.plan.rounding import worked_out
 from engine.plan.shaping import (
     Counting,
     EvenSpacing,
@@ -42,6 +44,7 @@ from engine.plan.yarn import Ball
 if TYPE_CHECKING:
     from fractions import Fraction
 
+    from engine.plan.size import Multiple
     from engine.quantities import Length
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
@@ -51,10 +54,12 @@ _LOOKUPS = {
     "head": lookup.head_lines,
     "sizes": lookup.size_lines,
 }
+_NEED_A_PLAN = {"a piece is begun": ("begin",), "rows are written": ("stitch", "in_rounds", "to")}
 _EXAMPLE = """\
 example: a sleeve for a mug, 24 cm around when sewn, 8 cm high, in rib of 4 plus 2
   walesong plan --swatch 20x28 --unwashed 20x29 --width "24 cm" --length "8 cm" \\
-                --multiple 4+2 --edges 2 --even-rows --ball "100 g, 200 m"
+                --multiple 4+2 --edges 2 --even-rows --ball "100 g, 200 m" \\
+                --stitch "2x2 rib" --begin "Rib sleeve"
   walesong plan --shape 60-38/108
   walesong plan --evenly 51+4
 """
@@ -144,6 +149,14 @@ def add_parser(commands: Parsers) -> None:
         help="evenly in one row: 51+4 or 80-8",
     )
     shape.add_argument("--round", action="store_true", help="that row is a round")
+    fabric = parser.add_argument_group("stitch pattern")
+    fabric.add_argument(
+        "--stitch", metavar="NAME",
+        help='write the rows in it, shaped as --shape says: "2x2 rib", garter, seed; all are named'
+        " when one is not known",
+    )  # fmt: skip
+    fabric.add_argument("--in-rounds", action="store_true", help="the piece is worked in rounds")
+    fabric.add_argument("--to", type=Path, metavar="FILE", help="the pattern file to write")
     look = parser.add_argument_group("tables")
     look.add_argument("--needles", metavar="NUMBER", help='sizes of "US 7", "UK 10" or "4.5 mm"')
     look.add_argument("--head", metavar="AGE", help='a child\'s head at "18 months", "2 years"')
@@ -186,6 +199,9 @@ def run(options: argparse.Namespace) -> int:
         if options.swatch or options.unwashed:
             wish = _wish(options)
             asked = "" if options.sure else " ".join(plan_doubts.doubt_lines(wish))
+            if options.to is not None and options.to.exists():
+                print(f"walesong plan: there is a file {options.to} already.", file=sys.stderr)
+                return 3
             plan = plan_piece(
                 wish,
                 read_yarns(resources.text("shared/tables/yarn_categories.toml")),
@@ -195,9 +211,14 @@ def run(options: argparse.Namespace) -> int:
                 print(f"walesong plan: {asked} If so, add --sure.", file=sys.stderr)
                 return 1
             answer["piece"], lines = _plan_json(plan), [*lines, *words.piece_lines(plan, wish)]
+            pattern = _pattern(options, plan, wish)
+            if pattern is not None:
+                answer["pattern"] = pattern
+                lines += ["", pattern] if options.to is None else [_written(options.to, pattern)]
             if options.begin:
-                answer["begun"] = _begin(options, plan)
+                answer["begun"] = _begin(options, plan, pattern)
                 lines.append(answer["begun"])
+                lines += [_unwritten(options, plan)] if pattern is None else []
         if options.fibre:
             fibres = care_of(read_care(resources.text("shared/tables/care.toml")), options.fibre)
             answer["care"] = [{"fibre": f.name, "wash": f.wash, "dry": f.dry} for f in fibres]
@@ -209,6 +230,9 @@ def run(options: argparse.Namespace) -> int:
     except ValueError as error:
         print(f"walesong plan: {error}", file=sys.stderr)
         return 1
+    except OSError as error:
+        print(f"walesong plan: {options.to} cannot be written: {error.strerror}.", file=sys.stderr)
+        return 3
     except JournalError as error:
         print(f"walesong plan: {error}", file=sys.stderr)
         return 4
@@ -229,8 +253,11 @@ def _lacking(options: argparse.Namespace) -> str | None:
         return "a size needs a swatch: --swatch or --unwashed."
     elif not any(getattr(options, name) for name in ("shape", "evenly", "fibre", *_LOOKUPS)):
         return "nothing to plan; give a swatch and a size, --shape, --evenly, --fibre or a table."
-    if options.begin and not swatch:
-        return "a piece is begun from its plan: give a swatch and a size."
+    for what, given in _NEED_A_PLAN.items():
+        if not swatch and any(getattr(options, name) for name in given):
+            return f"{what} from a plan: give a swatch and a size."
+    if (options.in_rounds or options.to) and not options.stitch:
+        return "to write the rows, name the stitch pattern: --stitch."
     if options.weighed and not options.ball:
         return "a weighed swatch needs the band of the --ball."
     if options.have and not options.ball:
@@ -249,7 +276,7 @@ def _wish(options: argparse.Namespace) -> Wish:
         swatch=swatch_of(options),
         width=width,
         length=options.length,
-        multiple=options.multiple,
+        multiple=options.multiple or _multiple(options),
         edge_stitches=options.edges,
         parity=RowParity.EVEN if options.even_rows else RowParity.ANY,
         pattern_gauge=(
@@ -262,6 +289,41 @@ def _wish(options: argparse.Namespace) -> Wish:
         weighed=_weighed(options),
         around=options.around,
     )
+
+
+def _multiple(options: argparse.Namespace) -> Multiple | None:
+    """Return the multiple of the stitch pattern; ValueError if there is none of that name."""
+    if not options.stitch:
+        return None
+    stitch = stitch_patterns().named(options.stitch)
+    return stitch.multiple(options.edges, in_round=options.in_rounds)
+
+
+def _pattern(options: argparse.Namespace, plan: PiecePlan, wish: Wish) -> str | None:
+    """Return the planned piece as a pattern; None without a stitch pattern."""
+    if not options.stitch:
+        return None
+    return pattern_of_plan(
+        options.begin or "Planned piece",
+        plan,
+        wish,
+        stitch_patterns().named(options.stitch),
+        rate=_rate(options) if options.shape else None,
+        in_round=options.in_rounds,
+    )
+
+
+def _written(path: Path, pattern: str) -> str:
+    path.write_text(pattern, encoding="utf-8")
+    return f"The pattern is in {path}; it adds up."
+
+
+def _unwritten(options: argparse.Namespace, plan: PiecePlan) -> str:
+    """Say that no rows are written, and which stitch patterns would fit."""
+    cast_on = plan.cast_on
+    fitting = stitch_patterns().fitting(cast_on.stitches, options.edges, in_round=False)
+    names = ", ".join(one.name for one in fitting)
+    return f"Its rows are not written; --stitch NAME does. What fits: {names}."
 
 
 def swatch_of(options: argparse.Namespace) -> Swatch:
@@ -279,20 +341,22 @@ def _weighed(options: argparse.Namespace) -> WeighedSwatch | None:
     return WeighedSwatch(wide * high, mass)
 
 
-def _begin(options: argparse.Namespace, plan: PiecePlan) -> str:
+def _begin(options: argparse.Namespace, plan: PiecePlan, pattern: str | None) -> str:
     """Cast the planned piece on, with its swatch; return a sentence. May raise JournalError."""
     journal = options.journal or default_journal()
     new = NewPiece(
         name=options.begin,
         project=options.begin,
+        pattern=pattern,
         cast_on=plan.cast_on.stitches,
-        target=worked_out(plan.length.length, fine=True),
+        target=said_length(plan.length.length),
         swatch=swatch_events(swatch_of(options), options.needle, options.weighed),
         lot=options.lot[0] if options.lot else "",
     )
     with SqliteJournal.open(journal) as kept:
         Conversation.begin(kept, new, SystemClock(), Source.TYPED)
-    return f"{options.begin} is cast on, with its swatch, in {journal}."
+    rows = " and its rows" if pattern is not None else ""
+    return f"{options.begin} is cast on, with its swatch{rows}, in {journal}."
 
 
 def _rate(options: argparse.Namespace) -> Rate:

@@ -13,7 +13,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from engine.commands import Since
-from engine.compose.folding import fold_rows, fold_steps
+from engine.compose.folding import fold_steps
+from engine.compose.worked_rows import SIDES, WorkedRow, again, folded_lines, written_line
 from engine.compose.written_pattern import (
     WrittenLine,
     WrittenSection,
@@ -41,28 +42,6 @@ _ENDS: Final = {
     Side.WRONG: ", ending with a WS row",
     Side.ROUND: "",
 }
-_SIDES: Final = {Side.RIGHT: " (RS)", Side.WRONG: " (WS)", Side.ROUND: ""}
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """
-    A row as it was worked.
-
-    `count` are the stitches after it, where they are other than before, `trusted` those after a row
-    that the reader takes on trust.
-    """
-
-    row: int
-    text: str
-    note: str
-    count: int | None
-    trusted: int | None
-
-    @property
-    def worked(self) -> tuple[str, bool, int | None]:
-        """What makes rows equal, so that they are written once: all but the count and the note."""
-        return self.text, self.count is not None, self.trusted
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +65,7 @@ def written_out(state: PieceState, course: Course) -> str:
         part = places[stretch.first - 1 : stretch.last]
         rows = [_row(state, place) for place in part]
         if stretch.length is None:
-            section.lines = _folded(rows, part[0], in_round=in_round)
+            section.lines = folded_lines(rows, part[0].side, in_round=in_round)
         else:
             section.lines = _until(rows, part, stretch, in_round=in_round)
             section.note = " ".join(f"Row {row.row}: {row.note}." for row in rows if row.note)
@@ -208,12 +187,12 @@ def _comes_again(state: PieceState, places: Sequence[Place], period: int) -> boo
     return all(row.worked == rows[at % period].worked for at, row in enumerate(rows))
 
 
-def _row(state: PieceState, place: Place) -> _Row:
+def _row(state: PieceState, place: Place) -> WorkedRow:
     notes = [one.text for one in state.notes if one.row == place.row and one.about == "note"]
     note = "; ".join(text for text in (place.note or "", *notes) if text)
     trusted = not place.checked or bool(place.instruction.text)
     changes = place.before is not None and place.after not in {place.before, None, 0}
-    return _Row(
+    return WorkedRow(
         place.row,
         fold_steps(str(place.instruction)),
         note,
@@ -222,59 +201,23 @@ def _row(state: PieceState, place: Place) -> _Row:
     )
 
 
-def _line(row: _Row, begin: str, *, counted: bool = True) -> WrittenLine:
-    stated = f" ({row.count} sts)" if counted and row.count is not None else ""
-    return WrittenLine(f"{begin} {row.text}{stated}", row.note, row.trusted)
-
-
-def _folded(rows: Sequence[_Row], first: Place, *, in_round: bool) -> list[WrittenLine]:
-    """Write rows, those that come again folded; numbers begin with 1."""
-    lines: list[WrittenLine] = []
-    at = 0
-    for block in fold_rows([(*row.worked, row.note) for row in rows]):
-        body, after = rows[at : at + len(block.rows)], at + len(block.rows) * block.times
-        side = _SIDES[first.side] if at == 0 else ""
-        if len(body) == 1 and block.times > 1 and body[0].count is None:
-            begin = heading(at + 1, after, in_round=in_round)
-            lines.append(_line(body[0], begin.replace(":", f"{side}:")))
-        else:
-            for number, row in enumerate(body, at + 1):
-                begin = heading(number, number, in_round=in_round)
-                begin = begin.replace(":", f"{side}:") if number == 1 else begin
-                lines.append(_line(row, begin, counted=block.times == 1))
-        if block.times > 1 and (len(body) > 1 or body[0].count is not None):
-            again = _again(at + 1, len(body), block.times - 1, in_round=in_round)
-            counts = [row.count for row in rows[at:after] if row.count is not None]
-            lines.append(WrittenLine(f"{again} ({counts[-1]} sts)" if counts else again))
-        at = after
-    return lines
-
-
-def _again(first: int, rows: int, more: int, *, in_round: bool) -> str:
-    """Write that rows come again: "Rep rows 1 and 2 once more", "Rep rows 1-4 3 more times"."""
-    word = "rnd" if in_round else "row"
-    last = first + rows - 1
-    which = f"{word} {first}" if rows == 1 else (
-        f"{word}s {first} and {last}" if rows == 2 else f"{word}s {first}-{last}"  # noqa: PLR2004
-    )  # fmt: skip
-    return f"Rep {which} {'once more' if more == 1 else f'{more} more times'}"
-
-
 def _until(
-    rows: Sequence[_Row], places: Sequence[Place], stretch: _Stretch, *, in_round: bool
+    rows: Sequence[WorkedRow], places: Sequence[Place], stretch: _Stretch, *, in_round: bool
 ) -> list[WrittenLine]:
     """Write rows that are worked until the piece measures something."""
     if stretch.length is None:
         raise ValueError("Only what was worked to a length can be written so.")
     lines = [
-        replace(_line(row, heading(number, number, in_round=in_round), counted=False), note="")
+        replace(
+            written_line(row, heading(number, number, in_round=in_round), counted=False), note=""
+        )
         for number, row in enumerate(rows[: stretch.period], 1)
     ]
-    side = _SIDES[places[0].side]
+    side = SIDES[places[0].side]
     lines[0] = WrittenLine(
         lines[0].text.replace(":", f"{side}:", 1), lines[0].note, lines[0].stitches
     )
-    again = _again(1, stretch.period, 1, in_round=in_round).removesuffix(" once more")
+    repeat = again(1, stretch.period, 1, in_round=in_round).removesuffix(" once more")
     ends = _ENDS[places[-1].side]
-    until = f"{again} until piece measures {both_units(stretch.length)} from cast-on edge{ends}"
+    until = f"{repeat} until piece measures {both_units(stretch.length)} from cast-on edge{ends}"
     return [*lines, WrittenLine(until)]

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from app.pieces.pattern_cache import course_of, document_of
 from app.terminal import plan_command
+from engine.history import fold
+from engine.journal.sqlite import SqliteJournal
+from engine.pattern import PatternDocument
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 MUG = [
     "--swatch", "20x28", "--unwashed", "20x29", "--width", "24 cm", "--length", "8 cm",
@@ -340,3 +347,57 @@ def test_what_no_table_has(
     """What no table has is told in a sentence, code 1."""
     assert run(*arguments) == 1
     assert says in capsys.readouterr().err
+
+
+RIB = [*MUG, "--stitch", "2x2 rib"]
+
+
+def test_a_planned_rib_is_begun_with_its_rows(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Begun from a plan with a stitch pattern, every row says what is worked; else what fits."""
+    journal = tmp_path / "j.db"
+    assert run(*RIB, "--begin", "Rib sleeve", "--journal", str(journal)) == 0
+    with SqliteJournal.open_to_read(journal) as kept:
+        state = fold(kept.records(kept.pieces()[0].id))
+    rows = [str(course_of(state).where({}, row).instruction) for row in (1, 2, 3)]
+    assert rows[0] == rows[2] == "*k2, p2; rep from * to last 2 sts, k2"
+    assert rows[1] == "*p2, k2; rep from * to last 2 sts, p2"
+    assert (state.name, state.cast_on, str(state.target)) == ("Rib sleeve", 50, "7.9 cm")
+    capsys.readouterr()
+    assert run(*MUG, "--begin", "Plain", "--journal", str(tmp_path / "k.db")) == 0
+    assert "What fits: garter, stockinette" in capsys.readouterr().out
+
+
+def test_a_planned_pattern_is_printed_and_checked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The pattern is written to a file that the check finds right, and never over another."""
+    file = tmp_path / "sleeve.toml"
+    shaped = [*PLAIN, "--edges", "2", "--stitch", "seed", "--shape", "51-45/12"]
+    assert run(*shaped, "--to", str(file)) == 0
+    document = document_of(file.read_text(encoding="utf-8"))
+    assert isinstance(document, PatternDocument)
+    course = document.course()
+    assert not course.problems
+    assert [course.where({}, row).after for row in (3, 4, 8, 12, 13)] == [51, 49, 47, 45, 45]
+    assert run(*shaped, "--to", str(file)) == 3
+    assert "already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ([*PLAIN, "--stitch", "moss"], "name seed or double moss"),
+        ([*PLAIN, "--stitch", "seed", "--shape", "60-40/10"], "begins with 60 stitches"),
+        ([*PLAIN, "--multiple", "6+1", "--stitch", "2x2 rib"], "a multiple of 4 plus 2"),
+        ([*PLAIN, "--in-rounds"], "name the stitch pattern"),
+        (["--stitch", "garter"], "give a swatch and a size"),
+    ],
+)
+def test_rows_that_cannot_be_written_are_said(
+    arguments: list[str], words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One sentence, nothing begun: a name of two meanings, a wrong shaping, a wrong multiple."""
+    assert run(*arguments) in {1, 2}
+    assert words in capsys.readouterr().err
