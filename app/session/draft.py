@@ -10,7 +10,8 @@ from app import resources
 from app.pieces.plan_doubts import doubt_lines
 from app.pieces.plan_input import ball, needle
 from app.pieces.plan_words import piece_lines
-from app.pieces.values import NewPiece, PlanInputError
+from app.pieces.planned_pattern import pattern_of_plan, stitch_patterns
+from app.pieces.values import NewPiece
 from app.session.controls import Asks
 from engine.fabric import Fabric
 from engine.facts.needles import needle_name
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from app.session.controls import Answer
     from engine.events import SwatchCounted
     from engine.pattern import Course
+    from engine.plan.stitch_patterns import StitchPattern
 
 TEN_CM = Length(Fraction(10), LengthUnit.CM)
 """Over what a swatch is counted."""
@@ -77,8 +79,10 @@ class Draft:
     @property
     def trouble(self) -> str:
         """Why the pattern chosen cannot be knitted, in a sentence; "" if it can, or none is."""
-        if self.pattern is None or self.ready():
+        if self.ready():
             return ""
+        if self.pattern is None:
+            return self._unplanned
         if self.pattern.document is None:
             return str(self.pattern.problem)
         try:
@@ -91,7 +95,16 @@ class Draft:
 
     def ready(self) -> bool:
         """Whether a piece can be cast on from it."""
-        return self.pattern is None or self.course is not None
+        return not self._unplanned if self.pattern is None else self.course is not None
+
+    @property
+    def _unplanned(self) -> str:
+        """Why the stitch pattern put in cannot be written as rows yet; "" if it can, or none is."""
+        try:
+            _written(self, "A piece")
+        except ValueError as error:
+            return str(error)
+        return ""
 
 
 def fields_of(draft: Draft, names: Mapping[str, str]) -> tuple[Field, ...]:
@@ -99,7 +112,7 @@ def fields_of(draft: Draft, names: Mapping[str, str]) -> tuple[Field, ...]:
     keys = [("stitches", Asks.NUMBER), ("rows", Asks.NUMBER)]
     keys += [("width", Asks.LENGTH), ("length", Asks.LENGTH)]
     if draft.pattern is None:
-        keys.append(("cast_on", Asks.NUMBER))
+        keys += [("stitch", Asks.TEXT), ("cast_on", Asks.NUMBER)]
     keys += [("needle", Asks.TEXT), ("ball", Asks.TEXT), ("lot", Asks.TEXT), ("name", Asks.TEXT)]
     return tuple(Field(key, names[key], asks) for key, asks in keys)
 
@@ -111,7 +124,9 @@ def wrong_with(key: str, text: str) -> str:
             needle(text)
         elif key == "ball":
             ball(text)
-    except PlanInputError as error:
+        elif key == "stitch":
+            stitch_patterns().named(text)
+    except ValueError as error:
         return str(error)
     return ""
 
@@ -121,21 +136,25 @@ def plan_of(draft: Draft) -> tuple[str, ...]:
 
     What no hand knits is asked about first: she has the numbers before her and can put them right.
     """
-    wish = _wish_of(draft)
-    if wish is None:
-        return ()
     try:
-        return (*doubt_lines(wish), *piece_lines(_planned(wish), wish))
+        wish = _wish_of(draft)
+        if wish is None:
+            return ()
+        lines = (*doubt_lines(wish), *piece_lines(_planned(wish), wish))
+        stitch = _stitch(draft)
     except ValueError as error:
         return (str(error),)
+    if stitch is None:
+        return lines
+    return (*lines, draft.trouble or f"Its rows are written in {stitch.name}.")
 
 
 def sums_of(draft: Draft) -> tuple[int, int] | None:
     """Return the stitches and rows of the plan; None as long as they cannot be worked out."""
-    wish = _wish_of(draft)
-    if wish is None:
-        return None
     try:
+        wish = _wish_of(draft)
+        if wish is None:
+            return None
         plan = _planned(wish)
     except ValueError:
         return None
@@ -188,10 +207,33 @@ def _stated(draft: Draft) -> Gauge | None:
 
 
 def _multiple(draft: Draft) -> Multiple | None:
-    if draft.pattern is None or draft.pattern.document is None:
+    if draft.pattern is None:
+        stitch = _stitch(draft)
+        return stitch.multiple() if stitch is not None else None
+    if draft.pattern.document is None:
         return None
     stated = draft.pattern.document.pieces[0].multiple
     return Multiple(*stated) if stated is not None else None
+
+
+def _stitch(draft: Draft) -> StitchPattern | None:
+    """Return the stitch pattern put in; ValueError, with a sentence, if it is none."""
+    name = draft.numbers.get("stitch")
+    return stitch_patterns().named(str(name)) if name and draft.pattern is None else None
+
+
+def _written(draft: Draft, title: str) -> str | None:
+    """Return the plan as a pattern; None without a stitch pattern, ValueError if it fits not."""
+    stitch = _stitch(draft)
+    if stitch is None:
+        return None
+    wish = _wish_of(draft)
+    if wish is None:
+        raise ValueError(f"To write {stitch.name} as rows, put in your swatch, width and length.")
+    plan, put_in = _planned(wish), draft.numbers.get("cast_on")
+    if isinstance(put_in, int):
+        plan = replace(plan, cast_on=replace(plan.cast_on, stitches=put_in))
+    return pattern_of_plan(title, plan, wish, stitch)
 
 
 def new_piece_of(
@@ -207,10 +249,11 @@ def new_piece_of(
         unique, again = f"{name} {again}", again + 1
     length = numbers.get("length")
     target = course.target if course is not None else length if isinstance(length, Length) else None
+    text = draft.pattern.text if draft.pattern is not None else _written(draft, unique)
     return NewPiece(
         name=unique,
         project=title if draft.pattern is not None else "",
-        pattern=draft.pattern.text if draft.pattern is not None else None,
+        pattern=text,
         size=draft.size,
         cast_on=course.cast_on if course is not None else _plain_cast_on(draft),
         target=target,
@@ -225,10 +268,10 @@ def _plain_cast_on(draft: Draft) -> int | None:
     put_in = draft.numbers.get("cast_on")
     if isinstance(put_in, int):
         return put_in
-    wish = _wish_of(draft)
-    if wish is None:
-        return None
     try:
+        wish = _wish_of(draft)
+        if wish is None:
+            return None
         return _planned(wish).cast_on.stitches
     except ValueError:
         return None

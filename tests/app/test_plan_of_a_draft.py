@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from app.session.draft import Draft, plan_of, wrong_with
+from app.pieces.planned_pattern import stitch_patterns
+from app.session.draft import Draft, new_piece_of, plan_of, wrong_with
 from engine.quantities import centimetres
 
 
@@ -35,3 +36,32 @@ def test_needles_by_number_are_read_on_the_screen(needle: str, wrong: bool) -> N
     assert bool(wrong_with("needle", needle)) is wrong
     if not wrong:
         assert plan_of(draft(20, 28, needle=needle))[0] == "Cast on 48 stitches."
+
+
+def test_a_stitch_pattern_is_begun_with_its_rows() -> None:
+    """With a stitch pattern put in, the plan takes its multiple and the piece has its rows."""
+    ribbed = draft(20, 28, stitch="2x2 rib")
+    lines = plan_of(ribbed)
+    assert lines[0] == "Cast on 50 stitches, a multiple of 4 plus 2."
+    assert lines[-1] == "Its rows are written in 2x2 rib."
+    new = new_piece_of(ribbed, plain_name="Plain piece", taken=(), count_every=12)
+    assert (new.cast_on, new.name) == (50, "Plain piece")
+    assert new.pattern is not None
+    assert "Row 1 (RS): *k2, p2; rep from * to last 2 sts, k2" in new.pattern
+
+
+def test_a_stitch_pattern_that_cannot_be_written_is_said_and_not_begun() -> None:
+    """Without a size, or over a cast-on that it does not fill: a sentence, and nothing is begun."""
+    open_size = Draft(values=(("stitch", "garter"),))
+    assert not open_size.ready()
+    assert open_size.trouble == "To write garter as rows, put in your swatch, width and length."
+    own = draft(20, 28, stitch="2x2 rib").with_value("cast_on", 51)
+    assert not own.ready()
+    assert "50 or 54 would be" in own.trouble
+    assert plan_of(own)[-1] == own.trouble
+    assert wrong_with("stitch", "moss") == own_words("moss")
+
+
+def own_words(name: str) -> str:
+    """Return the sentence of the table for a name that means two things."""
+    return stitch_patterns().doubtful[name]

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from app.window.screens.kit import Kit
     from app.window.screens.overlay import Shelf
 
-_FIELDS: Final = ("stitches", "rows", "width", "length", "needle", "ball", "lot", "name")
+_FIELDS: Final = ("stitches", "rows", "width", "length", "stitch", "needle", "ball", "lot", "name")
 _CARD: Final = (56.0, 34.0)
 """mm of width of a card at the least, and of height of its picture."""
 _OUTLINE: Final = 62.0
@@ -122,6 +122,9 @@ class BeginPage(Page):
             self.wrong = ""
             self._changed(self.draft)
             self._cast_on(chosen)
+        else:
+            self.wrong = self.draft.trouble
+            self._write()
 
     # --- choosing -----------------------------------------------------------------------------
 

@@ -127,6 +127,30 @@ def test_the_planner_answers_as_it_is_put_in(open_window: Opener) -> None:
     assert (new.pattern, new.cast_on, new.target) == (None, 48, centimetres(18))
 
 
+def test_a_stitch_pattern_named_on_the_plan_writes_its_rows(open_window: Opener) -> None:
+    """Named too soon it says what is missing; with swatch and size the piece has its rows."""
+    driver, page = opened(open_window, "Begin a piece", screen="tablet")
+    driver.tap(page.choices["Without a pattern"])
+    driver.scroll_to(page, page.fields["stitch"])
+    driver.tap(page.fields["stitch"])
+    line = driver.stage.overlays[-1]
+    line.ids.line.text = "2x2 rib"
+    line.send()
+    driver.frames(2)
+    driver.tap(driver.button("Cast on"))
+    assert driver.hands.begun == []
+    assert "put in your swatch, width and length" in words_on(page)
+    for key, value in (("stitches", 20), ("rows", 28), ("width", centimetres(24)),
+                       ("length", centimetres(8))):  # fmt: skip
+        page._take(page.draft.with_value(key, value))  # noqa: SLF001 (the pad is tried above)
+    driver.frames(2)
+    assert "Its rows are written in 2x2 rib." in words_on(page)
+    driver.tap(driver.button("Cast on"))
+    (new,) = driver.hands.begun
+    assert new.cast_on == 50
+    assert "Row 1 (RS): *k2, p2; rep from * to last 2 sts, k2" in new.pattern
+
+
 def test_what_was_chosen_is_kept_until_it_is_cast_on(open_window: Opener) -> None:
     """Closing the page loses nothing that was put in."""
     driver, page = opened(open_window, "Begin a piece", screen="tablet")
