@@ -13,7 +13,7 @@ import queue
 import threading
 from typing import TYPE_CHECKING
 
-from app.session.inbox import Behave, EndOfTrying, Held
+from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held
 from app.session.kept_drafts import keep_text, kept_text
 from app.session.settings import Settings
 from app.session.settings_file import keep_choices, read_choices
@@ -65,6 +65,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
             end_practice=behind.end_practice,
             hold=behind.hold,
             end_voice_check=behind.end_voice_check,
+            end_lesson=behind.end_lesson,
             phrases_trouble=behind.phrases_trouble,
             keep=behind.keep,
             remember=behind.remember,
@@ -203,6 +204,10 @@ class Behind:
     def end_voice_check(self) -> None:
         """Put the voice check away."""
         self._hand_over(lambda helper: helper.tell(EndOfTrying()))
+
+    def end_lesson(self) -> None:
+        """Put the lesson away."""
+        self._hand_over(lambda helper: helper.tell(EndOfLesson()))
 
     def phrases_trouble(self) -> str:
         """Return why the knitter's own phrases, settings or keys are left out, as far as known."""

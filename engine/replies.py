@@ -316,6 +316,11 @@ class Say(StrEnum):
     NO_HOLDING = "no_holding"
     NO_MICROPHONE = "no_microphone"
     LISTENING_FREELY = "listening_freely"
+    LESSON_SAYS = "lesson_says"  # words: a sentence of the lesson
+    LESSON_WORDS = "lesson_words"
+    LESSON_LEFT = "lesson_left"
+    NO_LESSON = "no_lesson"
+    NO_SUCH_LESSON = "no_such_lesson"  # count
     VOICE_TRY = "voice_try"  # words: the sentence to say
     VOICE_ALL_WELL = "voice_all_well"
     VOICE_TOO_LOUD = "voice_too_loud"

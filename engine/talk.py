@@ -44,6 +44,7 @@ class Screen(StrEnum):
     HELP = "help"
     PLAN = "plan"
     FINISHED = "finished"
+    LESSON = "lesson"
 
 
 class Nth(StrEnum):
@@ -61,6 +62,17 @@ class Nth(StrEnum):
     TENTH = "tenth"
     ELEVENTH = "eleventh"
     TWELFTH = "twelfth"
+
+
+class LessonWord(StrEnum):
+    """What a learner says in a lesson."""
+
+    READY = "ready"
+    SLOWER = "slower"
+    QUICKER = "quicker"
+    BEHIND = "behind"
+    WRONG = "wrong"
+    LEAVE = "leave"
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,6 +254,23 @@ class StepDone:
     count: int = 1
 
 
+@dataclass(frozen=True, slots=True)
+class BeginLesson:
+    """Be led through lesson number `count`, from its beginning; None: the first."""
+
+    name: ClassVar[str] = "begin_lesson"
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InLesson:
+    """One of the words of a lesson, or the `nth` of the pictures that are offered."""
+
+    name: ClassVar[str] = "in_lesson"
+    lesson: LessonWord | None = None
+    nth: Nth | None = None
+
+
 # --- talk about an order, which has a history of its own ------------------------------------------
 
 
@@ -270,7 +299,17 @@ class StartNext:
 
 OfOrder = PieceIs | HowIsOrder | StartNext
 
-Leading = Show | WorkOn | OtherPiece | BeginPiece | SameAgain | PlanWide | PlanLong | OfOrder
+Leading = (
+    Show
+    | WorkOn
+    | OtherPiece
+    | BeginPiece
+    | SameAgain
+    | PlanWide
+    | PlanLong
+    | BeginLesson
+    | OfOrder
+)
 
 Talk = (
     Yes
@@ -296,6 +335,8 @@ Talk = (
     | PlanWide
     | PlanLong
     | StepDone
+    | BeginLesson
+    | InLesson
     | OfOrder
 )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import queue
 from typing import TYPE_CHECKING, Any
 
-from app.session.inbox import EndOfTrying, Held
+from app.session.inbox import EndOfLesson, EndOfTrying, Held
 from app.session.settings import Settings
 from app.window.desk import Hands, Notice, furnish
 from app.wiring import composition
@@ -43,6 +43,7 @@ class LivingWindow(Driver):
             cast_on=helper.cast_on,
             hold=lambda down: helper.tell(Held(down)),
             end_voice_check=lambda: helper.tell(EndOfTrying()),
+            end_lesson=lambda: helper.tell(EndOfLesson()),
         )
         helper.start()
         helper.ready()

@@ -6,10 +6,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from app.display.board_values import BoardView, Mood, Note, bare_view
-from app.drawings.hands.album import HandsShown, Topic
+from app.drawings.hands.album import HandsShown
 from app.drawings.piece import fabric_of, next_change
 from app.drawings.shown import stitch_drawn
 from app.drawings.tape import Tape, tape_end
+from app.lessons.topics import Topic
 from app.pieces.adding_up import where_faulty
 from app.session.demonstration import shown_in
 from app.session.manner import Listening

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, cast
 
-from app.drawings.hands.album import TOPICS, Topic
+from app.lessons.topics import Topic, topics
 from engine.toml_text import TomlTextError, toml_of
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ _MOST_STEPS: Final = 200
 _MOST_WORDS: Final = 300
 """Letters of one sentence: more is not kept in mind."""
 _LESSON: Final = {"title", "minutes", "wants", "steps"}
-_STEP: Final = {"say", "show", "picture", "count", "rescues"}
+_STEP: Final = {"say", "show", "picture", "count", "rescues", "row"}
 
 
 class LessonError(ValueError):
@@ -42,6 +42,8 @@ class Step:
     picture: int = 0
     count: int = 0
     rescues: tuple[Topic, ...] = ()
+    row: int = 0
+    """The row that is worked in it, counted from the first of the lesson; 0: none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +54,12 @@ class Lesson:
     minutes: int
     wants: str
     steps: tuple[Step, ...]
+
+    def should_be(self, at: int) -> int:
+        """Return how many stitches there should be at a step: as it is counted next; 0: unknown."""
+        counts = [step.count for step in self.steps]
+        after = next((count for count in counts[at:] if count), 0)
+        return after or next((count for count in reversed(counts[:at]) if count), 0)
 
 
 def read_lesson(text: str) -> Lesson:
@@ -83,8 +91,9 @@ def _step(step: object, where: str) -> Step:
     picture = _number(table, "picture", where, 99) if "picture" in table else 1
     if "picture" in table and show is None:
         raise LessonError(f"{where} names a picture, but not what it shows.")
-    if show is not None and not 1 <= picture <= len(TOPICS[show]):
-        raise LessonError(f"{where}: '{show}' has {len(TOPICS[show])} pictures, not {picture}.")
+    drawn = len(topics()[show].moves) if show is not None else picture
+    if not 1 <= picture <= drawn:
+        raise LessonError(f"{where}: '{show}' has {drawn} pictures, not {picture}.")
     rescues = table.get("rescues", [])
     if not isinstance(rescues, list):
         raise LessonError(f"{where}: rescues are a list of topics.")
@@ -95,6 +104,7 @@ def _step(step: object, where: str) -> Step:
         picture - 1,
         count,
         tuple(_topic(one, where) for one in rescues),
+        _number(table, "row", where, 10_000) if "row" in table else 0,
     )
 
 

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from app import resources
-from app.drawings.hands.album import TOPICS, Topic
+from app.drawings.hands.album import TOPICS
+from app.lessons.topics import TopicsError, read_topics
 from app.printing.data import print_data
 from app.printing.hands_drawing import draw_pose
 from app.printing.sheet import HandsSheet, Illustration, PatternSheet
-from engine.toml_text import TomlTextError, toml_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from app.lessons.topics import Topic, TopicWords
     from app.session.settings import YarnHand
-
-
-class HandoutError(ValueError):
-    """The words of the handout cannot be used; the sentence says why."""
 
 
 def handout(topics: Iterable[Topic], hand: YarnHand, *, left_handed: bool) -> PatternSheet:
@@ -28,13 +25,13 @@ def handout(topics: Iterable[Topic], hand: YarnHand, *, left_handed: bool) -> Pa
     caution = data.wording.say("hands", often=data.rest_often, stop=data.rest_stop)
     sheets = []
     for topic in topics:
-        name, moves = words[topic]
+        said_of = words[topic]
         poses = [draw(hand) for draw in TOPICS[topic]]
         pictures = tuple(
             Illustration(draw_pose(pose.mirrored() if left_handed else pose, said), (said,))
-            for pose, said in zip(poses, moves, strict=True)
+            for pose, said in zip(poses, said_of.moves, strict=True)
         )
-        sheets.append(HandsSheet(name, pictures))
+        sheets.append(HandsSheet(said_of.title, pictures))
     return PatternSheet(
         language=data.wording.language,
         headings=data.wording.headings,
@@ -58,31 +55,18 @@ def handout(topics: Iterable[Topic], hand: YarnHand, *, left_handed: bool) -> Pa
     )
 
 
-def read_handout(text: str) -> tuple[str, Mapping[Topic, tuple[str, tuple[str, ...]]]]:
+def read_handout(text: str) -> tuple[str, Mapping[Topic, TopicWords]]:
     """
     Return the title, and the name and the sentences of every topic.
 
-    Raises HandoutError if a topic is missing or has not one sentence for each of its pictures.
+    Raises TopicsError if a topic is missing or has not one sentence for each of its pictures.
     """
-    try:
-        data = toml_of(text)
-    except TomlTextError as error:
-        raise HandoutError(f"The words of the handout are not TOML: {error}") from error
-    title, tables = data.get("title"), data.get("topics")
-    if not isinstance(title, str) or not isinstance(tables, dict):
-        raise HandoutError("The handout needs a title and the topics.")
-    found = {}
+    title, found = read_topics(text)
     for topic, drawings in TOPICS.items():
-        table = tables.get(topic.value)
-        if not isinstance(table, dict) or not isinstance(table.get("title"), str):
-            raise HandoutError(f"The handout has no title for '{topic}'.")
-        moves = table.get("moves")
-        if not isinstance(moves, list) or not all(isinstance(one, str) for one in moves):
-            raise HandoutError(f"The handout has no sentences for '{topic}'.")
+        moves = found[topic].moves
         if len(moves) != len(drawings):
-            raise HandoutError(
+            raise TopicsError(
                 f"'{topic}' has {len(moves)} sentences for {len(drawings)} pictures; "
                 "write one for each."
             )
-        found[topic] = cast("str", table["title"]), tuple(moves)
     return title, found

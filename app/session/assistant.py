@@ -23,6 +23,7 @@ from app.session.inbox import (
     Awaited,
     Behave,
     CastOnPiece,
+    EndOfLesson,
     EndOfTrying,
     Held,
     Merged,
@@ -183,7 +184,7 @@ class Assistant:
         """Reckon the yarn by a scale of this step in grams from now on; None: it is learnt."""
         self._inbox.put(ScaleSet(step_g))
 
-    def tell(self, message: Behave | Held | EndOfTrying) -> None:
+    def tell(self, message: Behave | Held | EndOfTrying | EndOfLesson) -> None:
         """Put what concerns the listening alone into the inbox: manner, holding, voice check."""
         self._inbox.put(message)
 
@@ -341,7 +342,7 @@ class Assistant:
         left: Conversation,
     ) -> None:
         """Show and sound the piece that was gone to; the board is what is to be seen of it."""
-        self.attention.hearing.expect_answer(expected=False)
+        self.attention.expect_answer(asked=False)
         if self._presenter.situation is not None:
             self._presenter.situation = replace(self._presenter.situation, pieces=talk.pieces())
             self._presenter.keep_portrait(left.piece, Portrait(left.state, left.course))
@@ -388,7 +389,7 @@ class Assistant:
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
                 self._finish(talk, outcome, Source.VOICE, line, span)
-            case PutAway():
+            case PutAway() | EndOfLesson():
                 pass
             case OwnVoice() | Behave() | Held() | EndOfTrying() | hearing.RefusedSpeech():
                 raise TypeError("What concerns the listening alone was taken before this.")
@@ -402,7 +403,7 @@ class Assistant:
             talk.dialogue = replace(talk.dialogue, manner=taken.manner)
         self._presenter.refresh(talk, heard=taken.heard, replies=taken.replies or None)
         if taken.heard is not None:
-            self._presenter.tell(Source.VOICE, taken.heard, taken.outcome, taken.span)
+            self._presenter.tell(taken.source, taken.heard, taken.outcome, taken.span)
         self._presenter.sound(taken.replies, words=not talk.dialogue.tones_only)
 
     def _act_on_words(self, talk: Conversation, words: str) -> Conversation:
@@ -432,7 +433,8 @@ class Assistant:
         mends: bool = False,
     ) -> Conversation:
         before, hear = talk.dialogue, talk.mend if mends else talk.hear
-        outcome = self.attention.follow(hear(candidates, source), before, talk.dialogue)
+        attention, outcome = self.attention, self.attention.led(candidates)
+        outcome = outcome or attention.follow(hear(candidates, source), before, talk.dialogue)
         if isinstance(outcome.command, RemindLater):
             self._rests.put_off(self._now_s())
         line = HeardLine(words, accepted=True) if words is not None else None
@@ -444,9 +446,8 @@ class Assistant:
         if outcome.screen is not None and wish is not None:
             self._presenter.point_to(outcome.screen, wish)
         elif outcome.screen is not None and source in {Source.VOICE, Source.TYPED}:
-            self._presenter.point_to(
-                outcome.screen
-            )  # what is touched or keyed, the window opens itself
+            # What is touched or keyed, the window opens itself.
+            self._presenter.point_to(outcome.screen)
         self._finish(talk, outcome, source, line, span)
         return talk
 
@@ -463,8 +464,7 @@ class Assistant:
             raise TypeError("There is nowhere to go.")
         other, trouble = gone_to(talk, outcome.going, source)
         if trouble:
-            failed = replace(outcome, command=None, trouble=trouble)
-            self._finish(talk, failed, source, line, span)
+            self._finish(talk, replace(outcome, command=None, trouble=trouble), source, line, span)
             return talk
         greeting = other.greet()
         self._arrive(other, greeting, line, left=talk)
@@ -490,7 +490,7 @@ class Assistant:
         span: hearing.Span | None = None,
     ) -> None:
         outcome = self._with_rest(talk, outcome)
-        self.attention.hearing.expect_answer(expected=talk.question is not None)
+        self.attention.expect_answer(asked=talk.question is not None)
         trouble = outcome.trouble or talk.fault
         talk.fault = ""
         if self._presenter.situation is not None:  # older words were about something else

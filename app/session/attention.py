@@ -10,22 +10,27 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from app.session.inbox import Behave, EndOfTrying, Held, Message, OwnVoice
+from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held, Message, OwnVoice, Typed
+from app.session.lesson_talk import begun, said_in_lesson, told, typed_in_lesson
 from app.session.manner import USUAL, Listening, Manner
 from app.session.outcome import Outcome
 from app.session.ports import Deaf
 from app.session.situation import Ear, HeardLine
+from engine.commands import Source
 from engine.replies import Say, Tone, reply
-from engine.talk import Show, TryVoice
+from engine.talk import BeginLesson, Screen, Show, TryVoice
 from speech.hearing import events as hearing
 from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
+    from app.lessons.leading import LessonNow
     from app.session.dialogue import Dialogue
     from app.session.ports import Hearing, Voice
+    from engine.commands import Command
     from engine.replies import Reply
+    from engine.talk import Talk
     from speech.hearing.voice_check import HerNumbers
 
 _MODES: Final = {
@@ -59,6 +64,7 @@ class Taken:
     span: hearing.Span | None = None
     outcome: Outcome | None = None
     manner: Manner | None = None
+    source: Source = Source.VOICE
 
 
 class Attention:
@@ -79,6 +85,10 @@ class Attention:
         """Gets what a voice check has learned of her voice."""
         self.check: VoiceCheck | None = None
         """The voice check that goes on, or has just ended."""
+        self.lesson: LessonNow | None = None
+        """The lesson that goes on."""
+        self.put_away: LessonNow | None = None
+        """The lesson that was left, to be gone on with."""
         self._voice = voice
         self._manner = USUAL
         self._own_voice = False  # Walesong itself speaks
@@ -117,6 +127,15 @@ class Attention:
                 return Taken(self._press(down=down, listening=dialogue.listening))
             case EndOfTrying():
                 self.check = None
+            case EndOfLesson():
+                self._leave_lesson()
+            case Typed(words) if self.lesson is not None:
+                turn = typed_in_lesson(self.lesson, words)
+                if turn is None:
+                    return None
+                self.lesson = turn.now
+                line = HeardLine(words, accepted=True)
+                return Taken(turn.replies, line, None, Outcome(turn.replies), source=Source.TYPED)
             case hearing.Clipping() if self.check is not None:
                 self.check = self.check.after(message)
                 return None
@@ -163,7 +182,45 @@ class Attention:
             self.keep(after.manner)
         if isinstance(outcome.command, TryVoice):
             return replace(outcome, replies=self._begin_check())
+        return self._in_a_lesson(outcome)
+
+    # --- a lesson -----------------------------------------------------------------------------
+
+    def led(self, candidates: Sequence[Command | Talk]) -> Outcome | None:
+        """Take what is meant for the lesson that goes on; None: there is none, or it is not."""
+        if self.lesson is None:
+            return None
+        turn = said_in_lesson(self.lesson, candidates)
+        if turn.now is None:
+            self._leave_lesson()
+        self.lesson = turn.now
+        if turn.passes:
+            return None
+        leaves = Screen.BOARD if turn.now is None else None
+        return Outcome(turn.replies, screen=leaves)
+
+    def _leave_lesson(self) -> None:
+        if self.lesson is not None:
+            self.put_away = None if self.lesson.leading.over else self.lesson
+        self.lesson = None
+        self.expect_answer(asked=False)
+
+    def _in_a_lesson(self, outcome: Outcome) -> Outcome:
+        """Begin a lesson, or go on with the one that was left, if that was said."""
+        match outcome.command:
+            case BeginLesson(number):
+                turn = begun(number)
+                self.lesson = turn.now or self.lesson
+                return replace(outcome, replies=turn.replies)
+            case Show(Screen.LESSON):
+                self.lesson = self.lesson or self.put_away
+                if self.lesson is not None:
+                    return replace(outcome, replies=told(self.lesson))
         return outcome
+
+    def expect_answer(self, *, asked: bool) -> None:
+        """Listen for short answers while a question stands or a lesson waits for "ready"."""
+        self.hearing.expect_answer(expected=asked or self.lesson is not None)
 
     def shown(self, dialogue: Dialogue) -> Ear:
         """Return what the listening does, as far as the knitter is concerned."""

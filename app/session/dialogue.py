@@ -17,11 +17,13 @@ from engine.forecast.breaks import LATER_MINUTES
 from engine.judging.decision import Question
 from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (
+    BeginLesson,
     BeginPiece,
     Dictate,
     Help,
     HoldToTalk,
     HowIsOrder,
+    InLesson,
     ListenFreely,
     No,
     OtherPiece,
@@ -126,8 +128,9 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             if dialogue.last:  # a question among it, and nothing came since: it stands again
                 return DialogueTurn(replace(dialogue, asked_ms=now_ms), dialogue.last)
             return DialogueTurn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
-        case Help():
-            return DialogueTurn(dialogue, (reply(Say.HELP, heard),))
+        case Help() | InLesson():
+            say = Say.HELP if isinstance(talk, Help) else Say.NO_LESSON
+            return DialogueTurn(dialogue, (reply(say, heard),))
         case StopListening():
             paused = replace(dialogue, listening=False, dictating=False, dictating_row=None)
             return DialogueTurn(paused, (reply(Say.NOT_LISTENING, heard),))
@@ -156,6 +159,7 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             | PlanWide()
             | PlanLong()
             | StepDone()
+            | BeginLesson()
             | PieceIs()
             | HowIsOrder()
             | StartNext()

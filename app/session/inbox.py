@@ -101,6 +101,11 @@ class EndOfTrying:
 
 
 @dataclass(frozen=True, slots=True)
+class EndOfLesson:
+    """The lesson is put away; it can be gone on with."""
+
+
+@dataclass(frozen=True, slots=True)
 class PutAway:
     """The work is put away."""
 
@@ -118,6 +123,7 @@ Message = (
     | Behave
     | Held
     | EndOfTrying
+    | EndOfLesson
     | PutAway
     | hearing.HearingEvent
 )

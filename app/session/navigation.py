@@ -19,6 +19,7 @@ from app.session.settings_file import read_choices
 from engine.judging.decision import Question
 from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (
+    BeginLesson,
     BeginPiece,
     HowIsOrder,
     Leading,
@@ -86,6 +87,8 @@ def lead(  # noqa: PLR0911 (one case a talk: together they are the whole table)
             return _shown(screen, here)
         case BeginPiece(None, None):
             return _shown(Screen.BEGIN, here)
+        case BeginLesson():
+            return Led((), Screen.LESSON)
         case PieceIs() | HowIsOrder() | StartNext():
             return _of_order(candidates, here, confirmed=confirmed)
         case _ if here.waiting:

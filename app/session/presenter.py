@@ -71,7 +71,7 @@ class Presenter:
         if replies is None and question is None and known.question is not None:
             replies = tuple(one for one in known.replies if one is not known.question)
         if (question is None) is not (known.question is None):
-            self._attention.hearing.expect_answer(expected=question is not None)
+            self._attention.expect_answer(asked=question is not None)
         self.situation = replace(
             known,
             state=talk.state,
@@ -83,6 +83,7 @@ class Presenter:
             trouble=known.trouble if trouble is None else trouble,
             manner=talk.dialogue.manner,
             check=self._attention.check,
+            lesson=self._attention.lesson,
             ear=self._attention.shown(talk.dialogue),
             rest=self._rests.minutes,
             scale_g=talk.dialogue.scale_g,

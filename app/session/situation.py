@@ -17,6 +17,7 @@ from engine.talk import Screen
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from app.lessons.leading import LessonNow
     from app.pieces.values import PieceSummary
     from engine.forecast.pace import RowStamp
     from engine.pattern import Course
@@ -109,6 +110,8 @@ class Situation:
     """The other pieces that were looked at since the list of them was asked for, by their id."""
     check: VoiceCheck | None = None
     """The voice check that goes on or has just ended; None: there is none."""
+    lesson: LessonNow | None = None
+    """The lesson that goes on; None: there is none."""
     stamps: tuple[RowStamp, ...] = ()
     scale_g: float | None = None
     """The step of her scale in grams; None: it is learnt from what she weighs."""

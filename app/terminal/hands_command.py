@@ -7,7 +7,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.drawings.hands.album import Topic
+from app.lessons.topics import Topic
 from app.session.settings import YarnHand
 from app.terminal.write_command import FORMS, as_bytes, write_whole
 

@@ -9,18 +9,15 @@ from typing import TYPE_CHECKING
 from app import resources
 from app.lessons.leading import Leading, heard, shown
 from app.lessons.lesson import Lesson, LessonError, read_lesson
-from app.printing.hands_handout import read_handout
+from app.lessons.topics import topics
 from app.reading import text_of
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Mapping
 
-    from app.drawings.hands.album import Topic
     from app.lessons.leading import Shown
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
-    Words = Mapping[Topic, tuple[str, tuple[str, ...]]]
 
 _FOLDER = "shared/lessons"
 
@@ -31,8 +28,8 @@ def add_parser(commands: Parsers) -> None:
         "lesson",
         description=(
             "Be led through a lesson, one thing at a time. Press Enter when a step is done; type "
-            "your count where one is asked, or: back, again, it looks wrong. Without a LESSON the "
-            "lessons are listed. The drawings are those of `walesong hands`."
+            "your count where one is asked, or: back, again, from behind, it looks wrong. Without "
+            "a LESSON the lessons are listed. The drawings are those of `walesong hands`."
         ),
     )
     parser.add_argument(
@@ -44,10 +41,9 @@ def add_parser(commands: Parsers) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Lead through a lesson: 0 done or left, 3 a file that cannot be used."""
-    _, words = read_handout(resources.text("shared/print/hands.en.toml"))
     if options.topics:
-        for topic, (title, moves) in words.items():
-            print(f"{topic:18} {title} ({len(moves)})")
+        for topic, words in topics().items():
+            print(f"{topic:18} {words.title} ({len(words.moves)})")
         return 0
     files = sorted(resources.path(_FOLDER).glob("*.toml"))
     if options.lesson is None:
@@ -62,16 +58,16 @@ def run(options: argparse.Namespace) -> int:
     except (LessonError, UnicodeDecodeError) as error:
         print(f"walesong lesson: {file.name}: {error}", file=sys.stderr)
         return 3
-    _lead(lesson, words)
+    _lead(lesson)
     return 0
 
 
-def _lead(lesson: Lesson, words: Words) -> None:
+def _lead(lesson: Lesson) -> None:
     print(f"{lesson.title}: {lesson.minutes} minutes. {lesson.wants}")
     leading = Leading(lesson)
     said: tuple[str, ...] = ()
     while True:
-        _print(leading, shown(leading, said), words)
+        _print(leading, shown(leading, said))
         if leading.over:
             break
         line = sys.stdin.readline()
@@ -83,14 +79,14 @@ def _lead(lesson: Lesson, words: Words) -> None:
         print(f"Help was asked for at step {steps}.")
 
 
-def _print(leading: Leading, seen: Shown, words: Words) -> None:
+def _print(leading: Leading, seen: Shown) -> None:
     number = "" if leading.over else f"{leading.at + 1}/{len(leading.lesson.steps)}"
     for sentence in seen.sentences:
         print(f"{number:>6}  {sentence}")
     for at, choice in enumerate(seen.choices, 1):
-        title, moves = words[choice]
-        print(f"{at:>8}  {title}: {moves[0]}")
+        words = topics()[choice]
+        print(f"{at:>8}  {words.title}: {words.moves[0]}")
     if seen.topic is not None:
-        title, moves = words[seen.topic]
-        move = f": {moves[seen.picture]}" if leading.rescue is not None else ""
-        print(f"{'':>8}[{title}, picture {seen.picture + 1} of {len(moves)}{move}]")
+        words = topics()[seen.topic]
+        sides = ", from behind" if seen.behind else ""
+        print(f"{'':>8}[{words.title}, picture {seen.picture + 1} of {len(words.moves)}{sides}]")

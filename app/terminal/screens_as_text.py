@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from app.display.finished_view import finished_view
 from app.display.story_lines import story_lines
+from app.lessons.shelf import lessons
 from app.pieces.library import patterns
 from app.session.navigation import in_order
 from engine.talk import Screen
@@ -50,6 +51,8 @@ def screen_lines(
             steps = (f"{number} {step.words}{' (done)' if step.done else ''}"
                      for number, step in enumerate(view.steps, 1))  # fmt: skip
             return (*(one.words for one in view.measures), *steps)
+        case Screen.LESSON:
+            return _lessons(situation)
         case Screen.HELP:
             return tuple(words("help", part) for part in ("tool", "sleeve", "child"))
         case never:
@@ -72,6 +75,16 @@ def _pieces(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
         mark = f"; {words('pieces', 'here')}" if here and not finished else ""
         lines.append(f"{piece.number} {piece.name}: {state}{mark}")
     return tuple(lines)
+
+
+def _lessons(situation: Situation) -> tuple[str, ...]:
+    """Return the lessons with their numbers; while one goes on it is said in the answers."""
+    if situation.lesson is not None:
+        return ()
+    return tuple(
+        f"{number} {one.lesson.title}" if one.lesson is not None else f"{one.name}: {one.problem}"
+        for number, one in enumerate(lessons(), 1)
+    )
 
 
 def _rows(situation: Situation, words: ScreenWording) -> tuple[str, ...]:

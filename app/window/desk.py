@@ -47,9 +47,9 @@ class Hands:
 
     `submit` and `typed` hand commands and words over, `take_up` goes to another piece (by its id),
     `cast_on` begins one. `end_practice` stops the practice recording, and (True) goes to her own
-    work. `hold` tells that what is held to talk is down or up again,
-    `end_voice_check` puts the voice check away, `phrases_trouble` says why the knitter's own
-    phrases are left out ("" if they are in). `keep` keeps the settings and the knitter's own keys
+    work. `hold` tells that what is held to talk is down or up again, `end_voice_check` and
+    `end_lesson` put the voice check and the lesson away, `phrases_trouble` says why the knitter's
+    own phrases are left out ("" if they are in). `keep` keeps the settings and her own keys
     (as text) and returns why it could not ("" if it could). `opened` is called once, when the first
     frame is on the screen, `stopped` once when the window is closed. `open_file` shows a file that
     was written with what the device shows such files with.
@@ -62,6 +62,7 @@ class Hands:
     end_practice: Callable[[bool], None] = _nothing
     hold: Callable[[bool], None] = _nothing
     end_voice_check: Callable[[], None] = _nothing
+    end_lesson: Callable[[], None] = _nothing
     phrases_trouble: Callable[[], str] = field(default=lambda: "")
     keep: Callable[[Settings, str], str] = field(default=lambda *_: "")
     remember: Callable[[str], None] = _nothing

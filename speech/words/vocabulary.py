@@ -13,7 +13,7 @@ from engine.commands import COMMANDS, Command, Feel, Since, Technique, Term
 from engine.composing import Shaping, Which
 from engine.fabric import Fabric
 from engine.stages import Stage
-from engine.talk import TALK, AttentionWord, Nth, Screen, Talk
+from engine.talk import TALK, AttentionWord, LessonWord, Nth, Screen, Talk
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -64,6 +64,7 @@ KNITTING: Final = Vocabulary(
         "which": Which,
         "shaping": Shaping,
         "stage": Stage,
+        "lesson": LessonWord,
     },
     wholes=frozenset({"count", "rows", "row", "after", "stitches"}),
     may_end=frozenset({"row"}),

@@ -7,11 +7,13 @@ import itertools
 import pytest
 
 from app.drawings.fabric import Seen
-from app.drawings.hands.album import TOPICS, HandsShown, Topic, drawn_moves
+from app.drawings.hands.album import TOPICS, HandsShown, drawn_moves
+from app.drawings.hands.between import between
 from app.drawings.hands.painting import BOTTOM, LEFT, RIGHT, TOP, painted
-from app.drawings.hands.strands import Part, Pose
+from app.drawings.hands.strands import Part, Pose, Strand
 from app.drawings.hands.working import BAR_LEFT, BAR_RIGHT, KNIT, PURL, laid_round, put_in
 from app.drawings.shown import stitch_drawn
+from app.lessons.topics import Topic
 from app.session.settings import YarnHand
 from app.wording import reply_wording
 from engine.commands import Technique
@@ -249,3 +251,34 @@ def test_what_is_not_drawn_says_so() -> None:
     assert not HandsShown(stitch("mb")).drawn
     assert not HandsShown(stitch("k"), 99).drawn
     assert HandsShown(Topic.HOLD).drawn
+
+
+@pytest.mark.parametrize("topic", Topic)
+def test_hands_move_from_one_picture_to_the_next(topic: Topic) -> None:
+    """At both ends it is the picture itself; between them strands are on their way."""
+    drawn = [draw(YarnHand.RIGHT) for draw in TOPICS[topic]]
+    moved: list[Strand] = []
+    for before, after in itertools.pairwise(drawn):
+        assert between(before, after, 0) == before
+        assert between(before, after, 1) == after
+        moving = between(before, after, 0.75)
+        assert {one.part for one in moving.strands} == {
+            one.part for one in after.strands if one.part is not Part.ARROW
+        }
+        moved += [one for one in moving.strands if one not in after.strands]
+        for near in (0.001, 0.999):
+            close, end = between(before, after, near), before if near < 0.5 else after
+            still = [one for one in end.strands if one.part is not Part.ARROW]
+            for one, other in zip(close.strands, still, strict=True):
+                assert one.points[0][:2] == pytest.approx(other.points[0][:2], abs=0.01)
+                assert one.points[-1][:2] == pytest.approx(other.points[-1][:2], abs=0.01)
+    assert moved or len(drawn) == 1
+
+
+def test_from_behind_what_was_over_is_under() -> None:
+    """Left is right and front is behind; twice from behind is the picture itself."""
+    pose = TOPICS[Topic.KNIT][2](YarnHand.RIGHT)
+    behind = pose.from_behind()
+    assert behind.from_behind() == pose
+    for one, other in zip(pose.strands, behind.strands, strict=True):
+        assert [(-x, y, -level) for x, y, level in one.points] == list(other.points)

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import command_line, resources
-from app.drawings.hands.album import TOPICS, Topic
+from app.drawings.hands.album import TOPICS
 from app.lessons.leading import Leading, heard, shown
 from app.lessons.lesson import Lesson, LessonError, Step, read_lesson
+from app.lessons.topics import Topic
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -184,7 +185,7 @@ def test_it_is_led_in_the_terminal(
     told = capsys.readouterr().out
     assert "[The knit stitch, picture 2 of 5]" in told
     assert "1 stitch too many. Stop here." in told
-    assert "[A loop too many, picture 2 of 2: Let it slide off" in told
+    assert "Let it slide off and even it out into the stitches beside it.\n        [A loop" in told
     assert told.rstrip().endswith("That was the lesson.\nHelp was asked for at step 2.")
 
 

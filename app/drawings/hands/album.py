@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import partial
 from typing import TYPE_CHECKING, Final, TypeAlias
 
@@ -51,6 +50,7 @@ from app.drawings.hands.working import (
     ready,
     slid_off,
 )
+from app.lessons.topics import Topic
 from app.session.settings import YarnHand
 from engine.pattern.notation import BindOff, CastOn, PickUp, TurnKind, TurnWork, Work
 
@@ -62,32 +62,6 @@ if TYPE_CHECKING:
 
     Drawing: TypeAlias = Callable[[YarnHand], Pose]
     Drawings: TypeAlias = tuple[Drawing, ...]
-
-
-class Topic(StrEnum):
-    """What can be shown by hands, step by step."""
-
-    SLIP_KNOT = "slip_knot"
-    LONG_TAIL = "long_tail"
-    KNITTED_CAST_ON = "knitted_cast_on"
-    HOLD = "hold"
-    KNIT = "knit"
-    PURL = "purl"
-    TURN = "turn"
-    SLIP = "slip"
-    KNIT_TWO_TOGETHER = "knit_two_together"
-    SLIP_SLIP_KNIT = "slip_slip_knit"
-    YARN_OVER = "yarn_over"
-    MAKE_ONE = "make_one"
-    BIND_OFF = "bind_off"
-    PICK_UP = "pick_up"
-    WEAVE_IN = "weave_in"
-    DROPPED = "dropped"
-    STRAY_OVER = "stray_over"
-    EDGE_PULLED = "edge_pulled"
-    TWISTED = "twisted"
-    SPLIT = "split"
-    UNPICK = "unpick"
 
 
 def _moves(taken: Taken) -> Drawings:

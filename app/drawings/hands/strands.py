@@ -72,6 +72,10 @@ class Strand:
         """Return it the other way round, for left-handed knitters."""
         return replace(self, points=tuple((-x, y, level) for x, y, level in self.points))
 
+    def from_behind(self) -> Strand:
+        """Return it as it is seen from the other side of the work."""
+        return replace(self, points=tuple((-x, y, -level) for x, y, level in self.points))
+
 
 @dataclass(frozen=True, slots=True)
 class Pose:
@@ -82,6 +86,10 @@ class Pose:
     def mirrored(self) -> Pose:
         """Return the pose as left-handed knitters see it."""
         return Pose(tuple(strand.mirrored() for strand in self.strands))
+
+    def from_behind(self) -> Pose:
+        """Return the pose as who stands opposite sees it: what was in front lies behind."""
+        return Pose(tuple(strand.from_behind() for strand in self.strands))
 
 
 def curve(strand: Strand) -> tuple[Point, ...]:

@@ -125,6 +125,9 @@ class Overlay(RelativeLayout):
         del code
         return False
 
+    def to_top(self) -> None:
+        """Show its beginning."""
+
     def close(self) -> None:
         """Take the page away."""
         self._close()

@@ -126,6 +126,10 @@ class Page(Overlay):
             self.scroll.effect_y.velocity = 0
             self.scroll.effect_y.value = self.scroll.effect_y.max * self.scroll.scroll_y
 
+    def to_top(self) -> None:
+        """Scroll to its beginning."""
+        self.scroll.scroll_y = 1
+
     def turn(self, code: int) -> bool:
         """Scroll by the keys that scroll everywhere."""
         step = _TURNS.get(code)

@@ -11,7 +11,7 @@ from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
 from engine.commands import Source
-from engine.talk import BeginPiece, Screen, Show, StepDone, TryVoice
+from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _NEED_THE_PATTERN = frozenset(
     {
         *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
-        Screen.FINISHED,
+        *(Screen.FINISHED, Screen.LESSON),
     }
 )
 
@@ -100,6 +100,7 @@ class Places:
         self.learning: Bound | None = None
         self.waiting: Screen | None = None
         self._settings_page: Any = None
+        self._lesson_page: Any = None
         self._pieces_page: Any = None
         self._pattern_page: Any = None
         self._wished: object = None
@@ -134,6 +135,8 @@ class Places:
                 self._settings()
             case Screen.HELP:
                 self._help()
+            case Screen.LESSON:
+                self._lesson()
             case _:
                 assert_never(screen)
 
@@ -150,6 +153,8 @@ class Places:
                 self.go_to(screen)
             case BeginPiece(None, None):
                 self.go_to(Screen.BEGIN)
+            case BeginLesson():
+                self.go_to(Screen.LESSON)
             case _:
                 pass
 
@@ -269,6 +274,34 @@ class Places:
         text = dict(state.texts).get(self._host.situation.state.pattern.sha256)
         return tuple(getattr(document_to_knit(text), "cautions", ())) if text is not None else ()
 
+    def _lesson(self) -> None:
+        from app.window.screens.lesson_page import LessonPage  # noqa: PLC0415
+
+        def act(control: Control) -> None:
+            self._host.act(control, Source.TOUCH)
+
+        def begin(number: int) -> None:
+            self._hands.submit(BeginLesson(number), Source.TOUCH)
+
+        page = self._lesson_page = self._host.open_page(
+            "lesson",
+            lambda: LessonPage(self._host.kit, act, begin, lambda: self.moves, self._host.close),
+        )
+        if self._host.situation is not None:
+            page.show(self._host.situation)
+
+    @property
+    def moves(self) -> bool:
+        """Whether what is drawn may move."""
+        return bool(getattr(self.settings, "motion", True))
+
+    def put_away(self, page: Any) -> None:
+        """Take note that a page was closed: what went on in it waits or ends."""
+        if getattr(page, "checks_voice", False):
+            self.dismiss_check()
+        if getattr(page, "stays", False):
+            self._hands.end_lesson()
+
     def tell_fault(self, sentence: str) -> None:
         """Say what went wrong, where the work is kept, and lead on."""
         from app.window.screens.fault_page import FaultPage  # noqa: PLC0415 (rarely wanted)
@@ -312,6 +345,8 @@ class Places:
             self._hands.keep(self.settings, write_own_keys(self.taught))
             if self._settings_page is not None:
                 self._show_settings()
+        if self._host.shows(self._lesson_page):
+            self._lesson_page.show(situation)
         if self._host.shows(self._pieces_page):
             self._pieces_page.show(situation)
         if self._host.shows(self._finished_page) and situation.state is not (

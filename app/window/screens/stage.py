@@ -245,7 +245,7 @@ class Stage(App):
         """Do what a control says, after asking for its value if it needs one."""
         match control.asks:
             case Asks.NOTHING:
-                self.close_all()
+                self.close_all(but="stays")
                 said = control.said()
                 self.places.led_to(said)
                 self.desk.hands.submit(said, source)
@@ -264,7 +264,7 @@ class Stage(App):
             else:
                 self.desk.hands.submit(control.said(answer), source)
 
-        self.close_all()
+        self.close_all(but="stays")
         self.ask_number(control, answered, phrase_of(control, self.desk.book))
 
     def ask_number(
@@ -372,7 +372,7 @@ class Stage(App):
                 self.close_all()
             page.subtitle = ""
             self.open(page)
-            page.scroll.scroll_y = 1  # from its top, not where it was left
+            page.to_top()  # not where it was left
         return page
 
     def shows(self, page: Any) -> bool:
@@ -399,8 +399,7 @@ class Stage(App):
         self.stage.remove_widget(overlay)
         self._lift_board()
         self._make_room()
-        if getattr(overlay, "checks_voice", False):
-            self.places.dismiss_check()
+        self.places.put_away(overlay)
         typed = getattr(overlay, "typed", "")
         if typed:
             self.kept[overlay.kept_as] = typed
@@ -427,9 +426,9 @@ class Stage(App):
         elif board.size_hint_y is None:
             board.size_hint_y, board.y = 1, 0
 
-    def close_all(self) -> None:
-        """Show the board alone."""
-        while self.overlays:
+    def close_all(self, but: str = "") -> None:
+        """Show the board alone, or what lies over it and has the attribute `but`."""
+        while self.overlays and not (but and getattr(self.overlays[-1], but, False)):
             self.close()
 
     # --- keys and pedals ----------------------------------------------------------------------
@@ -472,8 +471,8 @@ class Stage(App):
         return True
 
     def _knits_on(self, top: Any) -> bool:
-        """Whether keys knit on under what lies on top: the first page, or the voice check."""
-        return self._welcomes() or getattr(top, "checks_voice", False)
+        """Whether keys act on under what lies on top: first page, voice check, or lesson."""
+        return self._welcomes() or getattr(top, "takes_keys", False)
 
     def _key_on_pad(self, pad: Any, code: int, *, new: bool) -> bool:
         if code in ENTER:

@@ -20,6 +20,7 @@ class VoicePage(Page):
     """Shows the check of a situation; closing it puts the check away."""
 
     checks_voice = True
+    takes_keys = True
 
     def __init__(
         self, kit: Kit, again: Callable[[], None], close: Callable[[], None], **properties: Any

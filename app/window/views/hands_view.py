@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from kivy.animation import Animation
 from kivy.graphics import Color, Ellipse, Line
-from kivy.properties import ObjectProperty
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
 
+from app.drawings.hands.between import between
 from app.drawings.hands.painting import BOTTOM, LEFT, RIGHT, TOP, painted
 from app.drawings.hands.strands import Part
 from app.session.settings import YarnHand
@@ -34,11 +36,28 @@ class HandsView(Drawn):
     """Draws one picture of the hands as large as fits."""
 
     hands: HandsShown | None = ObjectProperty(None, allownone=True)
+    behind = BooleanProperty(False)
+    """Whether it is seen from the other side of the work."""
+    share = NumericProperty(1.0)
+    """How far the hands have come from the picture `since` to the one that is shown."""
+    since: HandsShown | None = None
 
     def __init__(self, **properties: object) -> None:
         """Draw anew whenever something else is shown."""
         super().__init__(**properties)
         self.fbind("hands", self.redraw)
+        self.fbind("behind", self.redraw)
+        self.fbind("share", self.redraw)
+
+    def move(self, since: HandsShown, seconds: float) -> None:
+        """Have the hands move from another picture to the one that is shown."""
+        self.since, self.share = since, 0.0
+        Animation(share=1.0, duration=seconds).start(self)
+
+    def still(self) -> None:
+        """Show the picture without any motion."""
+        Animation.cancel_all(self)
+        self.share = 1.0
 
     def draw(self, look: Look, wool: Colour) -> None:
         """Draw the pose; the canvas is open."""
@@ -47,8 +66,13 @@ class HandsView(Drawn):
         pose = self.hands.pose(YarnHand(look.yarn_hand))
         if pose is None:
             return
+        if self.since is not None and self.share < 1:
+            was = self.since.pose(YarnHand(look.yarn_hand))
+            pose = between(was, pose, self.share) if was is not None else pose
         if look.left_handed:
             pose = pose.mirrored()
+        if self.behind:
+            pose = pose.from_behind()
         wide, high = RIGHT - LEFT + 2 * _MARGIN, TOP - BOTTOM + 2 * _MARGIN
         scale = min(self.width / wide, self.height / high)
         brush = _Brush(look, wool, scale, (self.center_x, self.center_y))

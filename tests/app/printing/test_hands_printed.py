@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import command_line, resources
-from app.drawings.hands.album import TOPICS, Topic
+from app.drawings.hands.album import TOPICS
+from app.lessons.topics import Topic, TopicsError
 from app.printing.hands_drawing import draw_pose
-from app.printing.hands_handout import HandoutError, handout, read_handout
+from app.printing.hands_handout import handout, read_handout
 from app.printing.shapes import PathShape
 from app.session.settings import YarnHand
 
@@ -96,7 +97,7 @@ def test_the_usual_caution_is_on_the_handout_once() -> None:
 )
 def test_slips_in_the_words_are_told_in_a_sentence(slip: str, sentence: str) -> None:
     """Whoever changes the words reads what is missing, and where."""
-    with pytest.raises(HandoutError, match=re.escape(sentence)):
+    with pytest.raises(TopicsError, match=re.escape(sentence)):
         read_handout(slip)
 
 
