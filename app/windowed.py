@@ -17,7 +17,7 @@ from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held
 from app.session.kept_drafts import keep_text, kept_text
 from app.session.settings import Settings
 from app.session.settings_file import keep_choices, read_choices
-from app.window.desk import Hands, Notice, furnish
+from app.window.desk import Device, Hands, Notice, furnish
 from app.window.window import NoDisplayError, run_window
 from engine.talk import BeginPiece, Show
 from speech import android
@@ -71,12 +71,15 @@ def knit_in_window(options: argparse.Namespace) -> int:
             remember=behind.remember,
             open_file=_open_file,
             opened=behind.begin,
+            paused=behind.pause,
+            resumed=behind.resume,
         ),
         inbox,
         wording=_reply_wording,
         settings=settings,
         own_keys=own_keys,
         unfinished=kept_text(),
+        device=device_here(),
     )
     behind.plain_name = desk.words("begin", "without_name")
     behind.not_counted = desk.words("practice", "not_counted")
@@ -85,6 +88,25 @@ def knit_in_window(options: argparse.Namespace) -> int:
     finally:
         behind.end()
     return behind.exit_code()
+
+
+def device_here() -> Device:
+    """Return what a phone or tablet is asked and told; on a desktop that is nothing."""
+    if not android.on_android():
+        return Device()
+    from app.wiring import pocket  # noqa: PLC0415 (only on a phone or tablet)
+
+    def leave() -> bool:
+        android.leave()
+        return True
+
+    return Device(
+        refused=pocket.microphone_refused,
+        open_settings=android.open_settings,
+        leave=leave,
+        surroundings=pocket.surroundings,
+        font_scale=pocket.font_scale,
+    )
 
 
 def _open_file(path: Path) -> None:
@@ -112,6 +134,7 @@ class Behind:
         self._thread = threading.Thread(target=self._run, name="set-up", daemon=True)
         self._lock = threading.Lock()
         self._closed = threading.Event()
+        self._away = threading.Event()
         self._failed = ""
         self._unfinished: str | None = None
         self._early: list[Callable[[Assistant], None]] = []
@@ -225,6 +248,19 @@ class Behind:
                 return
         what(self._helper)
 
+    def pause(self) -> None:
+        """Give the microphone back and write down what is not sent: the system may end us now."""
+        self._away.set()
+        if self._ears is not None:
+            self._ears.control.rest()
+        self._write_unfinished()
+
+    def resume(self) -> None:
+        """Listen again."""
+        self._away.clear()
+        if self._ears is not None:
+            self._ears.control.wake()
+
     def end(self) -> None:
         """Let everything finish and give the devices back."""
         self._closed.set()
@@ -309,6 +345,8 @@ class Behind:
         journal = practice_journal() if shown else options.journal or default_journal()
         recording = practice(paced=not options.fast) if shown else None
         ears = self._ears = listen(recording, options.model)
+        if self._away.is_set():
+            ears.control.rest()
         watchers: list[Assistant] = []
 
         def watch(closed: bool) -> None:  # noqa: FBT001 (the watcher of a turn is called so)

@@ -16,6 +16,7 @@ OWN_CLASSES: Final = ("org.kivy.android.PythonActivity", "org.jnius.NativeInvoca
 """The running activity's class, and the one through which Java calls Python."""
 RECORD_AUDIO: Final = "android.permission.RECORD_AUDIO"
 
+_DETAILS: Final = "android.settings.APPLICATION_DETAILS_SETTINGS"
 # android.content.pm.PackageManager
 _GRANTED: Final = 0
 _REQUEST: Final = 1
@@ -50,3 +51,17 @@ def allowed(permission: str) -> bool:
 def ask_for(permission: str) -> None:
     """Have the system ask her; what she answers is seen by `allowed`."""
     activity().requestPermissions([permission], _REQUEST)
+
+
+def open_settings() -> None:
+    """Show the system's page about this program, where what she has refused can be allowed."""
+    from jnius import autoclass  # noqa: PLC0415 (only on Android)
+
+    here = activity()
+    page = autoclass("android.net.Uri").fromParts("package", here.getPackageName(), None)
+    here.startActivity(autoclass("android.content.Intent")(_DETAILS, page))
+
+
+def leave() -> None:
+    """Go behind the program that was in front before, as the home key does."""
+    activity().moveTaskToBack(True)  # noqa: FBT003 (Java has no names for arguments)

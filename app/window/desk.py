@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from app import resources
+from app.display.safe_area import Surroundings
 from app.display.screen_words import ScreenWording, read_texts
 from app.display.theme import read_theme
 from app.session.controls import read_controls
@@ -52,7 +53,8 @@ class Hands:
     own phrases are left out ("" if they are in). `keep` keeps the settings and her own keys
     (as text) and returns why it could not ("" if it could). `opened` is called once, when the first
     frame is on the screen, `stopped` once when the window is closed. `open_file` shows a file that
-    was written with what the device shows such files with.
+    was written with what the device shows such files with. `paused` and `resumed` tell that another
+    program lies in front (or the screen is off), and that it no longer does.
     """
 
     submit: Callable[[Command | Talk, Source], None] = _nothing
@@ -69,6 +71,26 @@ class Hands:
     open_file: Callable[[Path], None] = _nothing
     opened: Callable[[], None] = _nothing
     stopped: Callable[[], None] = _nothing
+    paused: Callable[[], None] = _nothing
+    resumed: Callable[[], None] = _nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """
+    What a phone or tablet is asked and told; a desktop needs none of it.
+
+    `refused` says whether the microphone is not allowed, `open_settings` shows the system's page
+    where it can be, `leave` goes behind the program that was in front before (False: there is no
+    such thing here), `surroundings` says which edges have to be kept free, `font_scale` how large
+    letters are wanted on this device (1.0 is usual).
+    """
+
+    refused: Callable[[], bool] = field(default=lambda: False)
+    open_settings: Callable[[], None] = _nothing
+    leave: Callable[[], bool] = field(default=lambda: False)
+    surroundings: Callable[[], Surroundings] = Surroundings
+    font_scale: Callable[[], float] = field(default=lambda: 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +109,7 @@ class Desk:
     """The keys that the knitter taught, as text."""
     unfinished: str = ""
     """What was put in and not sent before the window was closed or killed, as text."""
+    device: Device = field(default_factory=Device)
 
 
 def furnish(
@@ -97,6 +120,7 @@ def furnish(
     settings: Settings | None = None,
     own_keys: str = "",
     unfinished: str = "",
+    device: Device | None = None,
 ) -> Desk:
     """
     Return a desk with everything on it that comes from the product's data.
@@ -121,4 +145,5 @@ def furnish(
         settings=settings or Settings(),
         own_keys=own_keys,
         unfinished=unfinished,
+        device=device or Device(),
     )

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 MM_PER_INCH: Final = 25.4
 FONT: Final = "Walesong"
 
+MOST_SCALE: Final = 2.0
+"""The screens are laid out for letters up to twice as large."""
+
 ROLES: Final = (
     "page", "panel", "control", "control_ink", "control_soft_ink", "strong", "strong_ink", "ink",
     "soft", "good", "alert", "mark", "mark_ink", "ask", "ask_ink", "line", "band", "tape",
@@ -81,7 +84,8 @@ class Look(EventDispatcher):
             fn_bold=str(resources.path(theme.fonts.bold)),
         )
         self.px_per_mm = Metrics.dpi / MM_PER_INCH
-        self.text_scale = text_scale
+        self._chosen = self.text_scale = text_scale
+        self._of_device = 1.0
         self.use(name)
         self.bind(text_scale=self._count, px_per_mm=self._count, left_handed=self._count)
         self.bind(yarn_hand=self._count)
@@ -94,6 +98,12 @@ class Look(EventDispatcher):
         self.shade = palette.shade
         self.name = name
         self._count()
+
+    def scale_text(self, chosen: float | None = None, of_device: float | None = None) -> None:
+        """Take the size of letters that she chose, or that the device is set to: both count."""
+        self._chosen = chosen or self._chosen
+        self._of_device = of_device or self._of_device
+        self.text_scale = min(self._chosen * self._of_device, max(self._chosen, MOST_SCALE))
 
     def mm(self, length: float) -> float:
         """Return a length on the screen in pixels."""

@@ -87,19 +87,23 @@ def run_window(desk: Desk) -> None:
     from kivy.clock import Clock  # noqa: PLC0415
 
     from app.window.frame_keeper import FrameKeeper  # noqa: PLC0415
+    from app.window.pocket import Pocket  # noqa: PLC0415
     from app.window.screens.stage import Stage  # noqa: PLC0415
     from app.window.screens.unbroken import Unbroken  # noqa: PLC0415
 
     stage = Stage(desk)
     keeper = FrameKeeper(whole=frame is None or frame.whole)
+    pocket = Pocket(stage)
 
     def started(_: object) -> None:
         # After the screens have taken up their keys, so that Alt and Enter is no row that is done.
         # Nothing is returned: what is true would keep the stage from hearing that it has started.
+        pocket.start()
         Clock.schedule_once(lambda _: keeper.start(), 0)
 
     def stopped(_: object) -> None:
         keeper.stop()
+        pocket.stop()
 
     stage.bind(on_start=started, on_stop=stopped)
     handler = Unbroken(stage.tell_fault)

@@ -9,7 +9,7 @@ import numpy as np
 
 from speech import android
 from speech.hearing.sound import RATE
-from speech.hearing.sources import NotAllowedError, SourceError
+from speech.hearing.sources import NotAllowedError
 
 if TYPE_CHECKING:
     from speech.hearing.sound import Samples
@@ -25,6 +25,10 @@ _PIECE_BYTES = RATE * 2 * 40 // 1000
 _MAY_IT = (
     "To hear you, Walesong needs the microphone; what it hears stays on this device."
     " Allow it when asked, or in the system's settings. Keys and touch work without it."
+)
+_TAKEN = (
+    "Another program has the microphone; Walesong listens again as soon as it is free."
+    " Keys and touch work meanwhile."
 )
 
 
@@ -45,9 +49,9 @@ class AndroidMicrophone:
 
     def open(self) -> None:
         """
-        Open it; SourceError when another program has it.
+        Open it; NotAllowedError while another program has it, or until she allows it.
 
-        The first time she is asked whether it may be opened; NotAllowedError until she allows it.
+        The first time she is asked whether it may be opened.
         """
         self.close()
         if self._class is None:
@@ -62,7 +66,7 @@ class AndroidMicrophone:
         )
         if record.getState() != _STATE_INITIALIZED:
             record.release()
-            raise SourceError("The microphone cannot be opened: allow it in the settings.")
+            raise NotAllowedError(_TAKEN)
         record.startRecording()
         self._record = record
 
@@ -85,8 +89,21 @@ class AndroidMicrophone:
         if count <= 0:
             time.sleep(timeout_s)  # the system says so at once, and would be asked again at once
             return None
+        if not any(buffer) and self._silenced():
+            return None
         samples = np.frombuffer(bytes(buffer[:count]), dtype="<i2")
         return np.asarray(samples, dtype=np.float32) / np.float32(32768)
+
+    def _silenced(self) -> bool:
+        """
+        Whether another program (or a telephone call) is given the sound in our place.
+
+        Android then hands out nothing but zeros. From level 29 on it can be asked; a quiet room
+        alone is never taken for it.
+        """
+        active = getattr(self._record, "getActiveRecordingConfiguration", None)
+        configuration = active() if active is not None else None
+        return configuration is not None and bool(configuration.isClientSilenced())
 
     def close(self) -> None:
         """Give the microphone back."""

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 
 _log = logging.getLogger(__name__)
 
+_RESTING = "Not listening while Walesong is not on the screen."
+
 _Wish = Callable[["Acceptance"], "tuple[HearingEvent, ...]"]
 """Something to be done on the listener's thread, and what comes of it."""
 
@@ -84,6 +86,8 @@ class Listener:
         self._post = post
         self._patience = patience or Patience()
         self._stopping = threading.Event()
+        self._awake = threading.Event()
+        self._awake.set()
         self._muted = threading.Event()
         self._paused = threading.Event()
         self._dictation = threading.Event()
@@ -105,6 +109,7 @@ class Listener:
     def stop(self, timeout_s: float = 5.0) -> None:
         """Stop listening for good and give the source back."""
         self._stopping.set()
+        self._awake.set()
         if self._thread.is_alive() and threading.current_thread() is not self._thread:
             self._thread.join(timeout_s)
 
@@ -128,6 +133,14 @@ class Listener:
     def resume(self) -> None:
         """Decode sound again."""
         self._paused.clear()
+
+    def rest(self) -> None:
+        """Give the source back until `wake`: a device that is put away hears nobody."""
+        self._awake.clear()
+
+    def wake(self) -> None:
+        """Open the source again after a rest."""
+        self._awake.set()
 
     def dictate(self) -> None:
         """Write down the next utterance freely."""
@@ -219,7 +232,8 @@ class Listener:
                 self._source.close()
 
     def _opened(self) -> str:
-        """Open the source; return what is waited for if she has not allowed it yet."""
+        """Open the source; return what is waited for if it may not be opened yet."""
+        self._awake.wait()  # she can only be asked while we are on the screen
         try:
             self._source.open()
         except NotAllowedError as error:
@@ -234,6 +248,12 @@ class Listener:
             piece = self._source.read(self._patience.read_s)
             now = time.monotonic()
             before, ahead = ahead, time.time() - now
+            if not self._awake.is_set():
+                acceptance.reset()
+                if not self._find_again(now, _RESTING):
+                    return
+                last_sound = last_heard = time.monotonic()
+                continue
             if abs(ahead - before) > self._patience.slept_s:
                 # The machine has slept: what was half heard before does not go on now.
                 acceptance.reset()
@@ -286,6 +306,9 @@ class Listener:
         while not self._stopping.is_set():
             with contextlib.suppress(Exception):
                 self._source.close()
+            self._awake.wait()
+            if self._stopping.is_set():
+                break
             try:
                 self._source.open()
                 piece = self._source.read(self._patience.lost_after_s)

@@ -31,7 +31,7 @@ class SourceError(RuntimeError):
 
 
 class NotAllowedError(SourceError):
-    """It may not be opened yet: she is being asked, or has refused; opened again it may be."""
+    """It may not be opened yet: she has not allowed it, or another program has it."""
 
 
 class SoundSource(Protocol):

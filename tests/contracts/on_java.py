@@ -18,10 +18,12 @@ import pytest
 from jnius import JavaException, autoclass
 
 from app import resources
+from app.display.safe_area import Edges, Surroundings, kept_free
+from app.wiring import pocket
 from engine.replies import Tone
 from speech import android
 from speech.hearing.android_microphone import AndroidMicrophone
-from speech.hearing.sources import NotAllowedError, SourceError
+from speech.hearing.sources import NotAllowedError
 from speech.speaking.android_call import AndroidCallWatch
 from speech.speaking.android_tones import AndroidTones
 from speech.speaking.android_voice import AndroidVoice
@@ -284,12 +286,17 @@ class TestAndroidMicrophone(SourceContract):
         assert time.monotonic() - begun >= 0.1
 
 
-def test_without_the_permission_there_is_a_sentence() -> None:
-    """What the system does not allow is told with what helps, and the recorder is given back."""
+def test_a_microphone_that_another_program_has_is_waited_for() -> None:
+    """It is told with what helps, the recorder is given back, and later it opens."""
     Recorder.denied = True
-    with pytest.raises(SourceError, match="allow it in the settings"):
-        AndroidMicrophone().open()
+    microphone = AndroidMicrophone()
+    with pytest.raises(NotAllowedError, match="as soon as it is free"):
+        microphone.open()
     assert Recorder.log.get(1) == "release"
+    Recorder.denied = False
+    microphone.open()
+    assert microphone.read(0.2) is not None
+    microphone.close()
 
 
 def test_she_is_asked_once_and_listening_begins_when_she_allows_it() -> None:
@@ -304,3 +311,62 @@ def test_she_is_asked_once_and_listening_begins_when_she_allows_it() -> None:
     microphone.open()
     assert microphone.read(0.2) is not None
     microphone.close()
+
+
+def test_another_program_that_gets_the_sound_is_no_quiet_room() -> None:
+    """Zeros are sound in a quiet room, and none in place of what another program gets."""
+    Recorder.play(bytes(2))
+    microphone = AndroidMicrophone()
+    microphone.open()
+    microphone.read(0.2)
+    quiet = microphone.read(0.2)
+    assert quiet is not None
+    assert not quiet.any()
+    Recorder.silenced = True
+    assert microphone.read(0.2) is None
+    Recorder.silenced = False
+    assert microphone.read(0.2) is not None
+    microphone.close()
+
+
+def test_the_button_leads_to_the_systems_page_about_this_program() -> None:
+    """After a refusal the system asks no more: its page about this very program is shown."""
+    android.open_settings()
+    page = "android.settings.APPLICATION_DETAILS_SETTINGS package:org.walesong.walesong"
+    assert list(Activity.log.toArray()) == [f"started {page}"]
+
+
+def test_the_back_key_goes_behind_the_program_before() -> None:
+    """The activity stays, as with the home key: coming back finds everything as it was."""
+    android.leave()
+    assert list(Activity.log.toArray()) == ["went behind true"]
+
+
+def test_what_the_system_covers_is_told() -> None:
+    """Bars and cut-out of the whole window, and where ours begins, come as they are."""
+    insets, view = autoclass("android.graphics.Insets"), autoclass("android.view.View")
+    window = autoclass("android.view.WindowInsets")
+    window.bars, window.cutout, window.radius = insets.of(0, 63, 0, 126), insets.of(0, 90, 0, 0), 80
+    Activity.content = view(0, 63, 1080, 2151)
+    told = pocket.surroundings()
+    assert told == Surroundings(
+        (1080, 2340), Edges(0, 63, 1080, 2214), Edges(0, 90, 0, 126), (80.0, 80.0, 80.0, 80.0)
+    )
+    assert kept_free(told) == Edges(0, 27, 0, 0)
+    autoclass("android.os.Build$VERSION").SDK_INT = 28
+    assert kept_free(pocket.surroundings()) == Edges()
+    autoclass("android.os.Build$VERSION").SDK_INT = 33
+
+
+def test_letters_are_as_large_as_the_device_has_them() -> None:
+    """Her size of letters for the whole device is asked for."""
+    assert pocket.font_scale() == 1.0
+    Activity.mActivity.getResources().getConfiguration().fontScale = 2.0
+    assert pocket.font_scale() == 2.0
+
+
+def test_the_permission_is_asked_of_the_system() -> None:
+    """Whether the way to the settings is to be offered."""
+    assert not pocket.microphone_refused()
+    Activity.granted = False
+    assert pocket.microphone_refused()

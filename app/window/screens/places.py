@@ -422,7 +422,7 @@ class Places:
         before, self.settings = self.settings, settings
         if settings.palette != before.palette:
             self._host.look.use(settings.palette)
-        self._host.look.text_scale = settings.text_scale
+        self._host.look.scale_text(settings.text_scale)
         self._host.look.left_handed = settings.left_handed
         self._host.look.yarn_hand = settings.yarn_hand
         self._host.kit = replace(self._host.kit, units=settings.units)

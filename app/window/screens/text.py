@@ -34,12 +34,17 @@ def width_of(words: str, size: float, bold: bool) -> float:  # noqa: FBT001 (the
     return float(label.get_extents(words)[0])
 
 
-@lru_cache(maxsize=512)
-def picture_of(words: str, size: int, bold: bool) -> Texture:  # noqa: FBT001 (a key of the cache)
+def picture_of(words: str, size: int, bold: bool) -> Texture:  # noqa: FBT001 (as the cache has it)
     """Return white words as a texture, to be tinted."""
+    return _label(words, size, bold).texture
+
+
+@lru_cache(maxsize=512)
+def _label(words: str, size: int, bold: bool) -> LabelCore:  # noqa: FBT001 (a key of the cache)
+    """Keep the label with its texture: it draws it anew when the graphics card has forgotten it."""
     label = LabelCore(text=words, font_name=FONT, font_size=size, bold=bold)
     label.refresh()
-    return label.texture
+    return label
 
 
 class Text(Widget):

@@ -69,7 +69,12 @@ def fading() -> Texture:
     """Return a strip that fades from left (opaque) to right (clear)."""
     texture = Texture.create(size=(32, 1), colorfmt="rgba")
     alpha = bytes(value for at in range(32) for value in (255, 255, 255, 255 - at * 8))
-    texture.blit_buffer(alpha, colorfmt="rgba", bufferfmt="ubyte")
+
+    def fill(empty: Texture) -> None:
+        empty.blit_buffer(alpha, colorfmt="rgba", bufferfmt="ubyte")
+
+    fill(texture)
+    texture.add_reload_observer(fill)  # a graphics card forgets it when the device is put away
     texture.mag_filter = "linear"
     return texture
 

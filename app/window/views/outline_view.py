@@ -45,7 +45,12 @@ def knitted() -> Texture:
             at = (y * data.width + x) * 4
             pixels += data.data[at : at + 4]
     texture = Texture.create(size=(_SIDE, _SIDE), colorfmt="rgba", mipmap=True)
-    texture.blit_buffer(bytes(pixels), colorfmt="rgba", bufferfmt="ubyte")
+
+    def fill(empty: Texture) -> None:
+        empty.blit_buffer(bytes(pixels), colorfmt="rgba", bufferfmt="ubyte")
+
+    fill(texture)
+    texture.add_reload_observer(fill)  # a graphics card forgets it when the device is put away
     texture.wrap = "repeat"
     texture.min_filter = "linear_mipmap_linear"
     return texture

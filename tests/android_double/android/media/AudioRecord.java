@@ -9,6 +9,11 @@ public class AudioRecord {
     /** What tests set before, and look at afterwards. */
     public static boolean denied = false;
     public static boolean lost = false;
+    public static boolean silenced = false;
+    /** Sound that is handed out as fast as it is read, in place of the staircase; then zeros. */
+    public static byte[] sound = null;
+    public static int at = 0;
+    public static int open = 0;
     public static final List<String> log = Collections.synchronizedList(new ArrayList<>());
 
     private final int bytesPerSecond;
@@ -20,24 +25,52 @@ public class AudioRecord {
     }
 
     public static void reset() {
-        denied = lost = false;
+        denied = lost = silenced = false;
+        sound = null;
+        at = open = 0;
         log.clear();
     }
 
     public static int getMinBufferSize(int rate, int channels, int encoding) { return rate / 25 * 2; }
     public int getState() { return denied ? 0 : 1; }
-    public void startRecording() { recording = true; }
     public void stop() { recording = false; }
-    public void release() { log.add("release"); }
+
+    public void startRecording() {
+        recording = true;
+        open++;
+    }
+
+    public AudioRecordingConfiguration getActiveRecordingConfiguration() {
+        return recording ? new AudioRecordingConfiguration() : null;
+    }
+
+    /** Give the sound of these samples, from their beginning. */
+    public static void play(byte[] samples) {
+        at = 0;
+        sound = samples;
+    }
+
+    /** Say whether all of the sound was read. */
+    public static boolean played() { return sound == null || at >= sound.length; }
+    public void release() {
+        open = 0;
+        log.add("release");
+    }
 
     /** Little-endian 16-bit samples 0, 256, 512, ... and then again, as long as they take to record. */
     public int read(byte[] data, int offset, int length) {
         if (lost || !recording) {
             return -3; // ERROR_INVALID_OPERATION
         }
-        for (int at = 0; at < length; at += 2) {
-            data[offset + at] = 0;
-            data[offset + at + 1] = (byte) (at / 2 % 64);
+        if (sound != null && at < sound.length && !silenced) {
+            int given = Math.min(length, sound.length - at);
+            System.arraycopy(sound, at, data, offset, given);
+            at += given;
+            return given;
+        }
+        for (int byteAt = 0; byteAt < length; byteAt += 2) {
+            data[offset + byteAt] = 0;
+            data[offset + byteAt + 1] = (byte) (silenced || sound != null ? 0 : byteAt / 2 % 64);
         }
         try {
             Thread.sleep(1000L * length / bytesPerSecond);
