@@ -120,6 +120,8 @@ class Attention:
         match message:
             case OwnVoice(on):
                 self._own_voice = on
+                if on and self.hears is Ear.HEARING:
+                    self.hears = Ear.LISTENING  # what was half heard is thrown away with our own
             case Behave(manner):
                 self._behave(manner)
                 return Taken(manner=manner)

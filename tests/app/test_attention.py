@@ -39,6 +39,7 @@ from speech.hearing.events import (
     Ready,
     Reason,
     RefusedSpeech,
+    SoundLevel,
     Span,
     SpeechStarted,
 )
@@ -383,3 +384,13 @@ def test_what_was_learned_is_kept_as_numbers(
     ):
         file.write_text(text, encoding="utf-8")
         assert kept_numbers() is None
+
+
+def test_what_our_own_voice_cuts_off_is_no_longer_heard(room: Room) -> None:
+    """Who begins to speak as an answer begins is not waited for once it is over."""
+    room.assistant.heard_and_answered(SpeechStarted(1.0))
+    assert room.now.ear is Ear.HEARING
+    for on, ear in ((True, Ear.MUTED), (False, Ear.LISTENING)):
+        room.assistant.speaking(on=on)
+        room.assistant.heard_and_answered(SoundLevel(-60.0, -60.0))
+        assert room.now.ear is ear

@@ -27,6 +27,7 @@ from app.windowed import Behind
 from engine.commands import Source
 from engine.history import fold
 from speech.hearing import listener
+from speech.hearing.events import SoundLevel
 from speech.speaking import android_call
 from tests.contracts import on_java
 from tests.sessions import script
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
 # As on a device: other threads find only what was looked up on the first.
 Recorder, Manager, Engine = on_java.Recorder, on_java.Manager, on_java.Engine
 
-PATIENCE_S = 120.0
+PATIENCE_S = 60.0
 A_GAP_S = 1.0
 """Longer than any silence within a line of the recording, shorter than those between."""
 QUICK = listener.Patience(lost_after_s=0.2, reopen_every_s=0.02)
@@ -89,16 +90,37 @@ class Phone:
         """Wait for something that has to come."""
         deadline = time.monotonic() + PATIENCE_S
         while not condition():
-            assert time.monotonic() < deadline, (self.now, list(Recorder.log.toArray())[-5:])
+            assert time.monotonic() < deadline, self._told()
             time.sleep(0.01)
+
+    def _told(self) -> str:
+        """Return where everything stands, for who reads why it did not come."""
+        ears, mouth, now = self.behind._ears, self.behind._mouth, self.now
+        turn = mouth.speaking.turn if mouth is not None and mouth.speaking is not None else None
+        control = ears.control if ears is not None else None
+        flags = control and (control._muted, control._paused, control._awake, control._holding)
+        heard = now and (now.heard, now.trouble, now.ear, now.state.done)
+        return f"{flags} {turn} {heard} {Recorder.at} {list(Recorder.log.toArray())[-5:]}"
 
     def hear(self, sound: bytes) -> Situation:
         """Have the microphone hear a line; return what is shown when it is decided and answered."""
         before = self.now.heard if self.now is not None else None
         Recorder.play(sound)
-        self.until(lambda: self.ear is Ear.LISTENING and self._heard() is not before)
+        self.until(lambda: self.ear is not Ear.DEAF and self._heard() is not before)
+        self._settle()
         assert self.now is not None
         return self.now
+
+    def _settle(self) -> None:
+        """Wait until what was heard is answered, and the answer spoken to its end."""
+        helper, mouth = self.behind._helper, self.behind._mouth
+        assert helper is not None
+        assert mouth is not None
+        assert mouth.speaking is not None
+        speaking = mouth.speaking
+        helper.heard_and_answered(SoundLevel(-60.0, -60.0))  # what came before it is answered
+        assert speaking.wait_until_quiet(PATIENCE_S)
+        self.until(lambda: self.ear is Ear.LISTENING and speaking.turn.open)
 
     def _heard(self) -> object:
         return self.now.heard if self.now is not None else None
@@ -128,11 +150,16 @@ class Phone:
 
     def call(self) -> None:
         """Let the telephone ring, be answered and hung up."""
-        for mode in (1, 2):
+        mouth = self.behind._mouth
+        assert mouth is not None
+        assert mouth.speaking is not None
+        speaking = mouth.speaking
+        for mode in (1, 2, 0):
             Manager.mode = mode
-            self.until(lambda: self.ear is Ear.MUTED)
-        Manager.mode = 0
-        self.until(lambda: self.ear is Ear.LISTENING)
+            self.until(lambda on=mode != 0: speaking.turn.on_call is on)  # type: ignore[misc]
+            muted = Ear.MUTED if mode else Ear.LISTENING
+            self.until(lambda ear=muted: self.ear is ear)  # type: ignore[misc]
+        self._settle()
 
 
 @pytest.fixture
@@ -144,6 +171,7 @@ def phone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Phone]:
     monkeypatch.setattr("speech.speaking.devices.motor_here", lambda: None)
     Engine.reset()
     Recorder.reset()
+    Recorder.hisses = True
     Recorder.play(bytes(2))
     journal = tmp_path / "j.walesong"
     open_piece(journal, SystemClock(), None, fresh=False, source=Source.KEY).close()

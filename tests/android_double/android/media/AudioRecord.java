@@ -3,6 +3,7 @@ package android.media;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.Random;
 
 /** Stands in for the microphone of a phone: it "records" a staircase in real time. */
 public class AudioRecord {
@@ -13,9 +14,12 @@ public class AudioRecord {
     /** Sound that is handed out as fast as it is read, in place of the staircase; then zeros. */
     public static byte[] sound = null;
     public static int at = 0;
+    /** Whether a quiet room hisses a little, as all do, or gives zeros. */
+    public static boolean hisses = false;
     public static int open = 0;
     public static final List<String> log = Collections.synchronizedList(new ArrayList<>());
 
+    private static final Random noise = new Random(7);
     private final int bytesPerSecond;
     private boolean recording = false;
 
@@ -25,7 +29,7 @@ public class AudioRecord {
     }
 
     public static void reset() {
-        denied = lost = silenced = false;
+        denied = lost = silenced = hisses = false;
         sound = null;
         at = open = 0;
         log.clear();
@@ -45,13 +49,19 @@ public class AudioRecord {
     }
 
     /** Give the sound of these samples, from their beginning. */
-    public static void play(byte[] samples) {
+    public static synchronized void play(byte[] samples) {
         at = 0;
         sound = samples;
     }
 
-    /** Say whether all of the sound was read. */
-    public static boolean played() { return sound == null || at >= sound.length; }
+    private static synchronized int played(byte[] data, int offset, int length) {
+        int given = sound == null ? 0 : Math.min(length, sound.length - at);
+        if (given > 0) {
+            System.arraycopy(sound, at, data, offset, given);
+            at += given;
+        }
+        return given;
+    }
     public void release() {
         open = 0;
         log.add("release");
@@ -62,15 +72,14 @@ public class AudioRecord {
         if (lost || !recording) {
             return -3; // ERROR_INVALID_OPERATION
         }
-        if (sound != null && at < sound.length && !silenced) {
-            int given = Math.min(length, sound.length - at);
-            System.arraycopy(sound, at, data, offset, given);
-            at += given;
+        int given = silenced ? 0 : played(data, offset, length);
+        if (given > 0) {
             return given;
         }
         for (int byteAt = 0; byteAt < length; byteAt += 2) {
-            data[offset + byteAt] = 0;
-            data[offset + byteAt + 1] = (byte) (silenced || sound != null ? 0 : byteAt / 2 % 64);
+            int sample = sound == null ? 256 * (byteAt / 2 % 64) : hisses ? noise.nextInt(61) - 30 : 0;
+            data[offset + byteAt] = (byte) (silenced ? 0 : sample);
+            data[offset + byteAt + 1] = (byte) (silenced ? 0 : sample >> 8);
         }
         try {
             Thread.sleep(1000L * length / bytesPerSecond);
