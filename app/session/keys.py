@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
     from app.session.controls import Control, Controls
 
+SHIFTED: Final = 2_000_000_000
+"""Added to a key's code where Shift is held; no keyboard sends codes as large."""
 RELEASE_AFTER_MS: Final = 1500
 """A key-down that comes later than this after the last one of the same key is a new press.
 
@@ -87,7 +89,13 @@ class KeyMap:
 
     def key_name(self, code: int) -> str:
         """Return how a key is called: "page down"; a key without a name by its number."""
+        if code >= SHIFTED:
+            return f"shift {self.key_name(code - SHIFTED)}"
         return self.names.get(code, f"key {code}")
+
+    def binding(self, code: int, *, shift: bool) -> Binding | None:
+        """Return what a key gives; with Shift what it gives alone, unless both are bound."""
+        return (self.bindings.get(code + SHIFTED) if shift else None) or self.bindings.get(code)
 
     def keys_of(self, control: Control) -> tuple[str, ...]:
         """Return the names of the keys that give a control."""
@@ -145,13 +153,18 @@ def _bind(
         if not isinstance(bound, dict):
             raise KeysError(f"'{table}' must be a table of keys.")
         for key, name in bound.items():
-            code = codes.get(key, int(key) if _CODE.fullmatch(key) else None)
-            if code is None:
-                raise KeysError(f"There is no key '{key}'.")
-            bindings[code] = Binding(
-                code, keys.names.get(code, f"key {code}"), _bound(str(name), controls), source
-            )
+            code = _code(key, codes)
+            bindings[code] = Binding(code, keys.key_name(code), _bound(str(name), controls), source)
     return replace(keys, bindings=bindings)
+
+
+def _code(key: str, codes: Mapping[str, int]) -> int:
+    """Return the code of a key by its name, "shift_" and its name, or its number."""
+    plain = key.removeprefix("shift_")
+    code = codes.get(plain, int(plain) if _CODE.fullmatch(plain) else None)
+    if code is None:
+        raise KeysError(f"There is no key '{key}'.")
+    return code + SHIFTED if plain != key else code
 
 
 _CODE: Final = re.compile(r"[0-9]{1,10}")

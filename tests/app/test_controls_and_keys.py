@@ -144,6 +144,20 @@ def test_pedals_are_told_from_keys() -> None:
     assert KEYS.bindings[32].source is Source.KEY
 
 
+def test_shift_gives_what_is_bound_with_it_and_else_the_plain_key() -> None:
+    """Shift and L is not L; Shift and the space bar, which has nothing of its own, counts a row."""
+    shifted = KEYS.binding(ord("l"), shift=True)
+    assert shifted is not None
+    assert shifted.key == "shift l"
+    assert shifted != KEYS.binding(ord("l"), shift=False)
+    assert KEYS.binding(32, shift=True) == KEYS.binding(32, shift=False)
+    own = with_own_keys(KEYS, '[keys]\nshift_space = "undo"\n', CONTROLS)
+    space = own.binding(32, shift=True)
+    assert space is not None
+    assert space.bound == CONTROLS.by_key["undo"]
+    assert with_own_keys(KEYS, write_own_keys({space.code: space}), CONTROLS) == own
+
+
 def test_own_bindings_come_back() -> None:
     """What a knitter teaches is written, read again and lies over the usual map."""
     learned = KEYS.learned(98, CONTROLS.by_key["row_done"], Source.PEDAL)

@@ -434,7 +434,7 @@ class Stage(App):
     # --- keys and pedals ----------------------------------------------------------------------
 
     def _key_down(
-        self, _window: Any, code: int, _scan: int, _text: str | None, _modifiers: Any
+        self, _window: Any, code: int, _scan: int, _text: str | None, modifiers: Any
     ) -> bool:
         """Act on a key by its code; a key that is held counts once."""
         new = self.presses.pressed(code, int(time.monotonic() * 1000))
@@ -454,7 +454,7 @@ class Stage(App):
             return self._key_on_pad(top, code, new=new)
         if top is not None and (self._welcomes() or not self._knits_on(top)) and top.turn(code):
             return True
-        binding = self.places.keys.bindings.get(code)
+        binding = self.places.keys.binding(code, shift="shift" in modifiers)
         if binding is None:
             return False
         if binding.bound is Doing.TALK:
