@@ -40,6 +40,7 @@ COMMANDS: Final = {
     "backup": "copy the journal, as a journal or as lines of JSON",
     "restore": "put a backup or a dated copy in the place of the journal, which is kept beside",
     "merge": "bring in what another device's journal or a backup holds",
+    "share": "keep the journal in step with one that several hands share",
     "mend": "mend a damaged journal, keeping the damaged file beside",
     "desktop": "put Walesong among the programs of a Linux desktop, or take it away",
     "words": "list everything that can be said, typed or keyed",

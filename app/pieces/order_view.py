@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from app.pieces.orders import days_left, ordered_traits, timing
+from app.pieces.orders import Looked, days_left, ordered_traits, timing
 from engine.batch.progress import drying, next_to_start, progress
 from engine.batch.readiness import readiness
-from engine.batch.wool import wool_needs
 from engine.stages import Trait
 
 if TYPE_CHECKING:
@@ -50,15 +49,19 @@ class OrderView:
         return sum(one.line.spares for one in self.lines)
 
 
-def order_view(journal: Journal, state: OrderState, now: str) -> OrderView:
+def order_view(
+    journal: Journal, state: OrderState, now: str, looked: Looked | None = None
+) -> OrderView:
     """
-    Return what there is to say of an order.
+    Return what there is to say of an order; `looked` keeps what was found for the next time.
 
     Raises:
         JournalError: the journal cannot be read.
 
     """
-    known = ordered_traits(journal, state)
+    looked = looked or Looked()
+    looked.anew(journal)
+    known = ordered_traits(journal, state, looked)
     grams = {
         number: weight
         for number, one in known.items()
@@ -70,8 +73,8 @@ def order_view(journal: Journal, state: OrderState, now: str) -> OrderView:
         known,
         progress(state),
         drying(state, now),
-        wool_needs(state, grams),
-        readiness(state, timing(journal, state, known, now)),
+        looked.wool(state, grams),
+        readiness(state, timing(journal, state, known, now, looked)),
         days_left(state, now),
         next_to_start(state),
     )

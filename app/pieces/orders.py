@@ -11,6 +11,7 @@ from engine.batch.order import fold_order
 from engine.batch.piece_traits import PieceTraits, traits_of
 from engine.batch.progress import hours_between, moment
 from engine.batch.readiness import Timing
+from engine.batch.wool import wool_needs
 from engine.forecast.stamps import row_stamps
 from engine.history import fold, live
 from engine.order_events import OrderBegun
@@ -19,6 +20,7 @@ from engine.stages import Stage
 
 if TYPE_CHECKING:
     from engine.batch.order import OrderedLine, OrderedPiece, OrderState
+    from engine.batch.wool import WoolNeed
     from engine.journal.journal import Journal
     from engine.state import PieceState
 
@@ -73,12 +75,43 @@ def piece_traits(journal: Journal, piece: str) -> tuple[PieceTraits, PieceState]
     return behind(of_pattern, plainly, "A piece cannot be compared"), state
 
 
-def ordered_traits(journal: Journal, state: OrderState) -> dict[int, PieceTraits]:
+class Looked:
+    """What was found of the pieces of a journal, as long as their records are the same."""
+
+    def __init__(self) -> None:
+        """Have looked at none yet."""
+        self._found: dict[str, tuple[str, PieceTraits, PieceState]] = {}
+        self._marks: dict[str, str] = {}
+        self._wool: tuple[object, tuple[WoolNeed, ...]] = (None, ())
+
+    def anew(self, journal: Journal) -> None:
+        """See which records of each piece there are now."""
+        self._marks = {kept.id: kept.mark for kept in journal.pieces()}
+
+    def at(self, journal: Journal, piece: str) -> tuple[PieceTraits, PieceState]:
+        """Return what is known of a piece, and its state; see `anew`."""
+        mark = self._marks.get(piece, "")
+        if piece not in self._found or self._found[piece][0] != mark:
+            self._found[piece] = (mark, *piece_traits(journal, piece))
+        return self._found[piece][1:]
+
+    def wool(self, state: OrderState, grams: dict[int, float]) -> tuple[WoolNeed, ...]:
+        """Return the yarn that an order needs; `grams` are what its pieces weigh."""
+        asked = (state, grams)
+        if self._wool[0] != asked:
+            self._wool = (asked, wool_needs(state, grams))
+        return self._wool[1]
+
+
+def ordered_traits(
+    journal: Journal, state: OrderState, looked: Looked | None = None
+) -> dict[int, PieceTraits]:
     """
     Return what is known of the pieces of an order that anything is known of, by number.
 
     What was measured when it was done goes before what its own history says.
     """
+    looked = looked or Looked()
     found = {}
     for number, one in state.told:
         line = state.line_of(number)
@@ -87,7 +120,7 @@ def ordered_traits(journal: Journal, state: OrderState) -> dict[int, PieceTraits
         name = f"{line.item} {number}"
         known = PieceTraits(name)
         if one.piece:
-            known, _ = piece_traits(journal, one.piece)
+            known, _ = looked.at(journal, one.piece)
         found[number] = replace(_checked(known, one), name=name)
     return found
 
@@ -128,8 +161,15 @@ def planned_traits(line: OrderedLine) -> PieceTraits | None:
     )
 
 
-def timing(journal: Journal, state: OrderState, known: dict[int, PieceTraits], now: str) -> Timing:
+def timing(
+    journal: Journal,
+    state: OrderState,
+    known: dict[int, PieceTraits],
+    now: str,
+    looked: Looked | None = None,
+) -> Timing:
     """Return the times of an order's pieces; `now` is the wall time (ISO 8601, UTC)."""
+    looked = looked or Looked()
     minutes, share = {}, {}
     for number, one in state.told:
         traits = known.get(number)
@@ -138,7 +178,7 @@ def timing(journal: Journal, state: OrderState, known: dict[int, PieceTraits], n
         if one.knitted and traits.minutes:
             minutes[number] = traits.minutes
         elif one.stage is Stage.BEGUN and one.piece:
-            done = _share_done(journal, state, one)
+            done = _share_done(looked.at(journal, one.piece)[1].done, state, one)
             if done is not None:
                 share[number] = done
     days = (hours_between(state.since, now) or 0.0) / _HOURS_OF_DAY
@@ -153,9 +193,9 @@ def days_left(state: OrderState, now: str) -> float | None:
     return (due - here).total_seconds() / 86_400 + 1
 
 
-def _share_done(journal: Journal, state: OrderState, one: OrderedPiece) -> float | None:
+def _share_done(rows_done: int, state: OrderState, one: OrderedPiece) -> float | None:
     line = state.line_of(one.number)
     rows = line.wanted.rows if line is not None and line.wanted is not None else None
     if not rows:
         return None
-    return min(fold(journal.records(one.piece)).done / rows, 1.0)
+    return min(rows_done / rows, 1.0)

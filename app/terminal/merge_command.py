@@ -6,19 +6,17 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from app.pieces.disagreements import disagreements
 from app.pieces.journal_files import default_journal, reading_of
 from app.terminal.common_options import journal_of
-from engine.history import fold
 from engine.journal.errors import JournalError
 from engine.journal.exchange import take_in
 from engine.journal.sqlite import SqliteJournal
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Iterator
 
     from engine.journal.exchange import JournalReading, TakenIn
-    from engine.journal.journal import Journal
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
 
@@ -66,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
                 for why in gained.refused[:_TOLD]:
                     print(f"walesong merge: {path}: {why}", file=sys.stderr)
                 print(_report(path, reading, gained))
-            for line in _disagreements(journal):
+            for line in disagreements(journal):
                 print(line)
     except JournalError as error:
         print(f"walesong merge: {error}", file=sys.stderr)
@@ -84,22 +82,3 @@ def _report(path: Path, reading: JournalReading, gained: TakenIn) -> str:
             "backup that has them can be merged, too."
         )
     return " ".join(lines)
-
-
-def _disagreements(journal: Journal) -> Iterator[str]:
-    """Name the pieces that were knitted on by two devices at once, and how that is settled."""
-    for piece in journal.pieces():
-        state = fold(journal.records(piece.id))
-        fork = state.fork
-        if state.counted_twice:
-            yield (
-                f"{piece.name or 'A piece'}: two devices counted row {state.counted_twice}; it "
-                "counts once. If these were two rows, say which row you are really on: "
-                f'"really on row {state.counted_twice + 2}".'
-            )
-        if fork:
-            rows = " or ".join(str(row) for row in fork)
-            yield (
-                f"{piece.name or 'A piece'}: two devices disagree, {rows} rows done. Count the "
-                f'rows, then say which one you are on: "really on row {fork[-1] + 1}".'
-            )

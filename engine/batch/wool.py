@@ -69,7 +69,14 @@ def _need(state: OrderState, colour: str, grams: Mapping[int, float]) -> WoolNee
     if unknown:
         return WoolNeed(colour, lot, there, len(stock), None, None, None, None, unknown)
     dice = random.Random(_SEED)  # noqa: S311 (no secret: the same dice every time)
-    runs = [_run(state, lines, weights, grams, dice) for _ in range(_RUNS)]
+    bad = 1 + sum(len(one.rejected) for _, one in state.told)
+    good = 11 + sum(one.stage in {Stage.MEASURED, Stage.PACKED} for _, one in state.told)
+    work = [
+        (line, weight, state.pieces(line))
+        for line in lines
+        if (weight := weights[line.first]) is not None
+    ]
+    runs = [_run(work, grams, (bad, good), dice) for _ in range(_RUNS)]
     totals = sorted(sum(run.values()) for run in runs)
     between = totals[_RUNS // 20], totals[-_RUNS // 20]
     if best is None:
@@ -102,24 +109,18 @@ def _weight(
 
 
 def _run(
-    state: OrderState,
-    lines: Sequence[OrderedLine],
-    weights: Mapping[int, tuple[float, float, float] | None],
+    work: Sequence[tuple[OrderedLine, tuple[float, float, float], tuple[OrderedPiece, ...]]],
     grams: Mapping[int, float],
+    judged: tuple[int, int],
     dice: random.Random,
 ) -> dict[str, float]:
     """Return what each knitter takes of a colour for the whole order, knitted pieces included."""
     taken: dict[str, float] = {}
-    bad = 1 + sum(len(one.rejected) for _, one in state.told)
-    good = 11 + sum(one.stage in {Stage.MEASURED, Stage.PACKED} for _, one in state.told)
-    share = dice.betavariate(bad, good)
-    for line in lines:
-        weight = weights[line.first]
-        if weight is None:
-            continue
+    share = dice.betavariate(*judged)
+    for line, weight, pieces in work:
         mean = dice.gauss(weight[0], weight[1])
         lost = 0
-        for piece in state.pieces(line):
+        for piece in pieces:
             made = 1 + len(piece.rejected)
             known = grams.get(piece.number)
             own = [max(dice.gauss(mean, weight[2]), 0.0) for _ in range(made)]

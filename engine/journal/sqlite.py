@@ -25,7 +25,7 @@ from engine.journal.sqlite_errors import speaking
 from engine.journal.sqlite_tables import check, insert, intact, settle, turns
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Container, Iterator, Sequence
     from pathlib import Path
     from types import TracebackType
 
@@ -36,6 +36,16 @@ if TYPE_CHECKING:
 
 WAIT_S: Final = 5.0
 """How long to wait for another program that is writing, in seconds."""
+_TOPS: Final = """
+WITH RECURSIVE known(piece) AS (
+    SELECT min(piece) FROM record
+    UNION ALL
+    SELECT (SELECT min(piece) FROM record WHERE piece > known.piece) FROM known
+    WHERE known.piece IS NOT NULL
+)
+SELECT piece, (SELECT max(lamport) FROM record WHERE record.piece = known.piece)
+FROM known WHERE piece IS NOT NULL"""
+"""From piece to piece along the key: it costs as much as there are pieces, not records."""
 
 
 class SqliteJournal:
@@ -123,6 +133,27 @@ class SqliteJournal:
         else:
             rows = self._rows("WHERE piece = ? ORDER BY lamport, id", piece)
         return tuple(decoded(name.hex(), content) for _, name, content in rows)
+
+    def tops(self) -> dict[str, int]:
+        """Return the largest Lamport number of each piece, without reading its records."""
+        self._thread.check()
+        with speaking(self.path):
+            settle(self._connection)
+            rows = self._connection.execute(_TOPS).fetchall()
+        return {piece.decode(errors="replace"): lamport for piece, lamport in rows}
+
+    def ids(self, piece: str) -> frozenset[str]:
+        """Return the ids of a piece's records."""
+        self._thread.check()
+        return frozenset(name.hex() for _, name, _ in self._rows("WHERE piece = ?", piece))
+
+    def records_but(self, piece: str, known: Container[str]) -> tuple[Record, ...]:
+        """Return the records of a piece that are not among the `known` ids, in order."""
+        self._thread.check()
+        rows = self._rows("WHERE piece = ? ORDER BY lamport, id", piece)
+        return tuple(
+            decoded(name.hex(), content) for _, name, content in rows if name.hex() not in known
+        )
 
     def pieces(self) -> tuple[KeptPiece, ...]:
         """Return the pieces, the one worked on last first; see `Journal.pieces`."""
