@@ -45,6 +45,7 @@ class Screen(StrEnum):
     PLAN = "plan"
     FINISHED = "finished"
     LESSON = "lesson"
+    CLASS = "class"
 
 
 class Nth(StrEnum):

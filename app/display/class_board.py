@@ -26,8 +26,6 @@ _OF_DISTANCE: Final = 100.0
 _LONGEST_WORD: Final = 12
 """Letters of what a move is called before its colon: "In", "Round", "Through", "Off"."""
 _MM_PER_INCH: Final = 25.4
-_INSTRUCTION: Final = 1.4
-"""The pitch of lines, in heights of their letters from ascent to descent (as on all screens)."""
 
 
 def capitals_mm(distance_m: float) -> float:
@@ -114,29 +112,31 @@ def lines(
     measure: Callable[[str], float],
 ) -> tuple[str, ...]:
     """
-    Return the lines of the board that fit: at most so many, each at most so wide.
+    Return the lines that fit: at most `most`, each at most so wide as `measure` tells.
 
-    What matters less is left out first: the pace, the sentence, the row. A line that is too wide is
-    broken between words; one word that is too wide stands alone.
+    What matters less is left out first and whole: the pace, the sentence (where the move has a
+    name), the row. () if not even the first thing fits.
     """
     count = words("class", "count", count=board.count) if board.count else ""
     row = words("class", "row", row=board.row, ridge=board.ridge) if board.row else ""
-    pace = words("class", "pace", **_pace(board))
     head = [one for one in (board.word, count) if one]
-    together = "   ".join(head)
-    first = [together] if measure(together) <= width else head
-    found = [one for one in (*first, row) if one]
-    if row and count and len(found) > 1 and measure(f"{count}   {row}") <= width and not board.word:
-        found = [f"{count}   {row}"]
+    if len(head) > 1 and measure(_beside(head)) <= width:
+        head = [_beside(head)]
     sentence = _broken(board.sentence, width, measure)
-    said_first = not board.word
-    ordered = [*sentence, *found] if said_first else [*found, *sentence]
-    if len(ordered) > most:
-        ordered = (sentence if said_first else found)[:most] if len(sentence) > most else ordered
-        ordered = found if not said_first else ordered[:most]
-    if len(ordered) < most and measure(pace) <= width:
-        ordered = [*ordered, pace]
-    return tuple(ordered[:most])
+    blocks = [head, [row], sentence] if board.word else [sentence, head, [row]]
+    blocks.append([words("class", "pace", **_pace(board))])
+    found: list[str] = []
+    for block in blocks:
+        rows = [one for one in block if one]
+        if len(found) + len(rows) <= most and all(measure(one) <= width for one in rows):
+            found += rows
+        elif not found:
+            return ()
+    return tuple(found)
+
+
+def _beside(texts: list[str]) -> str:
+    return " \N{MIDDLE DOT} ".join(texts)
 
 
 def _pace(board: ClassBoard) -> dict[str, int]:

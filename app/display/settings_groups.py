@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
+from app.display.class_board import capitals_mm
 from app.session.manner import Answering, Listening
 from engine.pattern import Instruction
 from engine.pattern.notation import Work
@@ -25,6 +26,7 @@ LOOKS: Final = "looks"
 ANSWERS: Final = "answers"
 LISTENS: Final = "listens"
 HANDS: Final = "hands"
+CLASS: Final = "class"
 WORDS: Final = "words"
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
@@ -43,6 +45,7 @@ GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
             "scale_step",
         ),
     ),
+    (CLASS, ("class_screen", "class_distance")),
     (WORDS, ()),
 )
 """The groups in their order, and which settings stand in each."""
@@ -75,5 +78,8 @@ def sample(group: str, settings: Settings, words: ScreenWording) -> str:
             mass = _BALL if settings.mass_unit is MassUnit.G else companion_mass(_BALL)
             hand = "left" if settings.left_handed else "right"
             return words("settings", f"hands_{hand}", length=length, mass=mass)
+        case "class":
+            high = capitals_mm(settings.class_distance)
+            return words("settings", "class_sample", high=round(high))
         case _:
             return ""

@@ -87,6 +87,8 @@ class Leading:
     behind: bool = False
     speed: float = 1.0
     turn: int = 0
+    in_class: bool = False
+    """Whether a class is led: its teacher goes on without telling a count."""
 
     @property
     def step(self) -> Step:
@@ -198,7 +200,7 @@ def _ready(leading: Leading) -> tuple[Leading, tuple[str, ...]]:
         return replace(leading, rescue=None, picture=0), ("Back to where you were.",)
     if leading.offered:
         return replace(leading, offered=()), ("Back to where you were.",)
-    if leading.step.count:
+    if leading.step.count and not leading.in_class:
         return leading, ("Say how many stitches you have.",)
     return replace(leading, at=leading.at + 1), ()
 

@@ -214,10 +214,16 @@ class Attention:
                 turn = begun(number)
                 self.lesson = turn.now or self.lesson
                 return replace(outcome, replies=turn.replies)
-            case Show(Screen.LESSON):
-                self.lesson = self.lesson or self.put_away
-                if self.lesson is not None:
-                    return replace(outcome, replies=told(self.lesson))
+            case Show(Screen.LESSON | Screen.CLASS as screen):
+                in_class = screen is Screen.CLASS
+                now = self.lesson or self.put_away or (begun(None).now if in_class else None)
+                if now is None:
+                    return outcome
+                leading = replace(now.leading, in_class=in_class)
+                self.lesson = replace(now, leading=leading)
+                if in_class:  # a class has no use for a voice that reads aloud what it sees
+                    return outcome
+                return replace(outcome, replies=told(self.lesson))
         return outcome
 
     def expect_answer(self, *, asked: bool) -> None:

@@ -53,6 +53,7 @@ from engine.talk import (
     Help,
     Leading,
     OtherPiece,
+    Screen,
     StepDone,
     StopListening,
     Talk,
@@ -396,6 +397,8 @@ class Conversation:
         if led.question is not None:
             now = self._clock.monotonic_ms()
             self.dialogue = asking(self.dialogue, led.question, now)
+        if led.screen is Screen.CLASS:  # ten voices defeat a microphone
+            self.dialogue = replace(self.dialogue, listening=False)
         went = led.going is not None or led.screen is not None
         done = candidates[0] if went else None
         return self._answered(Outcome(led.replies, done, screen=led.screen, going=led.going))

@@ -117,7 +117,7 @@ def said_in_lesson(now: LessonNow, candidates: Sequence[Command | Talk]) -> Less
             return LessonTurn(None, (reply(Say.LESSON_LEFT, Tone.HEARD),))
         case CountStitches():
             return _turned(*counted(now.leading, _likeliest(now.leading, candidates)))
-        case Show(Screen.LESSON) | BeginLesson():
+        case Show(Screen.LESSON | Screen.CLASS) | BeginLesson():
             return LessonTurn(now, passes=True)
         case _ if isinstance(first, LeadsElsewhere):
             return LessonTurn(None, passes=True)

@@ -126,6 +126,8 @@ def _shown(screen: Screen, here: Whereabouts) -> Led:
     """Show a screen, and tell what can be chosen on it: she may not be able to look."""
     heard = reply(Say.TICK, Tone.HEARD)
     told: list[Reply] = []
+    if screen is Screen.CLASS:
+        told = [reply(Say.NOT_LISTENING)]
     if screen is Screen.PIECES and here.waiting:
         told = [reply(Say.PIECES_BEING_READ, count=here.waiting)]
     elif screen is Screen.PIECES:

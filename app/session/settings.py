@@ -25,6 +25,10 @@ COUNT_EVERY: Final = (0, 8, 10, 12, 16, 20)
 """Rows between two reminders to count; 0: only after shaping."""
 REST_EVERY: Final = (0, 10, 15, 20, 30, 45, 60)
 """Minutes of knitting after which a short rest is offered; 0: never."""
+CLASS_SCREENS: Final = (0, 24, 32, 43, 50, 55, 65, 75, 86, 100, 120)
+"""Diagonals in inches of screens for a class; 0: as the screen itself tells, often wrongly."""
+CLASS_DISTANCES: Final = (3, 4, 5, 6, 8, 10)
+"""Metres from the board to the farthest seat."""
 SCALE_STEPS: Final = (0.0, 0.1, 0.5, 1.0, 2.0, 5.0, 10.0)
 """Grams between two weights that the scale can show; 0: learnt from what was weighed."""
 
@@ -55,6 +59,8 @@ class Settings:
     count_every: int = 12
     rest_every: int = 30
     scale_step: float = 0.0
+    class_screen: int = 0
+    class_distance: int = 5
 
     @property
     def manner(self) -> Manner:
@@ -104,6 +110,8 @@ _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "count_every": COUNT_EVERY,
     "rest_every": REST_EVERY,
     "scale_step": SCALE_STEPS,
+    "class_screen": CLASS_SCREENS,
+    "class_distance": CLASS_DISTANCES,
 }
 
 

@@ -51,7 +51,7 @@ def screen_lines(
             steps = (f"{number} {step.words}{' (done)' if step.done else ''}"
                      for number, step in enumerate(view.steps, 1))  # fmt: skip
             return (*(one.words for one in view.measures), *steps)
-        case Screen.LESSON:
+        case Screen.LESSON | Screen.CLASS:
             return _lessons(situation)
         case Screen.HELP:
             return tuple(words("help", part) for part in ("tool", "sleeve", "child"))

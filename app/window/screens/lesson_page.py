@@ -217,7 +217,7 @@ class LessonPage(Overlay):
 
     def _lay_cards(self, x: float, low: float, wide: float, room: float) -> None:
         """Lay the pictures to choose beside each other, as large as can be, the question above."""
-        look, gap = self.look, self.look.mm(self.look.theme.sizes.gap)
+        look, gap = self.look, self.look.mm(self.look.theme.sizes.gap / 2)
         self.picture.size = (0, 0)
         said = min(self.words.height_for(wide) + 2, room * _ASKED)
         self.words.size, self.words.pos = (wide, said), (x, low + room - said)

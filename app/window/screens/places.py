@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _NEED_THE_PATTERN = frozenset(
     {
         *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
-        *(Screen.FINISHED, Screen.LESSON),
+        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS),
     }
 )
 
@@ -101,6 +101,7 @@ class Places:
         self.waiting: Screen | None = None
         self._settings_page: Any = None
         self._lesson_page: Any = None
+        self._class_page: Any = None
         self._pieces_page: Any = None
         self._pattern_page: Any = None
         self._wished: object = None
@@ -137,6 +138,8 @@ class Places:
                 self._help()
             case Screen.LESSON:
                 self._lesson()
+            case Screen.CLASS:
+                self._class()
             case _:
                 assert_never(screen)
 
@@ -290,6 +293,18 @@ class Places:
         if self._host.situation is not None:
             page.show(self._host.situation)
 
+    def _class(self) -> None:
+        from app.window.screens.class_page import ClassPage  # noqa: PLC0415
+
+        def act(control: Control) -> None:
+            self._host.act(control, Source.TOUCH)
+
+        page = self._class_page = self._host.open_page(
+            "class", lambda: ClassPage(self._host.kit, act, lambda: self.settings, self._host.close)
+        )
+        if self._host.situation is not None:
+            page.show(self._host.situation)
+
     @property
     def moves(self) -> bool:
         """Whether what is drawn may move."""
@@ -347,6 +362,8 @@ class Places:
                 self._show_settings()
         if self._host.shows(self._lesson_page):
             self._lesson_page.show(situation)
+        if self._host.shows(self._class_page):
+            self._class_page.show(situation)
         if self._host.shows(self._pieces_page):
             self._pieces_page.show(situation)
         if self._host.shows(self._finished_page) and situation.state is not (

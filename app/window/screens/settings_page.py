@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from app.display.flow import TextSpan
 from app.display.settings_groups import GROUPS, LISTENS, LOOKS, WORDS, sample
@@ -37,6 +37,23 @@ class Changes:
     teach: Callable[[Bound], None]
     forget: Callable[[], None]
     try_voice: Callable[[], None]
+
+
+_NONE: Final = {
+    "count_every": "shaping_only",
+    "rest_every": "no_rest",
+    "scale_step": "scale_learnt",
+    "class_screen": "as_told",
+}
+"""What stands for none, by setting."""
+_NUMBERS: Final = {
+    "count_every": "rows",
+    "rest_every": "minutes",
+    "scale_step": "grams",
+    "class_screen": "inches",
+    "class_distance": "metres",
+}
+"""What is counted, by setting."""
 
 
 class SettingsPage(Page):
@@ -151,18 +168,10 @@ class SettingsPage(Page):
                 return str(value)
             case "word":
                 return str(value).capitalize()
-            case "count_every":
-                if not value:
-                    return words("settings", "shaping_only")
-                return words("settings", "rows", rows=value)
-            case "rest_every":
-                if not value:
-                    return words("settings", "no_rest")
-                return words("settings", "minutes", minutes=value)
-            case "scale_step":
-                if not value:
-                    return words("settings", "scale_learnt")
-                return words("settings", "grams", grams=f"{value:g}")
+            case _ if name in _NONE and not value:
+                return words("settings", _NONE[name])
+            case _ if name in _NUMBERS:
+                return words("settings", _NUMBERS[name], **{_NUMBERS[name]: f"{value:g}"})
             case _:
                 key = str(value).lower()
                 return words("settings", f"{name}_{key}")

@@ -41,6 +41,8 @@ class HandsView(Drawn):
     share = NumericProperty(1.0)
     """How far the hands have come from the picture `since` to the one that is shown."""
     since: HandsShown | None = None
+    other_hand = BooleanProperty(False)
+    """Whether it is drawn for who knits with the other hand than the settings say."""
 
     def __init__(self, **properties: object) -> None:
         """Draw anew whenever something else is shown."""
@@ -69,7 +71,7 @@ class HandsView(Drawn):
         if self.since is not None and self.share < 1:
             was = self.since.pose(YarnHand(look.yarn_hand))
             pose = between(was, pose, self.share) if was is not None else pose
-        if look.left_handed:
+        if look.left_handed is not self.other_hand:
             pose = pose.mirrored()
         if self.behind:
             pose = pose.from_behind()
