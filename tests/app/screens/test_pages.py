@@ -142,7 +142,7 @@ def test_a_stitch_pattern_named_on_the_plan_writes_its_rows(open_window: Opener)
     assert "put in your swatch, width and length" in words_on(page)
     for key, value in (("stitches", 20), ("rows", 28), ("width", centimetres(24)),
                        ("length", centimetres(8))):  # fmt: skip
-        page._take(page.draft.with_value(key, value))  # noqa: SLF001 (the pad is tried above)
+        page._take(page.draft.with_value(key, value))
     driver.frames(2)
     assert "Its rows are written in 2x2 rib." in words_on(page)
     driver.tap(driver.button("Cast on"))
