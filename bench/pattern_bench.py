@@ -62,9 +62,10 @@ def checked(text: str, reader: RowReader) -> PatternDocument:
 def main() -> None:
     """Print the table."""
     grammar = resources.text("shared/rows.lark")
-    compiled = timed(lambda: RowReader(grammar).read("k to end"))
+    words = resources.text("shared/words.toml")
+    compiled = timed(lambda: RowReader(grammar, words).read("k to end"))
     print(f"{'the grammar, compiled once':52} {compiled * 1000:9.0f} ms")
-    reader = RowReader(grammar)
+    reader = RowReader(grammar, words)
     reader.read("k to end")  # the grammar is compiled once in the life of the product
     text = pattern_text(2000, SIZES)
     seconds = timed(lambda: checked(text, reader))

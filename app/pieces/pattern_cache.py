@@ -25,7 +25,11 @@ def row_reader() -> RowReader:
 
     The tables made from the grammar are kept in the user's cache.
     """
-    return RowReader(resources.text("shared/rows.lark"), resources.KeptText("rows.tables"))
+    return RowReader(
+        resources.text("shared/rows.lark"),
+        resources.text("shared/words.toml"),
+        resources.KeptText("rows.tables"),
+    )
 
 
 @lru_cache(maxsize=_READ)

@@ -96,6 +96,7 @@ class Assembler(AfterwardsLines):
                 self._line(prepared)
             except PatternError as error:
                 self._problem(error.problem, prepared)
+                self._check_stated(prepared.stated, prepared)
             index += 1
 
     def _line(self, prepared: Prepared) -> None:

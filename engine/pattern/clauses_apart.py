@@ -64,7 +64,6 @@ _FRONT_BEFORE = re.compile(
     rf"(?i:\b{_TO_FRONT}(?=,? (?:and )?{_SLIPPED}(?:,? {_SLIPPED})?,? (?:and )?{_TO_BACK}))"
 )
 _FRONT_AFTER = re.compile(rf"(?i:(\b{_TO_BACK},? (?:and )?{_SLIPPED},? (?:and )?)({_TO_FRONT}))")
-_BLANKS = re.compile(r"(?<=\S)  +(?=[^\s,;:.)\]])|^  +| +(?=[,;:)])")
 # "wyif. 41 sts": the dot ends the sentence, and what follows is a count
 _COUNT_AFTER = re.compile(
     r"\. (?=\d[\d\s()\[\],:;/-]*(?i:st|sts|stitch|stitches|loops)(?![A-Za-z]))"
@@ -94,26 +93,6 @@ def yarn_moved(text: str) -> str:
         return text
     text = _FRONT_BEFORE.sub(lambda found: "yb".ljust(len(found.group())), text)
     return _FRONT_AFTER.sub(lambda found: f"{found[1]}{'yb'.ljust(len(found[2]))}", text)
-
-
-def closed_up(text: str) -> tuple[str, list[int] | None]:
-    """
-    Return a line with single blanks, and for every place in it where that was before.
-
-    No places where nothing is closed up. A list of places has one more, for the end.
-    """
-    if _BLANKS.search(text) is None:
-        return text, None
-    pieces: list[str] = []
-    places: list[int] = []
-    begun = 0
-    for found in _BLANKS.finditer(text):
-        pieces.append(text[begun : found.start() + 1])
-        places.extend(range(begun, found.start() + 1))
-        begun = found.end()
-    pieces.append(text[begun:])
-    places.extend(range(begun, len(text) + 1))
-    return "".join(pieces), places
 
 
 def parted(text: str) -> str:

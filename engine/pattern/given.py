@@ -10,9 +10,14 @@ from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.first_side import first_side, means_first_side
 from engine.pattern.given_until import (
+    FROM_ROW,
+    completes,
     fewer_rows,
+    from_row,
     rows_fewer,
     stops_elsewhere,
+    until_complete,
+    up_to_count,
     up_to_length,
     up_to_place,
 )
@@ -56,9 +61,15 @@ def with_given_lines(pieces: Sequence[PieceText]) -> tuple[PieceText, ...]:
                         found = first_module(words, own)
                     elif means_first_side(words) and not any(_names(words, one) for one in others):
                         found = first_side(own, line)
+                    elif completes(words):
+                        found = _complete(words, [*done, *pieces], piece, line)
                     else:
                         found = _meant(said.text, own, [*done, *pieces], piece)
-                        found = () if stops_elsewhere(line) else up_to_length(found, line)
+                        found = from_row(found, words)
+                        if stops_elsewhere(line):
+                            found = up_to_count(found, line)
+                        else:
+                            found = up_to_length(found, line)
                         found = rows_fewer(up_to_place(found, words), words)
                         if _says_more(words, others) or _more_to_work(line, said):
                             found = ()
@@ -77,6 +88,7 @@ def _says_more(words: str, titles: Sequence[str]) -> bool:
     """Whether "as for back" goes on with what is worked otherwise: "... but omit"."""
     if fewer_rows(words):
         return False
+    words = FROM_ROW.sub(" ", words)
     for title in sorted(titles, key=len, reverse=True):
         name = _HOW_MANY.sub("", title.casefold()).strip()
         words = words.replace(name, " ") if name else words
@@ -103,6 +115,17 @@ def _more_to_work(line: Prepared, said: ph.AsGiven) -> bool:
     end = next(n for n, phrase in enumerate(phrases) if phrase is said)
     begun = any(isinstance(phrase, Hold | TakeUp) for phrase in phrases[:end])
     return any(isinstance(one, _NOT_OF_THEM) for one in phrases[end if begun else 0 :])
+
+
+def _complete(
+    words: str, pieces: Sequence[PieceText], piece: PieceText, line: Prepared
+) -> tuple[Prepared, ...]:
+    """Return what "as for back until armhole shaping is complete" means."""
+    for other in pieces:
+        if other is not piece and _names(words, other.title):
+            sections = ((one.title, one.lines) for one in other.sections)
+            return until_complete(sections, words, stated=line.stated is not None)
+    return ()
 
 
 def _titles(piece: PieceText) -> Iterator[str]:

@@ -13,7 +13,7 @@ from engine.pattern.row_text import amount_text
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from engine.pattern.lines import Prepared
     from engine.quantities import Length
@@ -37,6 +37,34 @@ def up_to_length(lines: Sequence[Prepared], said: Prepared) -> tuple[Prepared, .
         if same and _reaches(theirs, until):
             return (*lines[:index], _ended_here(line, theirs, until, said))
     return ()
+
+
+def from_row(lines: Sequence[Prepared], words: str) -> tuple[Prepared, ...]:
+    """Return the given lines from the row that the words name on: "as square one from row 1"."""
+    said = FROM_ROW.search(words)
+    if said is None:
+        return tuple(lines)
+    number = int(said[1])
+    for index, line in enumerate(lines):
+        heading = line.line.heading
+        if heading is not None and number in heading.numbers:
+            return tuple(lines[index:])
+    return ()
+
+
+def up_to_count(lines: tuple[Prepared, ...], said: Prepared) -> tuple[Prepared, ...]:
+    """Return the given lines up to the one that stops at the same count; none if no line does."""
+    until = said.first(ph.UntilCount, ph.Remaining)
+    if not isinstance(until, ph.UntilCount | ph.Remaining):
+        return ()
+    for index, line in enumerate(lines):
+        theirs = line.first(ph.UntilCount, ph.Remaining)
+        if isinstance(theirs, ph.UntilCount | ph.Remaining) and theirs.amount == until.amount:
+            return lines[: index + 1]
+    return ()
+
+
+FROM_ROW = re.compile(r"\bfrom (?:the )?(?:row|rnd|round) (\d{1,4})(?: on(?:wards)?)?\b")
 
 
 def up_to_place(lines: Sequence[Prepared], words: str) -> tuple[Prepared, ...]:
@@ -64,6 +92,48 @@ def up_to_place(lines: Sequence[Prepared], words: str) -> tuple[Prepared, ...]:
         if names and begins.search(line.line.text.casefold().strip()) is not None:
             return tuple(lines[:index])
     return ()
+
+
+def until_complete(
+    sections: Iterable[tuple[str, Sequence[Prepared]]], words: str, *, stated: bool
+) -> tuple[Prepared, ...]:
+    """
+    Return the lines of sections, by their titles, up to the end of a shaping that words name.
+
+    None where nothing begins it, or where no count is stated that would show a misunderstanding.
+    """
+    said = _COMPLETE.search(words)
+    if said is None or not stated:
+        return ()
+    name = re.escape(said["place"].removesuffix("s"))
+    begins = re.compile(
+        rf"\bshap\w* (?:of )?(?:the )?{name}s?\b|\b{name}s? shap|^{name}s?\s*(?:[:.]|$)"
+    )
+    lines: list[Prepared] = []
+    begun = False
+    for title, own in sections:
+        if begun and own:
+            return tuple(lines)
+        begun = begins.search(title.casefold().strip()) is not None
+        for line in own:
+            text = line.line.text.casefold().strip()
+            if begun and (line.kind is LineKind.STRETCH or _SHAPES.search(text) is not None):
+                return tuple(lines)
+            begun = begun or begins.search(text) is not None
+            lines.append(line)
+    return tuple(lines) if begun else ()
+
+
+def completes(words: str) -> bool:
+    """Whether the words say up to the end of a shaping."""
+    return _COMPLETE.search(words) is not None
+
+
+_COMPLETE = re.compile(
+    r"\buntil (?:the )?(?P<place>[a-z]+) shapings? (?:is|are|has been|have been)(?: all)? "
+    r"(?:completed?|done|worked)\b"
+)
+_SHAPES = re.compile(r"\bshap(?:e|ing)\b", re.IGNORECASE)
 
 
 def rows_fewer(lines: tuple[Prepared, ...], words: str) -> tuple[Prepared, ...]:

@@ -309,7 +309,7 @@ class _Hands:
             self.right_marks = [mark for mark in self.right_marks if mark[1] == GAP]
             return
         if item.move is MarkerMove.REMOVE and self.bound_over:
-            # "bo 10, removing marker": it stood among the stitches that are bound off
+            # "bo 10, removing marker": it stood among the stitches that are gone
             self.right_marks = self.right_marks[: -len(self.bound_over)]
             self.bound_over = []
             return
@@ -345,8 +345,15 @@ class _Hands:
         there = self.total - self.taken
         match item.which:
             case HoldWhich.NEXT if item.amount is not None:
-                count = one(item.amount)
-                self._pass(count, 0)
+                count, passed = one(item.amount), len(self.right_marks)
+                over = count - there
+                if self.needle.in_the_round and 0 < over <= there and over < self.made:
+                    # "k to 5 sts before marker, slip next 10": the last five and the first five
+                    self._pass(there, 0)
+                    self._without_first(over)
+                else:
+                    self._pass(count, 0)
+                self.bound_over = self.right_marks[passed:]
             case HoldWhich.LAST if item.amount is not None:
                 # The last of the row lie at the far end: the others are passed over unworked.
                 count = one(item.amount)
@@ -363,6 +370,13 @@ class _Hands:
         rest = self.turned and count == there
         done = item.which is HoldWhich.ALL and not self.turned
         self.held.put(item.name or (REST if rest else DONE if done else "holder"), count)
+
+    def _without_first(self, count: int) -> None:
+        """Take away the first stitches of the round, which have been worked already."""
+        self.made -= count
+        self.right_marks = [
+            (place - count, name) for place, name in self.right_marks if place > count
+        ]
 
     def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
         """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""

@@ -278,6 +278,22 @@ def with_marks(needle: Needle, places: tuple[int, ...], name: str) -> Needle:
     return replace(needle, segments=segments, marks=tuple(mark for _, mark in marks))
 
 
+def begun_before(needle: Needle, count: int) -> Needle:
+    """
+    Return a needle in the round whose rounds now begin so many stitches before they did.
+
+    The marker where they began before stays where it is.
+    """
+    places, position = [(count, "")], 0
+    for stitches, mark in zip(needle.segments, needle.marks, strict=False):
+        position += stitches
+        places.append(((position + count) % needle.total, mark))
+    plain = replace(needle, segments=(needle.total,), marks=())
+    for place, mark in sorted(places):
+        plain = with_marks(plain, (place,), mark)
+    return plain
+
+
 def without_marks(needle: Needle, name: str) -> Needle:
     """Return the needle without the marks of that name."""
     segments, marks = [needle.segments[0]], []

@@ -32,6 +32,7 @@ from engine.pattern.notation import (
     TakeUp,
 )
 from engine.pattern.over_gaps import GAPS_NAMED
+from engine.pattern.spelling import amount_of
 
 _JOINED_TO = re.compile(
     r"(\d+(?: ?[(\[][^()\[\]]*[)\]])?) (?:[a-z]+ )?(?:sts?|stitch(?:es)?)(?![a-z])"
@@ -40,6 +41,9 @@ _END_NAMED = re.compile(r"\s*(?:the )?(first|last) \d", re.IGNORECASE)
 _BACK_ON = re.compile(r"(?:back )?on(?:to)? (?:the |left |right )*needles?")
 _CHANGES = {"COUNT_SIGN", "COUNT_CHANGE"}
 _REST_OF_THEM = re.compile(r"\s*(?:the )?(?:rem|remaining)\b\.?\s+\d", re.IGNORECASE)
+_ALONG_EACH = re.compile(
+    r"\beach of (?:the )?(?:other |rem )*(two|three|four|2|3|4) (?:sides|edges)\b"
+)
 _ALONG_BOTH = re.compile(r"\b(?:each|both)(?: \w+)? (?:sides?|edges?|fronts?|necks?|sleeves?)\b")
 
 
@@ -125,7 +129,10 @@ class NeedlePhrases(LineParts):
             raise problem_at("Say how many stitches are picked up.", token_start(word))
         said_once(children[1:])
         along = " ".join(str(child) for child in children[1:] if isinstance(child, Token))
-        if _ALONG_BOTH.search(along):
+        if (many := _ALONG_EACH.search(along)) is not None:
+            sides = (amount_of(many[1]) or (1,))[0] or 1
+            amount = tuple(number and number * sides for number in amount)
+        elif _ALONG_BOTH.search(along):
             raise problem_at(
                 "Say how many stitches are picked up along the one edge and along the other.",
                 token_start(word),

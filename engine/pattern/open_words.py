@@ -14,7 +14,7 @@ import re
 from engine.pattern.set_aside import NUMBER_WORDS
 
 _DOING = re.compile(
-    r"\d|(?<![a-z])(?:k|p|knit(?:ting)?|purl(?:ing)?|tog|together|ss[kp]|skp|psso|yo|yrn|[kp]fb"
+    r"\d|(?<![a-z])(?:k|p|knit(?:ting)?|purl(?:ing)?|tog(?:ether)?|ss[kp]|skp|psso|yo|yrn|[kp]fb"
     r"|m1[lrp]?|mak(?:e|ing)|inc|increas\w*|dec|decreas\w*|bind(?:ing)?|bo|casting|pick\w*"
     r"|slip\w*|sl|turn\w*|wrap\w*|omit\w*|skip\w*|drop\w*|work(?:ing)?|rep|repeat\w*|evenly"
     r"|leav\w*|plac\w*|put|transfer\w*|return\w*|unworked|join\w*|rejoin\w*|rows?|rnds?|rounds?"
@@ -33,9 +33,12 @@ _PLACES = (
         r"(?:block|log|square|piece|strip|panel|front|section|part|edge|side|needle|chart) "
         r"(?:\d{1,2}|one|two|three|four)(?![\d/a-z])"
     ),
+    r"(?:size )?\d+(?:\.\d+)? ?mm (?:circular )?(?:needles?|dpns?)",
+    r"each of (?:the )?(?:other |rem )*(?:two|three|four|2|3|4) (?:sides|edges)",
+    r"round (?:the )?(?:armhole|neck|edge|blanket)s?(?: edge)?",
     r"picked[ -]up (?:sts|edge|row)",
     r"at (?:the )?underarm",
-    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: together| as one)?",
+    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: tog(?:ether)?| as one)?",
     r"and divide (?:evenly )?(?:over|onto|between|among) \d (?:needles|dpns)",
     r"(?<=between )two(?= )",
     r"(?:the |your )?work (?:from [a-z -]+ )?(?=measur|meas|is|reaches)|of (?:the )?work(?![a-z])",
@@ -49,7 +52,7 @@ _BEGINNINGS = {
     "JOIN_ROUND": (
         (
             r"^join(?:ing)?,?(?: (?:to|for))?(?: (?:work|working|knit|knitting))?"
-            r"(?:,? (?:in|into)(?: the| a)? (?:round|rnd|circle|ring))?(?![a-z])"
+            r"(?:,? (?:in|into)(?: the| a)? (?:round|rnds?|circle|ring)(?: again)?)?(?![a-z])"
         ),
         r"(?:being|taking) care(?:ful)?",
         r"all (?:the )?sts are",
@@ -96,9 +99,9 @@ _BEGINNINGS = {
         r"evenly|(?:the |this |last |next |first )?(?:row|rnd|round)(?![a-z])",
     ),
     "IN_THIS_WAY": (),
-    "UNTIL_WORKED": (r"worked|wrap(?:s|ped)?|unworked",),
+    "UNTIL_WORKED": (r"every (?=wrap)|worked|wrap(?:s|ped)?|unworked",),
     "ON_HOLDER": (
-        r"unworked|(?:one|two|second|third|another)(?= )|length of|\d+(?:\.\d+)? ?mm(?= )",
+        r"unworked|(?:one|two|2|three|second|third|another)(?= )|length of|\d+(?:\.\d+)? ?mm(?= )",
     ),
     "HELD": (r"(?:back )?on(?:to)? (?:one|two)|(?:of |from )?(?:one|two|first|second)(?= )",),
     "ON_RIGHT": (r"bind[ -]off|cast[ -]off|bo(?![a-z])",),

@@ -306,11 +306,16 @@ class Again:
 
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """Like "Ending with a WS row": the side or the face of the last row, or its number."""
+    """
+    Like "Ending with a WS row": the side or the face of the last row, or its number.
+
+    `short` are the stitches before its end where the last round stops, and the next one begins.
+    """
 
     side: Side | None = None
     face: str = ""
     row: int | None = None
+    short: Amount | None = None
     at: int = _at()
 
 

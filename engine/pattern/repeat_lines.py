@@ -14,7 +14,7 @@ from engine.pattern.count_map import CountMap
 from engine.pattern.hands import work
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind
-from engine.pattern.needle import GAP, Misfit, without_first
+from engine.pattern.needle import GAP, Misfit, has_markers, without_first
 from engine.pattern.notation import (
     amount_for,
 )
@@ -288,6 +288,11 @@ class RepeatLines(ShapingLines):
             if after is None or after == current or (after - start) * (target - after) < 0:
                 break
             current, times = after, times + 1
+        if current != target and self.unknown_told and _at_markers(body):
+            # After a fault it is not known where the markers are: the count said is taken.
+            self._take_stated(target, prepared)
+            self.trusted = True
+            return 0
         if current != target:
             line, column = prepared.source.place(count.at)
             self.problems.append(
@@ -447,32 +452,9 @@ class RepeatLines(ShapingLines):
             return after - self.needle.total
         return 0
 
-    def _named_row(self, said: ph.RepeatRows) -> RowSpec:
-        wanted = _row_name(said.name)
-        for name, spec in reversed(self.named.items()):
-            if _row_name(name) == wanted:
-                return spec
-        for name, spec in reversed(self.named.items()):
-            if set(wanted) <= set(_row_name(name)) or set(_row_name(name)) <= set(wanted):
-                return spec
-        if self.nodes and isinstance(self.nodes[-1], Leaf) and said.last is not None:
-            return self.nodes[-1].spec  # "rep this dec row": the one just worked
-        known = ", ".join(self.named) or "none has a name"
-        raise PatternError(
-            Problem(f"There is no row called '{said.name}' before this ({known}).", 1, said.at + 1)
-        )
 
-
-def _row_name(name: str) -> tuple[str, ...]:
-    same = {
-        "decrease": "dec",
-        "increase": "inc",
-        "rnd": "row",
-        "round": "row",
-        "rnds": "row",
-        "rows": "row",
-    }
-    return tuple(same.get(word, word) for word in name.replace("-", " ").split())
+def _at_markers(body: tuple[RowSpec, ...]) -> bool:
+    return any(has_markers(item) for spec in body for item in spec.items)
 
 
 def _worked_once(needle: Needle, body: tuple[RowSpec, ...]) -> Needle | None:

@@ -124,7 +124,12 @@ class RowLines(RowSpecs):
             if heading is None:
                 continue
             try:
-                many = self._specs_for_heading(prepared, specs)
+                known = specs
+                if fillers and prepared.kind is LineKind.REPEAT:
+                    # "Row 8 and every alt row to row 14" stands there already
+                    last = max(specs, default=0)
+                    known = {n: (s, p) for n, s, p in Block.order(specs, fillers) if n <= last + 1}
+                many = self._specs_for_heading(prepared, known)
             except PatternError as error:
                 self._problem(error.problem, prepared)
                 continue

@@ -169,7 +169,11 @@ class RowPhrases(LineParts):
         words = word.split()
         face = "k" if {"k", "knit"} & set(words) else "p" if {"p", "purl"} & set(words) else ""
         row = int(digits) if digits and len(digits) <= LONGEST_ROW_NUMBER else None
-        return ph.Ending(side, face, row, token_start(children[0]))
+        return ph.Ending(side, face, row, at=token_start(children[0]))
+
+    def ending_short(self, children: list[Child]) -> ph.Ending:
+        """Read "ending last rnd 5 sts before marker"."""
+        return ph.Ending(short=first_amount(children), at=token_start(token_of(children[0])))
 
     def beginning(self, children: list[Token]) -> ph.Beginning:
         """Read "beg with a k row"."""
@@ -238,4 +242,4 @@ class RowPhrases(LineParts):
         return Remark(self._original(children[0]).strip(), token_start(children[0]))
 
 
-_REPEAT_WORDS = {"rep", "repeat", "repeating", "work", "a", "the", "this", "last"}
+_REPEAT_WORDS = {"as", "rep", "repeat", "repeating", "work", "a", "the", "this", "last"}

@@ -16,14 +16,16 @@ from typing import TYPE_CHECKING
 from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
 
 from engine.limits import LONGEST_LINE, MOST_DIGITS, MOST_NAMES, spend
-from engine.pattern.clauses_apart import closed_up, parted, without_dots, yarn_moved
+from engine.pattern.clauses_apart import parted, without_dots, yarn_moved
 from engine.pattern.open_words import OPEN, work_in
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import PhraseLine
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.prose import clause_aside
 from engine.pattern.row_tables import KeptTables, parser_of
 from engine.pattern.set_aside import SETTING_ASIDE, live_word
 from engine.pattern.spelling import row_number
+from engine.pattern.words import Places, Words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
 MOST_BRACKETS = 20
 
 _FILLER = "\ue000"
+_ASIDE = "\ue700"
 _FIRST_STITCH = 0xE100
 _FIRST_PATTERN = 0xE400
 _FIRST_COLOUR = 0xE500
@@ -55,9 +58,10 @@ NO_NAMES = Names()
 class RowReader:
     """Reads written lines; made once from the text of the grammar and then used for all files."""
 
-    def __init__(self, grammar: str, kept: KeptTables | None = None) -> None:
-        """Keep the grammar; its tables are built, or taken as kept, for the first line."""
+    def __init__(self, grammar: str, words: str, kept: KeptTables | None = None) -> None:
+        """Keep grammar and words; the tables are built, or taken as kept, for the first line."""
         self._grammar = grammar
+        self.words = Words(words)
         self._kept = kept
         self._parser: Lark | None = None
         self._builder = PhraseBuilder()
@@ -67,11 +71,10 @@ class RowReader:
         """Return the line; raises PatternError whose column counts from the line's beginning."""
         return LineReader(self, names).read(text)
 
-    def parse(
-        self, prepared: str, names: _Signs, text: str, places: list[int] | None
-    ) -> PhraseLine:
+    def parse(self, prepared: str, names: _Signs, text: str, places: Places) -> PhraseLine:
         """Return the line that a prepared text means; raises lark's errors."""
         self._places.places = places
+        self._places.text = text
         if self._parser is None:
             self._parser = parser_of(self._grammar, self._builder, self._places, self._kept)
         self._builder.signs = names.meaning
@@ -88,36 +91,48 @@ class _Places:
     always_accept: tuple[str, ...] = ()
 
     def __init__(self) -> None:
-        self.places: list[int] | None = None
+        self.places = Places()
+        self.text = ""
 
     def process(self, stream: Iterator[Token]) -> Iterator[Token]:
         places = self.places
         for token in stream:
             if token.type in SETTING_ASIDE or token.type in OPEN or token.type == "PICOT_OFF":
-                _nothing_lost(token, places)
-            if places is None:
-                yield token
-                continue
+                _nothing_lost(token, places, self.text)
             start, end = token.start_pos, token.end_pos
             if start is not None and end is not None:
-                token.start_pos = places[start]
-                token.end_pos = places[end - 1] + 1 if end > start else places[end]
+                token.start_pos = places.start(start)
+                token.end_pos = places.end(end)
             yield token
 
 
-def _nothing_lost(token: Token, places: list[int] | None) -> None:
+def _nothing_lost(token: Token, places: Places, text: str) -> None:
     """Raise at a live word among words that are set aside."""
     aside = token.type in SETTING_ASIDE
     found = (live_word if aside else work_in)(token.type, str(token))
     if found is None:
         return
-    at = (token.start_pos or 0) + found.start()
+    begun = token.start_pos or 0
+    start, end = places.start(begun + found.start()), places.end(begun + found.end())
     among = "words that are only set aside" if aside else "words that only name a place"
     sentence = (
-        f"'{found.group()}' stands among {among}, and it would be lost; "
+        f"'{text[start:end]}' stands among {among}, and it would be lost; "
         "write what is worked as a line of its own, and the rest as a note."
     )
-    raise PatternError(Problem(sentence, 1, (places[at] if places is not None else at) + 1))
+    raise PatternError(Problem(sentence, 1, start + 1))
+
+
+def _with_clause_aside(error: UnexpectedInput, prepared: str) -> str | None:
+    """Return a line in which a clause without work, where it could not be read, is set aside."""
+    place = getattr(error, "pos_in_stream", None)
+    if not isinstance(error, UnexpectedCharacters) or not isinstance(place, int):
+        return None
+    clause = clause_aside(prepared, place)
+    if clause is None:
+        return None
+    start, end = clause
+    start += len(prepared[start:end]) - len(prepared[start:end].lstrip())
+    return f"{prepared[:start]}{_ASIDE * (end - start)}{prepared[end:]}"
 
 
 class LineReader:
@@ -139,9 +154,8 @@ class LineReader:
         ):
             raise PatternError(Problem("There are too many brackets in this line.", 1, 1))
         spend(_STEPS_OF_LINE + len(text) // _LETTERS_OF_STEP)
-        prepared, places = closed_up(
-            parted(self._signs.put_into(yarn_moved(without_dots(_plain(text)))))
-        )
+        signed = self._signs.put_into(yarn_moved(without_dots(_plain(text))))
+        prepared, places = self._reader.words.usual(parted(signed))
         number = _ROW_NUMBER.match(prepared)
         if number is None:
             return self._parsed(prepared, text, places)
@@ -153,24 +167,25 @@ class LineReader:
             known = self._parsed(prepared, text, places)
             self._known[key] = known
             return known
-        end = places[number.end()] if places is not None else number.end()
-        label = " ".join(text[:end].split())
+        label = " ".join(text[: places.end(number.end())].split())
         heading = replace(known.heading, numbers=(row_number(number.group(1)),), label=label)
         return replace(known, text=text, heading=heading)
 
-    def _parsed(self, prepared: str, text: str, places: list[int] | None) -> PhraseLine:
+    def _parsed(self, prepared: str, text: str, places: Places) -> PhraseLine:
         try:
             return self._reader.parse(prepared, self._signs, text, places)
         except UnexpectedInput as error:
+            if (without := _with_clause_aside(error, prepared)) is not None:
+                return self._parsed(without, text, places)
             raise PatternError(self._not_read(error, text, places)) from None
         except LarkError as error:
             raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None
 
-    def _not_read(self, error: UnexpectedInput, text: str, places: list[int] | None) -> Problem:
+    def _not_read(self, error: UnexpectedInput, text: str, places: Places) -> Problem:
         at_end = isinstance(error, UnexpectedToken) and error.token.type == "$END"
         position = getattr(error, "pos_in_stream", None)
-        if places is not None and isinstance(error, UnexpectedCharacters) and position:
-            position = places[position]
+        if isinstance(error, UnexpectedCharacters) and isinstance(position, int):
+            position = places.start(position)
         if at_end or not isinstance(position, int) or not 0 <= position < len(text):
             return Problem(
                 "Something is missing at the end of this line.", 1, len(text.rstrip()) + 1
@@ -337,7 +352,7 @@ _BEFORE_COLOUR = (
     r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
     r"|(?<=\bIn )|(?<= rows )|(?<= rnds )|(?<= rounds )"
     r"|(?<=colour )|(?<=color )|(?<=[Jj]oin )|(?<=[Cc]ut )|(?<=[Bb]reak )|(?<=hange to )"
-    r"|(?<=witch to )|(?<=\())"
+    r"|(?<=witch to )|(?<=\()|(?<=[SsEe]\) )(?=[A-Z]{1,3}:))"
 )
 # "C4F" is a cable whose F says where it crosses, no colour.
 _CROSSING = re.compile(r"(?<![a-z])(?:[ct]|cr|tw|cable ?)\d{1,2} ?$", re.IGNORECASE)

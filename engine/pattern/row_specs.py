@@ -25,6 +25,7 @@ from engine.pattern.row_effects import all_counted, net_effect, only_as_set, spe
 from engine.pattern.row_work import RowWork
 from engine.pattern.shaping import What, clauses
 from engine.pattern.tree import (
+    Leaf,
     Routine,
     RowSpec,
 )
@@ -113,6 +114,21 @@ class RowSpecs(RowWork):
             sentence = f"These are {rows} rows, and {repeated} rows {number} times are not."
             raise PatternError(Problem(sentence, 1, times.at + 1))
 
+    def _named_row(self, said: ph.RepeatRows) -> RowSpec:
+        wanted = _row_name(said.name)
+        for name, spec in reversed(self.named.items()):
+            if _row_name(name) == wanted:
+                return spec
+        for name, spec in reversed(self.named.items()):
+            if set(wanted) <= set(_row_name(name)) or set(_row_name(name)) <= set(wanted):
+                return spec
+        if self.nodes and isinstance(self.nodes[-1], Leaf) and said.last is not None:
+            return self.nodes[-1].spec  # "rep this dec row": the one just worked
+        known = ", ".join(self.named) or "none has a name"
+        raise PatternError(
+            Problem(f"There is no row called '{said.name}' before this ({known}).", 1, said.at + 1)
+        )
+
     def _specs_for_heading(
         self, prepared: Prepared, specs: dict[int, tuple[RowSpec, Prepared]]
     ) -> list[RowSpec]:
@@ -138,6 +154,8 @@ class RowSpecs(RowWork):
                 return [
                     replace(known[number], stated=None, side=own_side) for number in said.numbers
                 ]
+            if isinstance(said, ph.RepeatRows) and said.name and not said.last:
+                return [replace(self._named_row(said), stated=None, side=None)]
             if isinstance(said, ph.RepeatRows) and said.last is not None:
                 last = amount_for(said.last, self.size)[0] or 1
                 again = (known[number] for number in sorted(known)[-last:])
@@ -233,3 +251,15 @@ class RowSpecs(RowWork):
                 replace(spec, side=None, stated=None, note="") if said else spec
             )
             self.routine_said = False
+
+
+def _row_name(name: str) -> tuple[str, ...]:
+    same = {
+        "decrease": "dec",
+        "increase": "inc",
+        "rnd": "row",
+        "round": "row",
+        "rnds": "row",
+        "rows": "row",
+    }
+    return tuple(same.get(word, word) for word in name.replace("-", " ").split())

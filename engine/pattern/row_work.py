@@ -127,7 +127,8 @@ class RowWork(SoFar):
         if before is None and spec.checked and spec.items == (BindOff(),):
             self.needle = Needle((0,), in_the_round=self.in_the_round)
         elif before is None:
-            if spec.stated is not None and not self.after_failure:
+            if spec.stated is not None:
+                self._goes_on_again()
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
                 self.trusted = self.trusted or bool(self.counts)  # not compared with anything
             elif spec.checked:
@@ -298,6 +299,9 @@ class RowWork(SoFar):
         self.problems.append(problem)
         self.needle = None
         self.after_failure = True
+        if times == 1 and spec.stated is not None:
+            self._goes_on_again()
+            self._take_stated(spec.stated, prepared)
 
     def _compare(self, spec: RowSpec, before: int, times: int, prepared: Prepared) -> None:
         if self.needle is None:
@@ -321,8 +325,8 @@ class RowWork(SoFar):
         if number is None:
             return
         if self.needle is None:
-            if not self.after_failure:
-                self._take_stated(number, prepared)
+            self._goes_on_again()
+            self._take_stated(number, prepared)
             return
         if self.needle.total != number:
             self._stated_differs(self.needle.total, number, self._last_label(prepared), prepared)
@@ -340,11 +344,16 @@ class RowWork(SoFar):
         if stated is None:
             return
         if self.needle is None:
-            if not self.after_failure:
-                self._take_stated(stated, prepared)
+            self._goes_on_again()
+            self._take_stated(stated, prepared)
             return
         if self.needle.total != stated:
             self._stated_differs(self.needle.total, stated, prepared.label, prepared)
+
+    def _goes_on_again(self) -> None:
+        """Count on from what is stated after a fault; where the markers are is not known."""
+        if self.after_failure:
+            self.after_failure, self.unknown_told = False, True
 
     def _take_stated(self, number: int, prepared: Prepared) -> None:
         """Go on with the stitches that are stated after a row whose count is not known."""

@@ -22,7 +22,7 @@ LIVE = re.compile(
     r"\d|(?<![a-z])(?:"
     r"(?:st|loop|row|rnd|round|needle|dpn|ridge|edge|end|side|stitche|time|repeat|marker|tuck)s?"
     r"|stitch|rs|ws|right|wrong|each|both|every|alt|alternate|foll|following|last|next|first"
-    r"|[kp]|knit(?:ting)?|purl(?:ing)?|[kp]\d\w*|tog|together|ssk|ssp|skp|psso|yo|yrn|yfwd|[kp]fb"
+    r"|[kp]|knit(?:ting)?|purl(?:ing)?|[kp]\d\w*|tog(?:ether)?|ssk|ssp|skp|psso|yo|yrn|yfwd|[kp]fb"
     r"|m1\w*|make|making|inc\w*|dec(?!orat)\w*|bind\w*|bound|cast\w*|co|bo|pick\w*|slip\w*"
     r"|sl|turn\w*"
     r"|wrap\w*|hold(?:s|er|ers)?|omit\w*|skip\w*|drop\w*|work(?:ing|ed)?|rep|repeating|evenly"
@@ -77,11 +77,13 @@ _TAILS = (
     # counted, and compared, by `live_afterwards` and `grafting`
     rf"through {_THE}(?:{_AMOUNT} )?(?:live )?{_STS}(?: twice)?",
     rf"fasten(?:ing)? off {_THE}{_STS}",
+    r"(?:and )?weav(?:e|ing) in (?:the |all |any |your )*(?:loose |yarn )*ends",
     (
         rf"(?:graft(?:ing)?|kitchener)(?: or (?:bo|(?:bind|cast)[ -]off))? {_THE}"
-        rf"(?:(?:sets|groups) of )?(?:{_AMOUNT} )?(?:live )?{_STS}(?: together)?"
+        rf"(?:(?:sets|groups) of )?(?:{_AMOUNT} )?(?:live )?{_STS}(?: tog(?:ether)?)?"
     ),
-    r"graft(?:ing)? (?:the )?(?:toe|tip|top|ends)(?: together)?",
+    r"graft(?:ing)? (?:the )?(?:two |both )?(?:underarm (?:sts|stitches)|underarms?)",
+    r"graft(?:ing)? (?:the )?(?:toe|tip|top|ends)(?: tog(?:ether)?)?",
 )
 _WORKED_ON = (
     (
@@ -109,7 +111,21 @@ _WORKED_ON = (
     ),
 )
 _PLACES = (
-    r"^do not turn$",
+    (
+        r"^do not (?:turn(?: after the last row| or (?:break|cut|fasten off)(?: the)?(?: yarn)?)?"
+        r"|bo|(?:bind|cast) off)$|^set aside$"
+    ),
+    r"^[(\[]\d+ (?:sts? )?(?:per|(?:for|from|on|along|in) each) [a-z]+[)\]]$",
+    (
+        rf"^[(\[](?:the )?last {_AMOUNT} (?:sts )?of this rnd and (?:the )?first {_AMOUNT} "
+        r"(?:sts )?of (?:the )?next(?: rnd)?[)\]]$"
+    ),
+    r"^all (?:the )?sts (?:have (?:now )?been|are(?: now)?) worked$",
+    rf"^[(\[]{_AMOUNT} sts? (?:(?:left|rem) )?unworked(?: at (?:each|the other) end)?[)\]]$",
+    (
+        r"^(?:make|knit|work) (?:a |an |the )?(?:second|other|another)(?: [a-z]+)? (?:the same"
+        r"(?: way)?|to match|alike|in the same way)$"
+    ),
     (
         r"^(?:rotate|turn) (?:the )?(?:(?:work|piece) )?(?:90|180)(?:°| degrees)?"
         r"(?: (?:anti|counter)?-?clockwise)?$"
@@ -125,7 +141,7 @@ _PLACES = (
     r"^slipping (?:the |all |each )*markers?(?: as you (?:come to|reach) them)?$",
     (
         r"^(?:with )?(?:rs|ws|right sides?|wrong sides?)(?: of [a-z ]+?)? (?:held )?"
-        r"(?:together|tog|facing(?: each other)?)$"
+        r"(?:tog(?:ether)?|facing(?: each other)?)$"
     ),
     r"^[(\[](?:rs|ws)(?: row)?[)\]]$|^(?:wrong|right) side$",
     (
@@ -180,7 +196,7 @@ _PLACES = (
     ),
     (
         r"^fold (?:the )?[a-z]+ (?:in half )?(?:with ws tog|to (?:the )?(?:ws|wrong side)"
-        r"|with wrong sides together)?"
+        r"|with wrong sides tog(?:ether)?)?"
     ),
 )
 _MANNERS = (
@@ -229,18 +245,28 @@ _MANNERS = (
         r"|stocking stitch)[)\]]$"
     ),
     (
-        r"^[(\[](?:(?:edge|selvedge|selvage|border|band|garter|steek|buttonhole|front|neck"
-        r"|button|seam) ?)+"
+        r"^[(\[](?:(?:edge|selvedge|selvage|border|band|garter|steek|buttonhole|front|neck|center"
+        r"|middle|spine|button|seam) ?)+"
         rf"{_STS}[)\]]$"
     ),
-    r"^[(\[]this is the (?:wrong|right) side[)\]]$|^[(\[]= (?:beg|end) of (?:rnd|round)[)\]]$",
+    r"^[(\[]this is the (?:(?:wrong|right) side|rs|ws)[)\]]$",
+    r"^[(\[]= (?:beg|end) of (?:rnd|round)[)\]]$",
+    (
+        r"^[(\[](?:k|knit)(?:ting)? (?:(?:on|the|all|every) )*(?:rs|right side)(?: rows?)?,? "
+        r"(?:and )?(?:p|purl)(?:ing)? (?:(?:on|the|all|every) )*(?:ws|wrong side)(?: rows?)?[)\]]$"
+    ),
+    r"^[(\[](?:every (?:row|rnd) (?:k|knit)|(?:k|knit) every (?:row|rnd))[)\]]$",
+    (
+        r"^(?:the )?(?:rnd|bor|beg of (?:the )?rnd) (?:marker|m) (?:is|counts as) the "
+        r"(?:last|third|fourth|4th|sixth|eighth) (?:marker|m|one)$"
+    ),
     # how many rows that is, behind the rows themselves; one stitch for each ridge, at a pick-up
     (
         r"^[(\[]\d+ (?:garter )?(?:ridges?|rows|rnds|rounds)(?: on (?:the )?(?:rs|right side))?"
         r"(?:,? counting (?:the )?cast-on)?[)\]]$"
     ),
     r"^(?:drop|add|join)(?:ping|ing)? (?:one|a|the|second|2nd|other) strand$",
-    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: together| as one)?",
+    r"(?:2|two|3|three|both) strands(?: of [a-z]+)?(?: held)?(?: tog(?:ether)?| as one)?",
     (
         r"^[(\[]?(?:one|1)(?: (?:st|stitch))? (?:in|for|from|into|at) (?:each|every) (?:garter "
         r"|purl |edge "
@@ -250,9 +276,11 @@ _MANNERS = (
 )
 _NOTES = (
     (
-        r"^these (?:\d+|two|four|six|eight) (?:rows|rnds|rounds) (?:forms?|sets?|makes?"
-        r"|establish(?:es)?)"
-        r" (?:the )?[a-z ]+$|^(?:this|last) (?:row|rnd|round) (?:forms?|sets?|establishes) [a-z ]+$"
+        r"^these (?:\d+|two|three|four|six|eight|ten|twelve) (?:rows|rnds|rounds) (?:forms?|sets?"
+        r"|makes?|establish(?:es)?)"
+        r" (?:the )?[a-z ]+(?:, with \d+ (?:\([\d, -]+\) )?sts in [a-z ]+ at (?:each|both) "
+        r"(?:ends?|sides?|edges?))?$|^(?:this|last) (?:row|rnd|round) (?:forms?|sets?|establishes) "
+        r"[a-z ]+$"
     ),
     # compared with the stitches that are there by `live_afterwards`
     rf"^(?:these|last) {_AMOUNT} (?:sts|stitches) (?:form|make) (?:the )?[a-z ]+$",
@@ -261,7 +289,7 @@ _NOTES = (
         rf"|in short rows) over (?:the )?first {_AMOUNT} "
         r"(?:sts|stitches)$"
     ),
-    r"^note ?: ?this row (?:in|de)creases$",
+    r"^note ?: ?this row (?:in|de)c(?:rease)?s$",
     r"^note ?: ?change to dpns when sts no longer fit[a-z ]*$",
     r"^note ?:[^\d]*(?:dye|lot|colou?r)[^\d]*$",
 )
@@ -272,8 +300,8 @@ _ARRANGED = (
     ),
     rf"^{_AMOUNT} (?:sts? )?on (?:each of (?:the )?[a-z0-9]+ needles|each needle|needle \d)$",
     (
-        r"^half (?:of )?(?:the )?(?:sts|stitches) on (?:each|either|one)(?: of (?:the )?(?:two|2))?"
-        r"(?: needles?)?$"
+        r"^half (?:of )?(?:the )?(?:(?:sts|stitches) )?on (?:each|either|one)"
+        r"(?: of (?:the )?(?:two|2))?(?: needles?)?$"
     ),
 )
 _LIVE_ARRANGED = re.compile(
@@ -282,8 +310,10 @@ _LIVE_ARRANGED = re.compile(
 )
 _FINISHING = re.compile(
     r"^(?:carefully )?(?:try on|block|press|soak|wash|steam|sew|seam|set in|weave|insert|attach"
-    r"|embroider|weigh|pull|draw|thread|join (?:the |both |front and back |left |right )*shoulder"
-    r"|stuff|fill|remov|unravel|undo|unpick|unzip|break|cut|join(?:ing)? (?:in )?[\ue500-\ue5ff])"
+    r"|embroider|weigh|pull|draw|thread|join (?:the |both |front and back |left |right |side "
+    r"|raglan |underarm |armhole |three |two |all )*(?:shoulder|seam|side|underarm)"
+    r"|stuff|fill|run a |remov|unravel|undo|unpick|unzip|break|cut"
+    r"|join(?:ing)? (?:in )?[\ue500-\ue5ff])"
 )
 _LIVE_FINISHING = re.compile(
     r"\d|(?<![a-z])(?:sts?|stitch(?:es)?|rows?|rnds?|k|p|knit|purl|tog|inc\w*|dec\w*|bind"

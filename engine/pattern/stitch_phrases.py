@@ -280,6 +280,10 @@ class StitchPhrases(LineParts):
         """Read "until 8 sts remain", which is an end of a stitch or of rows."""
         return ph.Remaining(first_amount(children))
 
+    def to_before_center(self, children: list[Child]) -> StopWork:
+        """Read "to 1 st before the center st"."""
+        return StopWork(StopAt.MARKER, first_amount(children), CENTRE)
+
     def to_centre(self, _: list[Child]) -> StopWork:
         """Read "to centre st"."""
         return StopWork(StopAt.MARKER, mark=CENTRE)
@@ -317,6 +321,8 @@ class StitchPhrases(LineParts):
 
     def on_needle(self, children: list[Token]) -> ph.OnNeedle:
         """Read "needle 2:", "on needle 2"."""
+        if "each" in children[0]:
+            raise problem_at("Say on how many needles this is done.", token_start(children[0]))
         return ph.OnNeedle(needle_name(children[0]), token_start(children[0]))
 
     def onto_needle(self, children: list[Child]) -> Work:

@@ -13,7 +13,7 @@ from engine.pattern.hands import work
 from engine.pattern.headings import Side
 from engine.pattern.instruction import Instruction
 from engine.pattern.lines import LineKind, Prepared
-from engine.pattern.needle import Misfit
+from engine.pattern.needle import Misfit, begun_before
 from engine.pattern.notation import (
     amount_for,
 )
@@ -225,6 +225,8 @@ class StretchLines(RowLines):
         stated, _ = self._stated_numbers(prepared)
         if stated is not None:
             self._check_stated(prepared.stated, prepared)
+        if isinstance(ending, ph.Ending) and ending.short is not None:
+            self._stops_short(ending)
         part = Part(self.section.id, self.section.title, node, self.side, loop, first_rows)
         self.parts.append(replace(part, turned=self.turned))
         self._count(prepared)
@@ -234,6 +236,21 @@ class StretchLines(RowLines):
             elif len(chosen.specs) % 2 or chosen.by_side:
                 self.side = None
         self.part_side = self.side
+
+    def _stops_short(self, ending: ph.Ending) -> None:
+        """Begin the next round so many stitches before the end of the last one."""
+        short = amount_for(ending.short or (0,), self.size)[0]
+        if not self.in_the_round:
+            sentence = "Only a round can stop before its end; a row would have to be turned there."
+            raise PatternError(Problem(sentence, 1, ending.at + 1))
+        if self.needle is None or short is None:
+            return
+        if not short < self.needle.total:
+            sentence = (
+                f"{self.needle.total} stitches are there, and the round stops {short} before."
+            )
+            raise PatternError(Problem(sentence, 1, ending.at + 1))
+        self.needle = begun_before(self.needle, short)
 
     def _comes_back(self, chosen: Routine, ending: ph.Phrase | None) -> bool:
         """Whether whole repeats of the rows, ended after the last of them, keep the count."""

@@ -11,15 +11,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
-from engine.limits import spend
 from engine.pattern import phrases as ph
 from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import CastOn, Remark
 from engine.pattern.problems import PatternError, Problem
+from engine.pattern.prose import is_prose
 from engine.pattern.row_and_repeat import repeat_of_row, row_then_repeat, row_then_side
 from engine.pattern.row_reader import too_much_of
 from engine.pattern.rows_apart import rows_apart
@@ -200,7 +199,7 @@ class WrittenLines:
                     parts.extend(replace(one, part=len(parts) + one.part) for one in apart)
                     starts.extend(start for _ in apart)
                     continue
-                if parts and not _is_prose(alone) and (joined := self._with_last(
+                if parts and not is_prose(alone) and (joined := self._with_last(
                     source, text, parts, starts, end
                 )):  # fmt: skip
                     parts[-1] = joined
@@ -236,7 +235,7 @@ class WrittenLines:
 
     def _prose(self, source: Value, text: str) -> Prepared:
         """Return words in which nothing of the trade stands as a remark; else raise again."""
-        if not _is_prose(text):
+        if not is_prose(text):
             return self._one(source, text, None, "")
         start = len(text) - len(text.lstrip())
         words = " ".join(text.split())
@@ -312,46 +311,6 @@ def sizes_differ(amount: Amount, sizes: tuple[str, ...]) -> str:
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _ALL_SIZES = re.compile(r"\b(?:all|both|each) sizes?\b", re.IGNORECASE)
 _HEAD = re.compile(r"\s*[A-Za-z0-9][A-Za-z0-9 ,&-]{0,40}(?:[(\[][^()\[\]]*[)\]])?\s*:")
-_CRAFT = tuple(
-    re.findall(
-        "[a-z]+",
-        """k p knit knits knitting purl purls purling st sts stitch stitches row rows rnd rnds round
-        rounds rd inc incs increase increases increasing dec decs decrease decreases decreasing
-        bind bo cast co rep repeat repeats repeating yo yos yrn yfwd ssk ssp skp tog together sl
-        slip slipping slipped work working worked patt pattern chart until turn marker markers sm
-        pm rm holder hold rib ribbing garter stockinette stocking moss seed cable psso tbl wyif
-        wyib kfb pfb loop loops times twice end graft pick continue cont foll following even
-        straight shape shaping place remove remaining rem beg bor size sizes same repeated drop""",
-    )
-)
-_MARKED_CRAFT = re.compile(r"[a-z]+\d|\d+ ?[a-z]*tog|[*\[\]{}]|\d+ ?\(\d", re.IGNORECASE)
-_LIKENESS = 0.75
-_STEPS_OF_LIKENESS = 20
-
-
-def _is_prose(text: str) -> bool:
-    """Whether nothing in a text could be work: no word of the trade, none that is nearly one."""
-    if _MARKED_CRAFT.search(text):
-        return False
-    words = re.findall(r"[a-z]+", text.casefold())
-    spend(_STEPS_OF_LIKENESS * len(words))
-    return bool(words) and not any(
-        word in _CRAFT or (len(word) > 1 and get_close_matches(word, _CRAFT, 1, _LIKENESS))
-        for word in words
-        if word not in _COMMON
-    )
-
-
-_COMMON = frozenset(
-    re.findall(
-        "[a-z]+",
-        """a an and are as at back be body both by collar cuff do each edge edges finish finished
-        for from front hem in into is it its left let neck not of off on one or other over right
-        seam seams shoulder side sides sleeve sleeves so than that the their them then there these
-        this those to two underarm underarms up use using we when where will with yarn you your
-        ends needed needles wet sew sewn all lace before after""",
-    )
-)
 
 
 def _sentences(text: str) -> Iterator[tuple[int, int]]:
