@@ -21,7 +21,7 @@ from app.session.clock import SystemClock
 from app.session.order_history import OrderHistory
 from app.session.piece_history import PieceHistory
 from app.terminal.common_options import complain, option_of
-from app.terminal.write_command import write_whole
+from app.writing import write_whole
 from engine.commands import Source
 from engine.journal.sqlite import SqliteJournal
 from engine.order_events import PieceWeighed, ToleranceSet

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from app.lessons.topics import Topic
 from app.session.settings import YarnHand
-from app.terminal.write_command import FORMS, as_bytes, write_whole
+from app.terminal.write_command import FORMS, as_bytes
+from app.writing import write_whole
 
 if TYPE_CHECKING:
     import argparse

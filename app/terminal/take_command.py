@@ -13,24 +13,15 @@ from app.pieces.taken_lines import Became, pattern_of
 from app.pieces.taking import take
 from app.reading import text_of
 from app.terminal.common_options import complain
+from app.terminal.marked_lines import KEY, marked
 
 if TYPE_CHECKING:
     import argparse
 
-    from app.pieces.taken_lines import TakenLine, TakenPattern
+    from app.pieces.taken_lines import TakenPattern
     from app.pieces.taking import Taken
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
-
-_MARKS = {
-    Became.COUNTED: "+",
-    Became.TRUSTED: "~",
-    Became.FAULTY: "!",
-    Became.UNREAD: "?",
-    Became.ASIDE: "-",
-    Became.NOTE: " ",
-}
-_KEY = "+ counted   ~ on trust   ! does not add up   ? not read   - set aside   (blank) a note"
 
 
 def add_parser(commands: Parsers) -> None:
@@ -117,18 +108,11 @@ def _show(taken: Taken, made: TakenPattern) -> None:
         print(f"pieces: {', '.join(pieces)}")
     if sections:
         print(f"sections: {', '.join(sections)}")
-    print(f"\n{_KEY}\n")
+    print(f"\n{KEY}\n")
     for line in made.lines:
-        print(_written(line))
+        print(marked(line))
     for problem in made.problems:
         print(f"! {problem.message}")
-
-
-def _written(line: TakenLine) -> str:
-    counts = " ".join("-" if count is None else str(count) for count in line.stitches)
-    shown = counts if line.became is Became.COUNTED else ""
-    row = f"{_MARKS[line.became]} {line.number:>4} {shown:>12}  {line.text}"
-    return f"{row}\n{'':>22}{line.message}" if line.message else row
 
 
 def _slug(title: str) -> str:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
-from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +11,7 @@ from app import resources
 from app.pieces.pattern_cache import document_of
 from app.reading import text_of
 from app.session.settings import YarnHand
+from app.writing import write_whole
 from engine.limits import STEPS_OF_PRINT, Allowance, TooMuchWorkError
 from engine.pattern import PatternDocument, PatternError
 
@@ -210,24 +208,6 @@ def as_bytes(sheet: PatternSheet, form: str, options: argparse.Namespace) -> byt
 
     style = resources.text("shared/print/sheet.css")
     return as_html(sheet, style, large=options.large_print).encode()
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all: what was there stays until the new one is complete."""
-    folder = path.absolute().parent
-    with tempfile.NamedTemporaryFile(dir=folder, prefix=f".{path.name}-", delete=False) as file:
-        try:
-            file.write(content)
-            file.close()
-            # A temporary file is for its owner alone; a pattern is readable as any new file is.
-            mask = os.umask(0)
-            os.umask(mask)
-            Path(file.name).chmod(0o666 & ~mask)
-            Path(file.name).replace(path)
-        except OSError:
-            with suppress(OSError):
-                Path(file.name).unlink()
-            raise
 
 
 def _complain(sentence: str, code: int) -> int:

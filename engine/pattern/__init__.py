@@ -16,8 +16,9 @@ from engine.pattern.course import (
     RepeatPlace,
     plain_course,
 )
-from engine.pattern.document import PatternDocument, SizeVerdict
+from engine.pattern.document import PatternDocument, SizeVerdict, WrittenLine
 from engine.pattern.headings import Side
+from engine.pattern.instead import Instead, instead
 from engine.pattern.instruction import Instruction
 from engine.pattern.pattern_file import read_pattern
 from engine.pattern.problems import PatternError, Problem
@@ -25,6 +26,7 @@ from engine.pattern.row_reader import RowReader
 
 __all__ = [
     "Course",
+    "Instead",
     "Instruction",
     "OpenLoop",
     "PartnerRows",
@@ -37,6 +39,8 @@ __all__ = [
     "RowReader",
     "Side",
     "SizeVerdict",
+    "WrittenLine",
+    "instead",
     "plain_course",
     "read_pattern",
 ]

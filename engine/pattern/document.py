@@ -10,14 +10,16 @@ from typing import TYPE_CHECKING
 from engine.limits import STEPS_OF_PATTERN, Allowance, TooMuchWorkError
 from engine.pattern.assemble import Assembler
 from engine.pattern.course import Course
-from engine.pattern.notation import Amount, amount_for
+from engine.pattern.notation import Amount, Remark, amount_for
 from engine.pattern.other_pieces import PieceTakenIn
 from engine.pattern.problems import PatternError, Problem, count_differs
+from engine.pattern.row_reader import NO_NAMES, Names
 from engine.pattern.row_work import BEFORE_NOT_KNOWN
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
     from engine.pattern.assembly_state import Assembled, RowCount, SectionLines
+    from engine.pattern.lines import Prepared
     from engine.pattern.toml_positions import Value
     from engine.quantities import Length
 
@@ -35,6 +37,24 @@ class SizeVerdict:
     def ok(self) -> bool:
         """Whether nothing is wrong."""
         return not self.problems
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenLine:
+    """
+    One written row of the file as it was read, from `line` to `last` of the file.
+
+    `states_count` says whether the designer says how many stitches there are after it, `aside` are
+    its words that are kept and not worked, `named` whether it belongs to a stitch pattern, which
+    is worked where its name stands.
+    """
+
+    line: int
+    last: int
+    text: str
+    states_count: bool = False
+    aside: tuple[str, ...] = ()
+    named: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +87,8 @@ class PatternDocument:
     text_hash: str
     unread: tuple[Problem, ...] = ()
     """What cannot be read, where the pattern was read in spite of it."""
+    names: Names = NO_NAMES
+    """The stitches, stitch patterns and colours that it defines."""
     allowance: Allowance = field(
         default_factory=lambda: Allowance(STEPS_OF_PATTERN), compare=False, repr=False
     )
@@ -74,6 +96,16 @@ class PatternDocument:
     _made: dict[tuple[str | None, int], Assembled] = field(
         default_factory=dict, compare=False, repr=False
     )
+
+    def written(self) -> tuple[WrittenLine, ...]:
+        """Return every written row once, in the order of the file."""
+        found: dict[int, WrittenLine] = {}
+        for section in (section for piece in self.pieces for section in piece.sections):
+            for part in section.lines:
+                _enter(found, part, named=False)
+            for part in (one for lines in section.patterns.values() for one in lines):
+                _enter(found, part, named=True)
+        return tuple(found[line] for line in sorted(found))
 
     def course(self, size: str | None = None, piece: str | None = None) -> Course:
         """
@@ -163,6 +195,18 @@ class PatternDocument:
 
     def _left(self, number: int, index: int) -> tuple[int, ...] | None:
         return self._assembled(number, index).left
+
+
+def _enter(found: dict[int, WrittenLine], part: Prepared, *, named: bool) -> None:
+    """Enter a sentence of a row with those of the same row before it."""
+    line = part.source.line
+    words = tuple(phrase.text for phrase in part.phrases if isinstance(phrase, Remark))
+    known = found.get(line)
+    before = known.aside if known is not None else ()
+    stated = part.stated is not None or (known is not None and known.states_count)
+    aside = before if set(words) <= set(before) else (*before, *words)
+    last = line + part.source.raw.count("\n")
+    found[line] = WrittenLine(line, last, str(part.source.value), stated, aside, named)
 
 
 def _assemble(

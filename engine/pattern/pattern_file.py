@@ -133,7 +133,8 @@ class _Reader:
         if len(self.sizes) > MOST_SIZES:
             self._say(f"A pattern has at most {MOST_SIZES} sizes.", tree.place("sizes"))
             self.sizes = self.sizes[:MOST_SIZES]
-        self.lines = WrittenLines(LineReader(self.reader, self._names()), self.sizes)
+        names = self._names()
+        self.lines = WrittenLines(LineReader(self.reader, names), self.sizes)
         pieces = with_given_lines(tuple(self._pieces()))
         document = PatternDocument(
             title,
@@ -146,6 +147,7 @@ class _Reader:
             pieces,
             hashlib.sha256(self.text.encode()).hexdigest(),
             unread=tuple(self.unread),
+            names=names,
             allowance=self.allowance,
         )
         if self.problems:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, UnexpectedToken
@@ -190,21 +189,13 @@ class LineReader:
             return Problem(
                 "Something is missing at the end of this line.", 1, len(text.rstrip()) + 1
             )
-        found = _WORD.match(text, position)
+        found = WORD.match(text, position)
         word = found.group() if found else text[position]
-        near = self._nearest(word.casefold())
-        hint = f"; the nearest that can be read is '{near}'" if near else ""
         sentence = (
-            f"'{word}' cannot be read here{hint}. Write it in the usual abbreviations, define it "
+            f"'{word}' cannot be read here. Write it in the usual abbreviations, define it "
             "under [stitches], or mark the row (unchecked)."
         )
         return Problem(sentence, 1, position + 1)
-
-    def _nearest(self, word: str) -> str:
-        known = [*_KNOWN, *self._signs.words]
-        longer = [one for one in known if len(word) > 1 and one.startswith(word) and one != word]
-        near = longer or get_close_matches(word, [one for one in known if one != word], n=1)
-        return near[0] if near else ""
 
 
 def too_much_of(text: str) -> Problem | None:
@@ -228,16 +219,7 @@ _STEPS_OF_LINE = 20
 _LETTERS_OF_STEP = 4
 _LONG_NUMBER = re.compile(rf"\d{{{MOST_DIGITS + 1},}}")
 _ROW_NUMBER = re.compile(r"\s*(?:row|rnd|round) (\d{1,6})(?=:)")
-_WORD = re.compile(r"[\w&/'-]+|\S")
-_KNOWN = (
-    "k", "p", "sl", "k2tog", "p2tog", "k3tog", "p3tog", "ssk", "ssp", "sssk", "skp", "sk2p",
-    "s2kp", "cdd", "psso", "kfb", "pfb", "kfbf", "yo", "yo twice", "m1", "m1l", "m1r", "m1p",
-    "tbl", "wyif", "wyib", "bo", "co", "bind off", "cast on", "cast off", "pm", "sm", "rm", "w&t",
-    "turn", "rep from *", "to end", "to last 2 sts", "times", "knit", "purl", "slip", "work",
-    "until piece measures", "ending with a ws row", "every row", "in st st", "in garter st",
-    "rep last 2 rows", "dec 1 st", "inc 1 st", "each end", "at beg of next 2 rows", "row", "rnd",
-    "pick up and knit", "rejoin yarn", "c4f", "c4b", "k1 below", "around", "across", "twice",
-)  # fmt: skip
+WORD = re.compile(r"[\w&/'-]+|\S")
 
 
 def _depth(text: str) -> int:
@@ -289,7 +271,6 @@ class _Signs:
 
     def __init__(self, names: Names) -> None:
         self.meaning: dict[str, object] = {}
-        self.words = tuple(names.stitches) + names.patterns
         replacing: list[tuple[str, str, bool]] = []
         for index, (name, stitch) in enumerate(list(names.stitches.items())[:MOST_NAMES]):
             sign = chr(_FIRST_STITCH + index)

@@ -76,9 +76,9 @@ def test_a_line_that_the_printer_broke_is_one_row() -> None:
 
 
 def test_every_line_says_what_became_of_it() -> None:
-    """Counted lines carry their stitches for each size; the one nobody can read says so."""
+    """Compared lines carry their stitches for each size; the one nobody can read says so."""
     lines = {line.number: line for line in pattern_of(take(CAP)).lines}
-    assert lines[16].became is Became.COUNTED
+    assert lines[16].became is Became.COMPARED
     assert lines[16].stitches == (80, 88, 96)
     assert lines[18].became is Became.UNREAD
     assert lines[18].message
@@ -104,7 +104,7 @@ def test_the_command_writes_a_pattern_file(
     assert main(asked) == 1, "one line cannot be read"
     assert tomllib.loads(to.read_text(encoding="utf-8"))["sizes"] == ["Small", "Medium", "Large"]
     out = capsys.readouterr().out
-    assert "+   16     80 88 96  Rnd 1" in out
+    assert "=   16     80 88 96  Rnd 1" in out
     assert "sections: Brim, Crown" in out
     assert main(asked) == 3
     assert "--replace" in capsys.readouterr().err

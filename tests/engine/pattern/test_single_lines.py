@@ -7,7 +7,7 @@ import json
 import pytest
 
 from app.pieces.pattern_cache import row_reader
-from engine.pattern import PatternDocument, read_pattern
+from engine.pattern import PatternDocument, instead, read_pattern
 
 LINES = [
     (40, "Row 1: k2, *yo, k2tog; rep from * to last 2 sts, k2", 40),
@@ -59,20 +59,24 @@ def test_a_line_leaves_what_it_says(before: int, line: str, after: int) -> None:
 
 
 UNREAD = [
-    ("Row 1: k2, frobnicate, k2", "frobnicate", ""),
-    ("Row 1: k3 tgoether, k to end", "tgoether", ""),
-    ("Row 1: k3, k2tgo, k to end", "tgo", ""),
+    ("Row 1: k2, frobnicate, k2", "frobnicate", "w&t"),
+    ("Row 1: k3 tgoether, k to end", "tgoether", "k"),
+    ("Row 1: k3, k2tgo, k to end", "tgo", "k2tog"),
     ("Row 1: sssl, k to end", "sssl", "sssk"),
 ]
 
 
 @pytest.mark.parametrize(("line", "word", "near"), UNREAD)
 def test_what_cannot_be_read_is_pointed_at(line: str, word: str, near: str) -> None:
-    """The problem stands at the word's line and column in the file, and names what is nearest."""
+    """The problem stands at the line and column of the word; what can be read there is known."""
     text = f"title = 'x'\ncast_on = 24\nrows = [\n{json.dumps(line)}]"
     problems = read_pattern(text, row_reader())
     assert isinstance(problems, tuple)
     (problem,) = problems
     assert (problem.line, problem.column) == (4, line.index(word) + 2)
     assert f"'{word}'" in problem.message
-    assert near in problem.message
+    document = read_pattern(text, row_reader(), in_spite=True)
+    assert isinstance(document, PatternDocument)
+    found = instead(document, problem, row_reader())
+    assert found is not None
+    assert found.words[0] == near
