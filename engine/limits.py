@@ -22,6 +22,14 @@ LONGEST_TEXT = 2_000_000
 """Characters in a pattern file; a long one has fifty thousand."""
 LONGEST_OWN_TEXT = 200_000
 """Characters in phrases, taught keys and settings."""
+LARGEST_PDF = 40_000_000
+"""Bytes of a PDF; a pattern with photographs has ten million."""
+MOST_PAGES = 100
+"""Pages of a PDF; a long pattern has thirty."""
+MOST_SIGNS_OF_PDF = 4_000_000
+"""Bytes of one of its streams, unpacked; a page of text has some ten thousand."""
+MOST_STEPS_OF_PDF = 150_000
+"""Steps that placing the text of all its pages may take; a page has some thousand."""
 DEEPEST_NESTING = 40
 """Brackets within brackets, and parts of a dotted key."""
 LONGEST_WORD = 200
