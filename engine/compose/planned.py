@@ -84,7 +84,7 @@ def planned_pattern(piece: PlannedPiece, head: Sequence[str] = ()) -> str:
         section.lines = folded_lines(rows, _side(piece, 1), in_round=piece.in_round)
         sections.append(section)
     done = max(shaping, default=0)
-    even = WrittenSection("even", "Even" if shaping else "")
+    even = WrittenSection("even", "Even" if shaping else piece.stitch.name)
     even.lines = [*_even(piece, fabric, done), _bound_off(piece)]
     sections.append(even)
     if piece.in_round:

@@ -115,7 +115,7 @@ def row_text(
             tail = body[lead + times * unit :]
             score = len(_runs(body[:lead])) + len(_runs(piece)) + len(_runs(tail))
             split = unit > 1 and piece[0] == piece[-1]  # "k1, p2, k1" is "k2, p2" cut in two
-            best = min(best, (score + (unit > 1) + 2 * split, lead, unit, times))
+            best = min(best, (score + (unit > 1) + 3 * split, lead, unit, times))
     _, lead, unit, times = best
     if not times:
         return ", ".join((*into, *_runs(body), *out))

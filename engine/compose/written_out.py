@@ -27,7 +27,7 @@ from engine.facts.swatches import finished_gauge
 from engine.pattern import Side
 from engine.plan.gauge import TEN_CM
 from engine.plan.rounding import companion, worked_out
-from engine.quantities import number_text
+from engine.quantities import Mass, number_text
 from engine.said_events import RowsRepeated
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ _ENDS: Final = {
 
 
 @dataclass(frozen=True, slots=True)
-class _Stretch:
+class Stretch:
     """Rows `first` to `last`; worked until `length`, or (None) as many as there are."""
 
     first: int
@@ -60,10 +60,10 @@ def written_out(state: PieceState, course: Course) -> str:
     places = [course.where(ended, row) for row in range(1, state.done + 1)]
     in_round = any(place.side is Side.ROUND for place in places)
     sections: list[WrittenSection] = []
-    for number, stretch in enumerate(_stretches(state, places), 1):
+    for number, stretch in enumerate(stretches(state, places), 1):
         section = WrittenSection(f"part-{number}", f"Part {number}")
         part = places[stretch.first - 1 : stretch.last]
-        rows = [_row(state, place) for place in part]
+        rows = [worked_row(state, place) for place in part]
         if stretch.length is None:
             section.lines = folded_lines(rows, part[0].side, in_round=in_round)
         else:
@@ -76,7 +76,7 @@ def written_out(state: PieceState, course: Course) -> str:
 def ends_of_parts(state: PieceState, course: Course) -> tuple[int, ...]:
     """Return the last rows of the parts that are written as worked to a length, in order."""
     places = [course.where(state.loops_ended, row) for row in range(1, state.done + 1)]
-    return tuple(one.last for one in _stretches(state, places) if one.length is not None)
+    return tuple(one.last for one in stretches(state, places) if one.length is not None)
 
 
 # --- what surrounds the rows ---------------------------------------------------------------------
@@ -117,14 +117,25 @@ def _plain(number: Fraction) -> str:
 
 
 def _yarn(state: PieceState) -> str:
-    """Return the yarn that was used up between the first and the last weighing of one ball."""
+    used = yarn_used(state)
+    if used is None:
+        return ""
+    mass, row = used
+    return f"{number_text(mass.value)} {mass.unit.value} used after row {row}"
+
+
+def yarn_used(state: PieceState) -> tuple[Mass, int] | None:
+    """Return the yarn that went between the first and the last weighing of one ball, and its row.
+
+    None where it was not weighed before the first row and once more.
+    """
     weighed = [one for one in state.weighings if not one.aside and not one.ripped]
     same = [one for one in weighed if one.stretch == weighed[0].stretch] if weighed else []
     if len(same) < 2 or same[0].row:  # noqa: PLR2004 (a difference needs two)
-        return ""
-    used = same[0].mass.to(same[0].mass.unit).value - same[-1].mass.to(same[0].mass.unit).value
-    unit = same[0].mass.unit.value
-    return f"{number_text(used)} {unit} used after row {same[-1].row}" if used > 0 else ""
+        return None
+    unit = same[0].mass.unit
+    used = same[0].mass.value - same[-1].mass.to(unit).value
+    return (Mass(used, unit), same[-1].row) if used > 0 else None
 
 
 def _finished_length(state: PieceState) -> Length | None:
@@ -136,9 +147,9 @@ def _finished_length(state: PieceState) -> Length | None:
 # --- the rows ------------------------------------------------------------------------------------
 
 
-def _stretches(state: PieceState, places: Sequence[Place]) -> list[_Stretch]:
+def stretches(state: PieceState, places: Sequence[Place]) -> list[Stretch]:
     """Return the stretches of rows, those worked until a length each by itself."""
-    found: list[_Stretch] = []
+    found: list[Stretch] = []
     at = 1
     for line, after in zip(state.said, (*state.said[1:], None), strict=True):
         if not isinstance(line, RowsRepeated) or line.times is not None or line.first < at:
@@ -153,11 +164,11 @@ def _stretches(state: PieceState, places: Sequence[Place]) -> list[_Stretch]:
         if length is None or len(part) <= period or not _comes_again(state, part, period):
             continue
         if first > at:
-            found.append(_Stretch(at, first - 1))
-        found.append(_Stretch(first, last, period, length))
+            found.append(Stretch(at, first - 1))
+        found.append(Stretch(first, last, period, length))
         at = last + 1
     if at <= state.done:
-        found.append(_Stretch(at, state.done))
+        found.append(Stretch(at, state.done))
     return found
 
 
@@ -181,13 +192,14 @@ def _length_of(state: PieceState, line: RowsRepeated, last: int) -> Length | Non
 
 def _comes_again(state: PieceState, places: Sequence[Place], period: int) -> bool:
     """Tell whether rows are the same again and again, and keep the stitches as they are."""
-    rows = [_row(state, place) for place in places]
+    rows = [worked_row(state, place) for place in places]
     if any(place.before != place.after for place in places):
         return False
     return all(row.worked == rows[at % period].worked for at, row in enumerate(rows))
 
 
-def _row(state: PieceState, place: Place) -> WorkedRow:
+def worked_row(state: PieceState, place: Place) -> WorkedRow:
+    """Return a row as it was worked, with its notes and the count where it changes."""
     notes = [one.text for one in state.notes if one.row == place.row and one.about == "note"]
     note = "; ".join(text for text in (place.note or "", *notes) if text)
     trusted = not place.checked or bool(place.instruction.text)
@@ -202,7 +214,7 @@ def _row(state: PieceState, place: Place) -> WorkedRow:
 
 
 def _until(
-    rows: Sequence[WorkedRow], places: Sequence[Place], stretch: _Stretch, *, in_round: bool
+    rows: Sequence[WorkedRow], places: Sequence[Place], stretch: Stretch, *, in_round: bool
 ) -> list[WrittenLine]:
     """Write rows that are worked until the piece measures something."""
     if stretch.length is None:
