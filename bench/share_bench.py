@@ -1,6 +1,6 @@
 """Fifty hands share through a real PostgreSQL: is anything lost or doubled, and how fast is it.
 
-    python bench/share_bench.py hands [--minutes 3] [--hands 50] [--seed 1]
+    python bench/share_bench.py hands [--minutes 3] [--hands 50] [--seed 1] [--calm]
     python bench/share_bench.py join [--records 200000]
     python bench/share_bench.py append [--rows 400]
 
@@ -183,7 +183,7 @@ def _order(folder: Path, running: Server) -> None:
         join_once(journal, running.address("board"))
 
 
-def hands(minutes: float, many: int, seed: int) -> int:
+def hands(minutes: float, many: int, seed: int, *, trouble: bool) -> int:
     """Knit, cut, kill and count."""
     dice = Random(seed)
     with tempfile.TemporaryDirectory() as name, server(synced=True) as running:
@@ -201,8 +201,8 @@ def hands(minutes: float, many: int, seed: int) -> int:
         troubles: list[tuple[float, str]] = []
         while time.monotonic() < ends:
             time.sleep(dice.uniform(4, 12))
-            if time.monotonic() > ends - 5:
-                break
+            if time.monotonic() > ends - 5 or not trouble:
+                continue
             what = dice.choices(["cut", "client", "server"], [5, 3, 1])[0]
             troubles.append((time.monotonic(), what))
             if what == "cut":
@@ -433,12 +433,13 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=3)
     parser.add_argument("--hands", type=int, default=50)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--calm", action="store_true", help="cut and kill nothing")
     parser.add_argument("--records", type=int, default=200_000)
     parser.add_argument("--rows", type=int, default=400)
     options = parser.parse_args()
     match options.what:
         case "hands":
-            return hands(options.minutes, options.hands, options.seed)
+            return hands(options.minutes, options.hands, options.seed, trouble=not options.calm)
         case "join":
             return join(options.records)
         case _:

@@ -66,8 +66,27 @@ def order_lines(view: OrderView) -> Iterator[str]:
         yield wool_line(need)
     yield from ready_lines(view)
     yield next_line(view)
+    yield from settled_lines(state)
     if state.unplaced:
         yield f"Said of no piece of the order: {_named(state.unplaced)}."
+
+
+def settled_lines(state: OrderState) -> Iterator[str]:
+    """Give what two devices did with the same numbers, and the question that settles it."""
+    for one in state.moved:
+        line = next(line for line in state.lines if line.first == one.first)
+        many = len(line.numbers)
+        yield (
+            f"Two devices gave the numbers {one.told} to {one.told + many - 1} at once: the "
+            f"{line.title} have {line.numbers[0]} to {line.numbers[-1]} now. Write these on their "
+            "slips; are they right? If so: walesong order settle."
+        )
+    for number in state.twice:
+        yield (
+            f"{piece_title(state, number)} was begun on two devices at once. Is it one piece? If "
+            f"so: walesong order settle {number}. If there are two, one of them needs another "
+            "number: walesong order mark begun NUMBER, then settle."
+        )
 
 
 def _in_days(days: float | None) -> str:

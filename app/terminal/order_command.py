@@ -131,6 +131,8 @@ def _add_pieces_actions(action: Callable[[str, str, object], argparse.ArgumentPa
     one = action("tie", "say which piece of the journal a number is", _tie)
     one.add_argument("number", type=option_of(read.how_many), metavar="NUMBER")
     one.add_argument("piece", metavar="PIECE")
+    one = action("settle", "say that what two devices numbered at once is right now", _settle)
+    one.add_argument("numbers", type=option_of(read.numbers), nargs="*", metavar="NUMBER")
     action("next", "say what to start next", _next)
     action("undo", "take back what was said last of the order", _undo)
 
@@ -284,6 +286,28 @@ def _tie(state: OrderState, options: argparse.Namespace) -> Plan:
     (number,) = _numbers(state, [(options.number,)])
     happened: list[Event] = [said.PieceTied(number, options.piece)]
     return happened, f"{piece_title(state, number)} is that piece now."
+
+
+def _settle(state: OrderState, options: argparse.Namespace) -> Plan:
+    """Say again, knowing of both devices, what holds: the moved lines, or pieces begun twice."""
+    numbers = _numbers(state, options.numbers)
+    wrong = [number for number in numbers if number not in state.twice]
+    if wrong:
+        raise _UnfitError(f"{piece_title(state, wrong[0])} was not begun on two devices at once.")
+    happened: list[Event] = []
+    if numbers:
+        for number in numbers:
+            piece = state.piece(number)
+            happened.append(said.StageReached(number, piece.stage or Stage.BEGUN))
+        return happened, f"{_counted(numbers)}: settled."
+    for one in state.moved:
+        line = next(line for line in state.lines if line.first == one.first)
+        happened.append(
+            said.OrderLine(line.first, line.item, line.size, line.colour, line.count, line.spares)
+        )
+    if not happened:
+        raise _UnfitError("there is nothing to settle, or say which number.")
+    return happened, "The numbers hold as they are shown."
 
 
 def _next(_: OrderState, __: argparse.Namespace) -> Plan:

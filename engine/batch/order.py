@@ -12,6 +12,7 @@ from functools import reduce
 from typing import TYPE_CHECKING
 
 from engine import order_events as said
+from engine.batch.numbering import numbered
 from engine.evolve import with_tolerance
 from engine.history import live
 from engine.records import in_order
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from fractions import Fraction
 
+    from engine.batch.numbering import Moved
     from engine.quantities import Mass
     from engine.records import Record
     from engine.state import Tolerance
@@ -93,6 +95,10 @@ class OrderState:
     hours: tuple[tuple[str, Fraction], ...] = ()
     stock: tuple[Stock, ...] = ()
     undoable: str | None = None
+    moved: tuple[Moved, ...] = ()
+    """Lines whose numbers two devices gave at once, until somebody says the new ones again."""
+    twice: tuple[int, ...] = ()
+    """Numbers that two devices began at once, until somebody who knows of both says something."""
 
     def piece(self, number: int) -> OrderedPiece:
         """Return a piece by its number, as far as anything was said of it."""
@@ -131,11 +137,13 @@ class OrderState:
 
 def fold_order(records: Iterable[Record]) -> OrderState:
     """Return the state of an order; what was undone or cannot be counts for nothing."""
-    ordered = live(in_order(records))
+    known = in_order(records)
+    found = numbered(known, live(known))
+    ordered = found.records
     state = reduce(_evolve, ordered, OrderState())
     casting = {one.group for one in ordered if isinstance(one.event, said.OrderBegun)}
     undoable = next((one.group for one in reversed(ordered) if one.group not in casting), None)
-    return replace(state, undoable=undoable)
+    return replace(state, undoable=undoable, moved=found.moved, twice=found.twice)
 
 
 def _evolve(state: OrderState, record: Record) -> OrderState:  # noqa: PLR0911 (one case a kind)

@@ -152,3 +152,28 @@ def test_nothing_is_told_as_certain() -> None:
     """A chance is never said to be all or none."""
     said = [chance_words(one) for one in (0.0, 0.004, 0.5, 0.996, 1.0)]
     assert said == ["under 1 in 100"] * 2 + ["50 in 100"] + ["over 99 in 100"] * 2
+
+
+def test_two_devices_give_the_same_numbers(hut: Path, tmp_path: Path) -> None:
+    """Lines added apart are both there after a merge; the new numbers are shown and asked about."""
+    other = tmp_path / "other.walesong"
+    assert main(["merge", str(hut), "--into", str(other)]) == 0
+    told(hut, "add", "3", "Bottle sleeve", "--spares", "0")
+    told(hut, "mark", "begun", "16")
+    told(other, "add", "2", "Lantern sleeve", "--spares", "0")
+    told(other, "mark", "begun", "16")
+    assert main(["merge", str(other), "--into", str(hut)]) == 0
+    shown = state_of(hut)
+    assert "Bottle sleeve" in shown
+    assert "Lantern sleeve" in shown
+    assert shown.count("Two devices gave the numbers 16 to 1") == 1
+    told(hut, "settle")
+    assert "Two devices gave" not in state_of(hut)
+    told(hut, "settle", code=1)
+    told(hut, "mark", "begun", "1")
+    told(other, "mark", "begun", "1")
+    assert main(["merge", str(other), "--into", str(hut)]) == 0
+    assert "Mug sleeve 1 was begun on two devices at once" in state_of(hut)
+    told(hut, "settle", "2", code=1)
+    told(hut, "settle", "1")
+    assert "two devices" not in state_of(hut)
