@@ -42,11 +42,14 @@ def seldom(rows: int) -> int:
     return kept
 
 
-def lay_out(fabric: DrawnFabric) -> Picture:
-    """Place every stitch of a fabric."""
+def lay_out(fabric: DrawnFabric, below: tuple[float, ...] | None = None) -> Picture:
+    """
+    Place every stitch of a fabric.
+
+    `below` are the middles of the stitches that its lowest row stands on, where they are known.
+    """
     strips: list[tuple[Strip, float]] = []
     marks: list[RowMark] = []
-    below: tuple[float, ...] | None = None
     level = -len(fabric.done)
     places: list[tuple[float, ...]] = []
     for row in fabric.done:
@@ -57,6 +60,7 @@ def lay_out(fabric: DrawnFabric) -> Picture:
             marks.append(_mark(row, edges, (level + 0.5) * ROW_HEIGHT, Ink.WOOL))
         places.append(xs)
         below, level = xs, level + 1
+    columns = tuple(places)
     loops: list[Quad] = []
     needles: list[DrawnNeedle] = []
     bit, work_x, top = None, 0.0, NEEDLE
@@ -88,6 +92,7 @@ def lay_out(fabric: DrawnFabric) -> Picture:
         bottom=-len(fabric.done) * ROW_HEIGHT - 0.3,
         left=min(every, default=0.0) - 0.5,
         right=max(every, default=0.0) + 0.5,
+        columns=columns,
     )
 
 

@@ -98,6 +98,8 @@ class Picture:
     bottom: float
     left: float
     right: float
+    columns: tuple[tuple[float, ...], ...] = ()
+    """The middle of every stitch of the rows done, from the lowest one."""
 
     @property
     def quads(self) -> tuple[Quad, ...]:

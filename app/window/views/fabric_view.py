@@ -7,15 +7,19 @@ from functools import cache
 from math import hypot
 from typing import TYPE_CHECKING, Any, Final
 
+from kivy.clock import Clock
 from kivy.core.image import Image as ImageCore
 from kivy.graphics import (
     Color,
+    InstructionGroup,
     Mesh,
     PopMatrix,
     PushMatrix,
     Rectangle,
     RoundedRectangle,
     Scale,
+    ScissorPop,
+    ScissorPush,
     Translate,
 )
 from kivy.graphics.texture import Texture
@@ -34,7 +38,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from app.display.theme import Colour
-    from app.drawings.picture import DrawnNeedle, Quad, RowMark
+    from app.drawings.fabric import DrawnRow
+    from app.drawings.picture import DrawnNeedle, Quad, RowMark, Strip
     from app.window.look import Look
 
 _LEAST_STITCH: Final = 2.3  # mm: narrower than that a V is no V any more
@@ -49,6 +54,8 @@ _FEET: Final = 0.3
 """Room below the lowest row of a picture, in stitch widths."""
 _WORTH: Final = 1.15
 """A little larger is not worth that the sides are not seen."""
+_KEPT: Final = 8
+"""So many rows below the lowest one are remembered: now and then one more of them is seen."""
 _NEEDLE_ENDS: Final = 2.2  # how far the needles stand out, in stitch widths
 _STRENGTH: Final = {
     Ink.WOOL: 1.0, Ink.IDLE: 0.35, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
@@ -105,15 +112,21 @@ class FabricView(Widget):
         self.open_sides = self.zoomed = False
         self.wools: dict[str, Colour] = {}
         """The wool of every yarn, by its letter."""
+        self._laid: dict[int, tuple[DrawnRow, tuple[float, ...]]] = {}
+        """The rows done as they were drawn last, by their number, and where their stitches lie."""
+        self._meshes: dict[int, tuple[Strip, Mesh]] = {}
+        """What was drawn last and can be drawn again, by the identity of its strip."""
+        # However much changes at once, it is drawn once, before the next frame.
+        self._redraw_soon = Clock.create_trigger(self._redraw, -1)
         for name in ("fabric", "wool", "look", "size", "pos", "hangs", "numbered", "whole", "rows"):
-            self.fbind(name, self._redraw)
+            self.fbind(name, self._redraw_soon)
         self.fbind("look", self._followed)
         self._followed()
         self._redraw()
 
     def look_changed(self) -> None:
         """Draw in the new look."""
-        self._redraw()
+        self._redraw_soon()
 
     def _followed(self, *_: object) -> None:
         if self.look is not None:
@@ -135,12 +148,32 @@ class FabricView(Widget):
         above = height_above(fabric)
         rows = max(int((self.height / stitch - above - 0.3) / ROW_HEIGHT), 1)
         cut = len(fabric.done) > rows
-        picture = lay_out(replace(fabric, done=fabric.done[-rows:]))
+        shown = fabric.done[-rows:]
+        picture = lay_out(replace(fabric, done=shown), self._stands_on(shown))
+        lowest = shown[0].number if shown else 0
+        self._laid = {
+            **{at: laid for at, laid in self._laid.items() if lowest - _KEPT <= at < lowest},
+            **{row.number: (row, xs) for row, xs in zip(shown, picture.columns, strict=True)},
+        }
         self.picture, self.stitch, self.open_sides = picture, stitch, fabric.open_sides
         colours = fabric.colours
         wools = look.theme.wools_with(self.wool, len(colours))
         self.wools = {"": self.wool, **dict(zip(colours, wools, strict=True))}
         self._draw(look, picture, stitch, marks, cut=cut)
+
+    def _stands_on(self, rows: tuple[DrawnRow, ...]) -> tuple[float, ...] | None:
+        """
+        Return where the stitches below the lowest row lie, as it was drawn last.
+
+        So every row stays where it is while the picture moves up with the work, and is not laid
+        out anew.
+        """
+        if not rows:
+            return None
+        last, under = self._laid.get(rows[0].number), self._laid.get(rows[0].number - 1)
+        if last is None or under is None or last[0] is not rows[0]:
+            return None
+        return under[1]
 
     def _mark_width(self, fabric: DrawnFabric, look: Look) -> float:
         if not self.numbered:
@@ -193,20 +226,39 @@ class FabricView(Widget):
             *place(picture.right, 0.0),
         ]
         seen = _Inside((left - to_x) / stitch, (right - to_x) / stitch)
+        # Within a page that scrolls nothing can be cut at the edges of a box on the screen.
+        at_edges = cropped and self.hangs
+        filtered = cropped and not at_edges
+        kept, self._meshes = self._meshes, {}
         with self.canvas:
             if picture.bit is not None:
                 self._mark_bit(look, picture, place, seen)
+            if at_edges:
+                edge = stitch / 2
+                wide = max(round(right - left + 2 * edge), 1)
+                ScissorPush(
+                    x=round(left - edge),
+                    y=round(self.y - stitch),
+                    width=wide,
+                    height=round(self.height + 2 * stitch),
+                )
             PushMatrix()
             Translate(to_x, base)
             Scale(stitch, stitch, 1)
             for strip, y in picture.strips:
-                whole = strip.vertices if not cropped else mesh(seen.quads(strip.quads))
-                self._mesh(look, strip.ink, strip.colour, whole, y)
+                if filtered:
+                    drawn = _mesh_of(mesh(seen.quads(strip.quads)))
+                else:
+                    drawn = self._mesh_again(strip, kept)
+                self._mesh(look, strip.ink, strip.colour, drawn, y)
             self._needles(look, picture.needles, seen)
             for colour in self.wools:
                 loops = [quad for quad in picture.loops if quad.colour == colour]
-                self._mesh(look, Ink.FRESH, colour, mesh(seen.quads(loops)), 0.0)
+                drawn = _mesh_of(mesh(seen.quads(loops) if filtered else loops))
+                self._mesh(look, Ink.FRESH, colour, drawn, 0.0)
             PopMatrix()
+            if at_edges:
+                ScissorPop()
             self._fade(look, picture, place, cut=cut, narrow=cropped or self.open_sides)
             lowest = {True: float("inf"), False: float("inf")}
             for mark in reversed(picture.marks if self.numbered else ()):
@@ -222,16 +274,21 @@ class FabricView(Widget):
         high = picture.right + _NEEDLE_ENDS - room / 2
         return float(min(max(wanted, low), max(high, low)))
 
-    def _mesh(
-        self, look: Look, ink: Ink, colour: str, whole: tuple[list[float], list[int]], y: float
-    ) -> None:
-        vertices, indices = whole
-        if not indices:
+    def _mesh_again(self, strip: Strip, kept: dict[int, tuple[Strip, Mesh]]) -> Mesh:
+        """Return the mesh of a strip: that of the last time, where it was drawn then."""
+        again = self._meshes.get(id(strip))  # the same row may lie there twice
+        found = kept.get(id(strip)) if again is None else None
+        drawn = found[1] if found is not None else _mesh_of(strip.vertices)
+        self._meshes[id(strip)] = (strip, drawn)
+        return drawn
+
+    def _mesh(self, look: Look, ink: Ink, colour: str, drawn: Mesh, y: float) -> None:
+        if not drawn.indices:
             return
         Color(*self._wool(look, self.wools[colour], _STRENGTH[ink]))
         PushMatrix()
         Translate(0, y)
-        Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
+        self.canvas.add(drawn)
         PopMatrix()
 
     def _wool(self, look: Look, wool: Colour, strength: float) -> tuple[float, float, float, float]:
@@ -350,6 +407,16 @@ class FabricView(Widget):
             size=picture.size,
         )
         return float(size * 0.98)
+
+
+def _mesh_of(whole: tuple[list[float], list[int]]) -> Mesh:
+    """Return a mesh of the sheet of stitches, on no canvas yet."""
+    vertices, indices = whole
+    group = InstructionGroup()  # a new instruction goes to the canvas that is open
+    with group:
+        drawn = Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
+    group.remove(drawn)
+    return drawn
 
 
 class _Inside:
