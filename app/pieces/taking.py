@@ -36,10 +36,15 @@ _NEW_PIECE = re.compile(
     r"(?![^.;]*\b(?:beg|end|gap|over|next|row|held|thumb hole)\b)[^.;]{0,40}?\d",
     re.IGNORECASE,
 )
+_JOINING = re.compile(
+    r"^(?:joining|join(?:ing)? (?:the )?(?:body|sleeves|pieces)[a-z ]*)(?: (?:row|rnd|round))?\s*[:,(]",
+    re.IGNORECASE,
+)
+"""A round that joins pieces begins one of its own: the stitches of all of them."""
 _STITCH_WORD = re.compile(
     r"\b(?:k(?:nit)?|p(?:url)?|sts?|stitch(?:es)?|rows?|rnds?|rounds?|cast|bind|bo|co|pick up"
     r"|[kp]\d+\w*|ssk|yo|m1|dec\w*|inc\w*|work|cont\w*|measures?"
-    r"|complete|rep(?:eat)?|fasten|draw|join|dpns)\b",
+    r"|complete|finish as|rep(?:eat)?|fasten|draw|join|dpns)\b",
     re.IGNORECASE,
 )
 _FINISHING = re.compile(
@@ -332,7 +337,8 @@ def _pieces(
             notes.append(line)
             continue
         finishing = False
-        if not section.rows and _NEW_PIECE.match(line.text) and any(s.rows for s in pieces[-1][1]):
+        begins = _NEW_PIECE.match(line.text) or (len(pieces) > 1 and _JOINING.match(line.text))
+        if not section.rows and begins and any(s.rows for s in pieces[-1][1]):
             pieces.append((section.title or f"{title} {len(pieces) + 1}", []))
         section = replace(section, rows=(*section.rows, line))
     _close(pieces, section)

@@ -345,14 +345,16 @@ class _Hands:
         there = self.total - self.taken
         match item.which:
             case HoldWhich.NEXT if item.amount is not None:
-                count, passed = one(item.amount), len(self.right_marks)
+                count = one(item.amount)
                 over = count - there
-                if self.needle.in_the_round and 0 < over <= there and over < self.made:
-                    # "k to 5 sts before marker, slip next 10": the last five and the first five
-                    self._pass(there, 0)
-                    self._without_first(over)
+                if self.needle.in_the_round and 0 < over <= min(there, self.made - 1):
+                    # "k to last 5 sts, slip next 10": five of this round, five of the next
+                    self.made -= over
+                    self.right_marks = [(p - over, n) for p, n in self.right_marks if p > over]
                 else:
-                    self._pass(count, 0)
+                    over = 0
+                passed = len(self.right_marks)
+                self._pass(count - over, 0)
                 self.bound_over = self.right_marks[passed:]
             case HoldWhich.LAST if item.amount is not None:
                 # The last of the row lie at the far end: the others are passed over unworked.
@@ -370,13 +372,6 @@ class _Hands:
         rest = self.turned and count == there
         done = item.which is HoldWhich.ALL and not self.turned
         self.held.put(item.name or (REST if rest else DONE if done else "holder"), count)
-
-    def _without_first(self, count: int) -> None:
-        """Take away the first stitches of the round, which have been worked already."""
-        self.made -= count
-        self.right_marks = [
-            (place - count, name) for place, name in self.right_marks if place > count
-        ]
 
     def _where_the_yarn_is_joined(self, item: Hold, following: tuple[Item, ...]) -> None:
         """Like "slip centre st on a pin, rejoin yarn to rem 42 sts": held stitches or live ones."""

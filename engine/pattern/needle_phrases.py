@@ -167,7 +167,7 @@ class NeedlePhrases(LineParts):
         word = token_of(children[0])
         said_once(children[1:])
         amount = amount_among(children)
-        held = any(isinstance(child, ph.HeldAmount) for child in children)
+        held = any(isinstance(child, ph.HeldAmount) and not child.whose for child in children)
         tokens = [child for child in children[1:] if isinstance(child, Token)]
         words = " ".join(str(token) for token in tokens)
         holders = [str(token) for token in tokens if token.type == "ON_HOLDER"]

@@ -75,7 +75,8 @@ def _taken(
     if piece is None:
         if said is None and held:
             return replace(item, amount=(held[-1][1],))
-        if held or (begun and not pieces):
+        elsewhere = bool(pieces) and said is not None and said > sum(count for _, count in held)
+        if not elsewhere and (held or (begun and not pieces)):
             return item
         return replace(item, name=ELSEWHERE)
     left = piece.left()

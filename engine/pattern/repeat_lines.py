@@ -288,8 +288,8 @@ class RepeatLines(ShapingLines):
             if after is None or after == current or (after - start) * (target - after) < 0:
                 break
             current, times = after, times + 1
-        if current != target and self.unknown_told and _at_markers(body):
-            # After a fault it is not known where the markers are: the count said is taken.
+        if current != target and self.unknown_told and _not_counted(body):
+            # What an unread row does, or one at markers after a fault, is not known.
             self._take_stated(target, prepared)
             self.trusted = True
             return 0
@@ -453,8 +453,9 @@ class RepeatLines(ShapingLines):
         return 0
 
 
-def _at_markers(body: tuple[RowSpec, ...]) -> bool:
-    return any(has_markers(item) for spec in body for item in spec.items)
+def _not_counted(body: tuple[RowSpec, ...]) -> bool:
+    """Whether what rows do to the count is not known: they are unread, or worked to markers."""
+    return any(not spec.checked or any(map(has_markers, spec.items)) for spec in body)
 
 
 def _worked_once(needle: Needle, body: tuple[RowSpec, ...]) -> Needle | None:

@@ -165,6 +165,8 @@ class RowSpecs(RowWork):
             label = prepared.label
             heading = prepared.line.heading
             numbers = heading.numbers if heading is not None else ()
+            if prepared.first(ph.InPattern) and any(_changes(spec) for spec, _ in specs.values()):
+                current = over_any_count(current)  # these rows come after some that change it
             return [
                 replace(
                     current.spec_at(index, wrong_side=number % 2 == 0),
@@ -251,6 +253,11 @@ class RowSpecs(RowWork):
                 replace(spec, side=None, stated=None, note="") if said else spec
             )
             self.routine_said = False
+
+
+def _changes(spec: RowSpec) -> bool:
+    effect = spec.effect
+    return effect is None or (effect.a, effect.b, effect.q) != (1, 0, 1)
 
 
 def _row_name(name: str) -> tuple[str, ...]:

@@ -28,8 +28,10 @@ from engine.pattern.notation import (
     BindOff,
     CastOn,
     Group,
+    Hold,
     Item,
     StopAt,
+    Work,
     amount_for,
 )
 from engine.pattern.over_gaps import NOT_KNOWN, cast_on_over_gaps, over_each_gap
@@ -128,6 +130,7 @@ class RowWork(SoFar):
             self.needle = Needle((0,), in_the_round=self.in_the_round)
         elif before is None:
             if spec.stated is not None:
+                self._every_stitch_said(spec, prepared)
                 self._goes_on_again()
                 self.needle = Needle((spec.stated,), in_the_round=self.in_the_round)
                 self.trusted = self.trusted or bool(self.counts)  # not compared with anything
@@ -136,6 +139,15 @@ class RowWork(SoFar):
         else:
             self.needle = before.with_total(spec.stated) if spec.stated is not None else None
             self.unknown_told = self.unknown_told or "unread" in prepared.cache
+
+    def _every_stitch_said(self, spec: RowSpec, prepared: Prepared) -> None:
+        """Compare what is stated with a row that says every one of its stitches."""
+        whole = fixed(spec.items)
+        if whole is None or spec.stated is None or not whole[0] or self.after_failure:
+            return
+        several = sum(isinstance(item, Work | Hold) for item in spec.items) > 1
+        if several and whole[1] != spec.stated:
+            self._stated_differs(whole[1], spec.stated, spec.label, prepared)
 
     def _gaps_not_known(
         self, at: int, spec: RowSpec, before: Needle, prepared: Prepared, first_number: int | None

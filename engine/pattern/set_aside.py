@@ -115,6 +115,7 @@ _PLACES = (
         r"^do not (?:turn(?: after the last row| or (?:break|cut|fasten off)(?: the)?(?: yarn)?)?"
         r"|bo|(?:bind|cast) off)$|^set aside$"
     ),
+    r"^run (?:a |the )[a-z ]+(?:through|along)[a-z ]*(?: (?:row|rnd) \d+)?$",
     r"^[(\[]\d+ (?:sts? )?(?:per|(?:for|from|on|along|in) each) [a-z]+[)\]]$",
     (
         rf"^[(\[](?:the )?last {_AMOUNT} (?:sts )?of this rnd and (?:the )?first {_AMOUNT} "

@@ -115,7 +115,8 @@ class StitchPhrases(LineParts):
             held = held or amount
             return ph.AcrossHeld(replace(work, amount=held or (None,)), held, "", whence, at)
         if held is not None:
-            return ph.AcrossHeld(replace(work, amount=held), held, whose, at=at)
+            piece = whose if whose in _PIECES else ""
+            return ph.AcrossHeld(replace(work, amount=held), held, whose, piece, at)
         if made is not None or stop is not None:
             _not_so_often(times)
             return ph.To(work, stop or StopWork(), amount is not None, made, at)
@@ -423,6 +424,8 @@ _VERBS = re.compile(r"(?<![a-z])([kp])(?:nit|url)?\s*(?=[\d*(\[])", re.IGNORECAS
 _HEMMED = re.compile(r"\b(?:hems?|facing|picots?|provisional|cast[ -]on)\b", re.IGNORECASE)
 _WHOSE = {"instep", "heel", "sleeve", "front", "back", "thumb", "body", "neck"}
 """Parts of a piece whose stitches may be on a needle of their own all the time."""
+_PIECES = {"sleeve", "front", "back", "body"}
+"""Those that may be pieces of their own, joined in one round."""
 
 
 def _not_so_often(times: ph.PhraseTimes | None) -> None:
