@@ -13,6 +13,8 @@ import queue
 import threading
 from typing import TYPE_CHECKING
 
+from app.classroom.doors import ClassDoors
+from app.classroom.serving import Classroom
 from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held
 from app.session.kept_drafts import keep_text, kept_text
 from app.session.settings import Settings
@@ -24,7 +26,7 @@ from speech import android
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from pathlib import Path
 
     from app.pieces.values import NewPiece
@@ -56,6 +58,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
     if wrong:
         print(f"  {wrong}", flush=True)
     behind.settings, behind.choices_trouble = settings, wrong
+    behind.classroom = Classroom(_everyday(), lambda: behind.settings.yarn_hand)
     desk = furnish(
         Hands(
             submit=behind.submit,
@@ -66,6 +69,7 @@ def knit_in_window(options: argparse.Namespace) -> int:
             hold=behind.hold,
             end_voice_check=behind.end_voice_check,
             end_lesson=behind.end_lesson,
+            classroom=behind.classroom,
             phrases_trouble=behind.phrases_trouble,
             keep=behind.keep,
             remember=behind.remember,
@@ -116,6 +120,14 @@ def _open_file(path: Path) -> None:
     webbrowser.open(path.as_uri())
 
 
+def _everyday() -> Sequence[str]:
+    """Return everyday words, of which the code of a class is made."""
+    from app import resources  # noqa: PLC0415
+    from speech.words.sampler import read_fillers  # noqa: PLC0415
+
+    return read_fillers(resources.text("shared/phrases/filler.en.txt"))
+
+
 def _reply_wording() -> Wording:
     from app import wording  # noqa: PLC0415 (brings the reader of patterns)
 
@@ -140,6 +152,8 @@ class Behind:
         self._early: list[Callable[[Assistant], None]] = []
         self._for_own: list[Callable[[Assistant], None]] = []
         """What was handed over in the practice and belongs to her own work."""
+        self.classroom: Classroom | None = None
+        """What learners can follow on their phones."""
         self._helper: Assistant | None = None
         self._ears: Ears | None = None
         self._mouth: Mouth | None = None
@@ -155,6 +169,7 @@ class Behind:
 
     def keep(self, settings: Settings, keys: str) -> str:
         """Keep what was chosen, and act by it from now on; return why it could not be kept."""
+        self.settings = settings
         self._hand_over(lambda helper: helper.remind(settings.breaks))
         self._hand_over(lambda helper: helper.scale(settings.scale_g))
         self._hand_over(lambda helper: helper.tell(Behave(settings.manner)))
@@ -270,7 +285,9 @@ class Behind:
         self._put_down()
 
     def _put_down(self) -> None:
-        """Give journal and devices back."""
+        """Give journal and devices back, and close the class."""
+        if self.classroom is not None:
+            self.classroom.close()
         with self._lock:
             helper, self._helper = self._helper, None
         if self._ears is not None:
@@ -322,6 +339,12 @@ class Behind:
                 self._inbox.put(Notice(failed))
                 return
 
+    def _show(self, situation: Situation) -> None:
+        """Show a situation in the window, and its lesson to the class."""
+        self._inbox.put(situation)
+        if self.classroom is not None:
+            self.classroom.follow(situation.lesson)
+
     def _set_up(self) -> None:
         from app.pieces.journal_files import (  # noqa: PLC0415
             default_journal,
@@ -363,7 +386,7 @@ class Behind:
         helper = composition.assistant(
             journal,
             None,
-            self._inbox.put,
+            self._show,
             mouth.voice,
             fresh=shown,
             settings=self.settings,
@@ -377,6 +400,8 @@ class Behind:
             ),
         )
         helper.listen_with(ears.control)
+        if self.classroom is not None:
+            helper.attention.doors = ClassDoors(self.classroom)
         watchers.append(helper)
         helper.start()
         with self._lock:

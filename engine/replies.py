@@ -316,6 +316,7 @@ class Say(StrEnum):
     NO_HOLDING = "no_holding"
     NO_MICROPHONE = "no_microphone"
     LISTENING_FREELY = "listening_freely"
+    NO_CLASS = "no_class"
     LESSON_SAYS = "lesson_says"  # words: a sentence of the lesson
     LESSON_WORDS = "lesson_words"
     LESSON_LEFT = "lesson_left"

@@ -272,6 +272,20 @@ class InLesson:
     nth: Nth | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class OpenClass:
+    """Let learners follow the class board on their phones, over the local network."""
+
+    name: ClassVar[str] = "open_class"
+
+
+@dataclass(frozen=True, slots=True)
+class CloseClass:
+    """Let no phone follow any more."""
+
+    name: ClassVar[str] = "close_class"
+
+
 # --- talk about an order, which has a history of its own ------------------------------------------
 
 
@@ -338,6 +352,8 @@ Talk = (
     | StepDone
     | BeginLesson
     | InLesson
+    | OpenClass
+    | CloseClass
     | OfOrder
 )
 

@@ -18,7 +18,7 @@ from app.session.ports import Deaf
 from app.session.situation import Ear, HeardLine
 from engine.commands import Source
 from engine.replies import Say, Tone, reply
-from engine.talk import BeginLesson, Screen, Show, TryVoice
+from engine.talk import BeginLesson, CloseClass, OpenClass, Screen, Show, TryVoice
 from speech.hearing import events as hearing
 from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from app.lessons.leading import LessonNow
     from app.session.dialogue import Dialogue
-    from app.session.ports import Hearing, Voice
+    from app.session.ports import Doors, Hearing, Voice
     from engine.commands import Command
     from engine.replies import Reply
     from engine.talk import Talk
@@ -89,6 +89,8 @@ class Attention:
         """The lesson that goes on."""
         self.put_away: LessonNow | None = None
         """The lesson that was left, to be gone on with."""
+        self.doors: Doors | None = None
+        """Opens and closes the class for phones; None: there is none here."""
         self._voice = voice
         self._manner = USUAL
         self._own_voice = False  # Walesong itself speaks
@@ -210,6 +212,11 @@ class Attention:
     def _in_a_lesson(self, outcome: Outcome) -> Outcome:
         """Begin a lesson, or go on with the one that was left, if that was said."""
         match outcome.command:
+            case OpenClass() | CloseClass() if self.doors is not None:
+                opens = isinstance(outcome.command, OpenClass)
+                said = self.doors.open() if opens else self.doors.close()
+                says = reply(Say.LESSON_SAYS, Tone.HEARD, words=said)
+                return replace(outcome, replies=(says,))
             case BeginLesson(number):
                 turn = begun(number)
                 self.lesson = turn.now or self.lesson

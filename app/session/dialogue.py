@@ -19,6 +19,7 @@ from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (
     BeginLesson,
     BeginPiece,
+    CloseClass,
     Dictate,
     Help,
     HoldToTalk,
@@ -26,6 +27,7 @@ from engine.talk import (
     InLesson,
     ListenFreely,
     No,
+    OpenClass,
     OtherPiece,
     PieceIs,
     PlanLong,
@@ -128,9 +130,8 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             if dialogue.last:  # a question among it, and nothing came since: it stands again
                 return DialogueTurn(replace(dialogue, asked_ms=now_ms), dialogue.last)
             return DialogueTurn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
-        case Help() | InLesson():
-            say = Say.HELP if isinstance(talk, Help) else Say.NO_LESSON
-            return DialogueTurn(dialogue, (reply(say, heard),))
+        case Help() | InLesson() | OpenClass() | CloseClass():
+            return DialogueTurn(dialogue, (reply(_TOLD.get(type(talk), Say.NO_CLASS), heard),))
         case StopListening():
             paused = replace(dialogue, listening=False, dictating=False, dictating_row=None)
             return DialogueTurn(paused, (reply(Say.NOT_LISTENING, heard),))
@@ -218,6 +219,8 @@ def answered(
     spoken = tuple(one for one in replies if one.say is not Say.TICK)
     return DialogueTurn(replace(dialogue, last=spoken) if spoken else dialogue, replies)
 
+
+_TOLD = {Help: Say.HELP, InLesson: Say.NO_LESSON}
 
 _ANSWERS = {
     TonesOnly: (Answering.TONES, Say.TONES_ONLY),

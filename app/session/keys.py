@@ -15,8 +15,10 @@ from app.session.controls import MINUS
 from engine.commands import Source
 from engine.talk import (
     BeginPiece,
+    CloseClass,
     HoldToTalk,
     ListenFreely,
+    OpenClass,
     Show,
     SpeakAgain,
     StartListening,
@@ -189,7 +191,7 @@ def for_any_page(control: Control) -> bool:
 
 _FOR_ANY_PAGE: Final = (
     *(Show, BeginPiece, StopListening, StartListening, TonesOnly, SpeakAgain, WithoutSound),
-    *(WordFirst, HoldToTalk, ListenFreely, TryVoice),
+    *(WordFirst, HoldToTalk, ListenFreely, TryVoice, OpenClass, CloseClass),
 )
 
 

@@ -63,6 +63,16 @@ class Hearing(Protocol):
         """End the utterance that `hold` began."""
 
 
+class Doors(Protocol):
+    """The class that phones can follow; no call waits long."""
+
+    def open(self) -> str:
+        """Open it; return a sentence that says where it is, or why it could not be."""
+
+    def close(self) -> str:
+        """Close it, and say so."""
+
+
 _REMEMBERED: Final = 200
 
 

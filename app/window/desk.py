@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from app.classroom.serving import Classroom
     from app.display.theme import Theme
     from app.pieces.values import NewPiece
     from app.session.controls import Controls
@@ -49,7 +50,8 @@ class Hands:
     `submit` and `typed` hand commands and words over, `take_up` goes to another piece (by its id),
     `cast_on` begins one. `end_practice` stops the practice recording, and (True) goes to her own
     work. `hold` tells that what is held to talk is down or up again, `end_voice_check` and
-    `end_lesson` put the voice check and the lesson away, `phrases_trouble` says why the knitter's
+    `end_lesson` put the voice check and lesson away, `classroom` is what phones can follow,
+    `phrases_trouble` says why the knitter's
     own phrases are left out ("" if they are in). `keep` keeps the settings and her own keys
     (as text) and returns why it could not ("" if it could). `opened` is called once, when the first
     frame is on the screen, `stopped` once when the window is closed. `open_file` shows a file that
@@ -65,6 +67,7 @@ class Hands:
     hold: Callable[[bool], None] = _nothing
     end_voice_check: Callable[[], None] = _nothing
     end_lesson: Callable[[], None] = _nothing
+    classroom: Classroom | None = None
     phrases_trouble: Callable[[], str] = field(default=lambda: "")
     keep: Callable[[Settings, str], str] = field(default=lambda *_: "")
     remember: Callable[[str], None] = _nothing

@@ -14,12 +14,14 @@ from app.session.controls import phrase_of
 from app.window.screens.control import Control
 from app.window.screens.overlay import Overlay, Shelf
 from app.window.screens.text import Text, width_of
+from app.window.views.class_views import QrView, RoomView
 from app.window.views.hands_view import HandsView
 from engine.talk import Nth
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from app.classroom.serving import Classroom, Opened
     from app.display.class_board import ClassBoard
     from app.session.controls import Control as Spec
     from app.session.settings import Settings
@@ -33,6 +35,9 @@ _DRAWN: Final = 0.4
 _MOVE_S: Final = 1.6
 _KEYS: Final = ("lesson_ready", "step_back", "say_again", "lesson_slower", "lesson_behind",
                 "lesson_wrong")  # fmt: skip
+_LOOK_S: Final = 0.25
+_ROOM: Final = 0.16
+"""Share of the height that the room takes, once somebody is in it."""
 _SMALLER: Final = 0.92
 
 
@@ -52,9 +57,11 @@ class ClassPage(Overlay):
         act: Callable[[Spec], None],
         settings: Callable[[], Settings],
         close: Callable[[], None],
+        classroom: Classroom | None = None,
         **properties: Any,
     ) -> None:
         """Build an empty board; `settings` gives the size of the screen and the distance."""
+        self._classroom = classroom
         self.kit, self._act, self._settings = kit, act, settings
         super().__init__(kit.look, close, title=kit.words("class", "title"), **properties)
         look = kit.look
@@ -70,10 +77,20 @@ class ClassPage(Overlay):
         )  # fmt: skip
         self.shelf = Shelf(look)
         self.shelf.size_hint_x = None
-        for widget in (*self.hands, self.note, self.shelf):
+        self.qr = QrView(look=look, wool=look.wool, size_hint=(None, None))
+        self.invitation = Text(
+            look=look, capital=look.theme.sizes.far_words, least=look.theme.sizes.small,
+            size_hint=(None, None),
+        )  # fmt: skip
+        self.room = RoomView(look=look, wool=look.wool, size_hint=(None, None))
+        self._opened: Opened | None = None
+        self._opened_at: object = None
+        for widget in (*self.hands, self.note, self.shelf, self.qr, self.invitation, self.room):
             self.add_widget(widget)
         for key in _KEYS:
             self._put(key)
+        if classroom is not None:
+            self._put("open_class")
         self.board: ClassBoard | None = None
         self.capital_mm = self.to_mm = 0.0
         self._now: Any = None
@@ -82,6 +99,7 @@ class ClassPage(Overlay):
         self._began_s = 0.0
         self.bind(size=self.lay, bar=self.lay)
         self.shelf.bind(minimum_height=self.lay)
+        self._looking = Clock.schedule_interval(self.look_at_class, _LOOK_S)
         self._minute = Clock.schedule_interval(self._tell_time, 20)
 
     def _put(self, key: str) -> None:
@@ -111,6 +129,35 @@ class ClassPage(Overlay):
                 self._act(self.kit.controls.by_key[f"lesson_{list(Nth)[at].value}"])
                 return True
         return bool(super().on_touch_down(touch))
+
+    def look_at_class(self, *_: object) -> None:
+        """Show who is in the class and what they answer; nothing is waited for."""
+        if self._classroom is None or self.parent is None:
+            return
+        opened = self._classroom.opened
+        seats = list(self._classroom.room.seats()) if opened is not None else []
+        if opened is not self._opened:
+            self._opened, self._opened_at = opened, self._step()
+            self._name_door()
+            self.lay()
+        elif bool(seats) is not bool(self.room.seats):
+            self.room.seats = seats
+            self.lay()
+        if seats != self.room.seats:
+            self.room.seats = seats
+
+    def _name_door(self) -> None:
+        """Let the last control open the class, or close it."""
+        self.shelf.remove_widget(self.shelf.children[0])
+        self._put("open_class" if self._opened is None else "close_class")
+
+    def _step(self) -> object:
+        return self._now.leading.at if self._now is not None else None
+
+    @property
+    def invites(self) -> bool:
+        """Whether the code for phones stands on the board: from its opening to the next step."""
+        return self._opened is not None and self._opened_at == self._step()
 
     def _tell_time(self, *_: object) -> None:
         if self._now is not None and self.parent is not None:
@@ -147,6 +194,11 @@ class ClassPage(Overlay):
             self.add_widget(view)
         self.title = self._now.leading.lesson.title
         self.subtitle = self.kit.words("class", "quiet")
+        if self._opened is not None:
+            address = self._opened.address.removeprefix("http://")
+            self.subtitle = self.kit.words(
+                "class", "opened", address=address, code=self._opened.code
+            )
         self.lay()
 
     def _moves(self) -> bool:
@@ -165,8 +217,12 @@ class ClassPage(Overlay):
         self.shelf.least = self.shelf.tall = look.theme.sizes.target
         self.shelf.width, self.shelf.pos = wide, (edge, gap)
         low, top = self.shelf.minimum_height + 2 * gap, self.height - self.bar - look.mm(5)
+        self.room.size = (0, 0)
+        if self.room.seats:
+            self.room.size, self.room.pos = (wide, (top - low) * _ROOM), (edge, low)
+            low += self.room.height
         room = max(top - low, 1)
-        drawings = board.topic is not None or bool(board.choices)
+        drawings = board.topic is not None or bool(board.choices) or self.invites
         texts, size = self._texts(board, wide, room * (1 - _DRAWN if drawings else 1))
         pitch = size * _PITCH
         told = self._too_small()
@@ -220,6 +276,12 @@ class ClassPage(Overlay):
         return self.kit.words("class", "too_small", distance=distance, reads=f"{reads:.1f}")
 
     def _lay_drawings(self, x: float, low: float, wide: float, top: float) -> None:
+        self.qr.size = self.invitation.size = (0, 0)
+        if self.invites and self._opened is not None:
+            for view in (*self.hands, *self.choices):
+                view.size = (0, 0)
+            self._lay_invitation(x, low, wide, top)
+            return
         shown = self.choices or [view for view in self.hands if view.hands is not None]
         for view in self.hands:
             view.size = (0, 0)
@@ -231,3 +293,22 @@ class ClassPage(Overlay):
         for at, view in enumerate(shown):
             view.size = (each * 0.98, tall * 0.98)
             view.pos = (x + at % across * each, low + (down - 1 - at // across) * tall)
+
+    def _lay_invitation(self, x: float, low: float, wide: float, top: float) -> None:
+        """Show the QR code, and beside it address and words for who cannot read it."""
+        if self._opened is None:
+            return
+        words, tall = self.kit.words, max(top - low, 1)
+        self.qr.dots = self._opened.dots
+        self.qr.size, self.qr.pos = (tall, tall), (x, low)
+        first, second = self._opened.address, self._opened.code
+        self.invitation.spans = [
+            TextSpan(words("class", "come_in"), "soft", scale=0.6),
+            TextSpan("\n"),
+            TextSpan(first.removeprefix("http://"), bold=True),
+            TextSpan("\n"),
+            TextSpan(second, bold=True),
+        ]
+        self.invitation.capital = self.capital_mm * self.to_mm / self.look.px_per_mm
+        self.invitation.size = (max(wide - tall * 1.05, 1), tall)
+        self.invitation.pos = (x + tall * 1.05, low)

@@ -280,15 +280,12 @@ class Places:
     def _lesson(self) -> None:
         from app.window.screens.lesson_page import LessonPage  # noqa: PLC0415
 
-        def act(control: Control) -> None:
-            self._host.act(control, Source.TOUCH)
-
         def begin(number: int) -> None:
             self._hands.submit(BeginLesson(number), Source.TOUCH)
 
         page = self._lesson_page = self._host.open_page(
             "lesson",
-            lambda: LessonPage(self._host.kit, act, begin, lambda: self.moves, self._host.close),
+            lambda: LessonPage(self._host.kit, self._touch, begin, self.moves, self._host.close),
         )
         if self._host.situation is not None:
             page.show(self._host.situation)
@@ -296,19 +293,25 @@ class Places:
     def _class(self) -> None:
         from app.window.screens.class_page import ClassPage  # noqa: PLC0415
 
-        def act(control: Control) -> None:
-            self._host.act(control, Source.TOUCH)
-
         page = self._class_page = self._host.open_page(
-            "class", lambda: ClassPage(self._host.kit, act, lambda: self.settings, self._host.close)
+            "class",
+            lambda: ClassPage(
+                self._host.kit,
+                self._touch,
+                lambda: self.settings,
+                self._host.close,
+                classroom=self._hands.classroom,
+            ),
         )
         if self._host.situation is not None:
             page.show(self._host.situation)
 
-    @property
     def moves(self) -> bool:
         """Whether what is drawn may move."""
         return bool(getattr(self.settings, "motion", True))
+
+    def _touch(self, control: Control) -> None:
+        self._host.act(control, Source.TOUCH)
 
     def put_away(self, page: Any) -> None:
         """Take note that a page was closed: what went on in it waits or ends."""

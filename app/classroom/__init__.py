@@ -1,0 +1,1 @@
+"""The class: learners follow the board on their phones, over the local network and nothing else."""
