@@ -32,6 +32,7 @@ SCRIPT: Final = """\
       .catch(function () {});
   }
   var live = new EventSource("/live");
+  live.addEventListener("hello", take);  // also after the network was gone
   live.addEventListener("step", take);
 }());
 """

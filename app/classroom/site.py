@@ -89,7 +89,12 @@ class Site:
 
         async def sending(message: Asgi) -> None:
             if message["type"] == "http.response.start":
-                named = [(name.encode(), value.encode()) for name, value in _HEADERS.items()]
+                has = {name for name, _ in message["headers"]}
+                named = [
+                    (name.encode(), value.encode())
+                    for name, value in _HEADERS.items()
+                    if name.encode() not in has
+                ]
                 message = {**message, "headers": [*message["headers"], *named]}
             await send(message)
 
@@ -177,7 +182,8 @@ class Site:
 
     async def _file(self, request: Request) -> Response:
         content, kind = pages.FILES[request.url.path]
-        return Response(content, headers={"content-type": kind})
+        kept = "private, max-age=3600"  # the look of the pages, of which nothing is told
+        return Response(content, headers={"content-type": kind, "cache-control": kept})
 
     # --- live ---------------------------------------------------------------------------------
 

@@ -258,10 +258,11 @@ def test_every_answer_has_strict_headers(opened: OpenClass) -> None:
     phone = opened.phone()
     asked = [phone.ask("GET", path) for path in ("/", "/style.css", "/follow.js", "/none", "/live")]
     asked += [phone.ask("POST", "/enter", "code=x"), phone.ask("GET", "/", host="evil.example")]
+    assert "no-store" in asked[0][1]
     for _, head, _ in asked:
         assert "content-security-policy: default-src 'none'" in head
         assert "x-content-type-options: nosniff" in head
-        assert "cache-control: no-store" in head
+        assert "cache-control: no-store" in head or "cache-control: private" in head
         assert "access-control" not in head
         assert "server:" not in head
 
