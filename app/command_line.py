@@ -35,6 +35,7 @@ COMMANDS: Final = {
     "plan": "work out cast-on, rows, gauge, yarn and shaping",
     "batch": "compare pieces that are to be alike, and tell the odd one",
     "order": "take an order, keep its pieces' stages, and tell when it is ready",
+    "label": "write labels for the pieces of an order, alone or on sheets",
     "demo": "write a journal of its own with an order in it, half done",
     "replay": "fold a journal again and print each piece's state and history",
     "backup": "copy the journal, as a journal or as lines of JSON",

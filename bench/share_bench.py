@@ -36,6 +36,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from app.pieces.order_view import order_view
 from app.pieces.orders import Looked, order_called
 from app.pieces.share import Away, Joined, join_once, keep_in_step
+from app.session.clock import SystemClock
 from engine import order_events as said
 from engine.commands import Source
 from engine.events import PieceBegun, RowsWorked
@@ -146,7 +147,7 @@ def _look(folder: Path, address: str) -> None:
                 continue
             gained = news.shared.gained if isinstance(news, Joined) else news.gained
             new = [one for piece in gained for one in journal.records_but(piece, known)]
-            order_view(journal, order_called(journal, None), _WALL, looked)
+            order_view(journal, order_called(journal, None), SystemClock().wall(), looked)
             now = time.monotonic()
             for one in new:
                 known.add(one.id)

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from app.pieces.orders import Looked, days_left, ordered_traits, timing
 from engine.batch.progress import drying, next_to_start, progress
-from engine.batch.readiness import readiness
 from engine.stages import Trait
 
 if TYPE_CHECKING:
@@ -74,7 +73,7 @@ def order_view(
         progress(state),
         drying(state, now),
         looked.wool(state, grams),
-        readiness(state, timing(journal, state, known, now, looked)),
+        looked.ready(state, timing(journal, state, known, now, looked), now),
         days_left(state, now),
         next_to_start(state),
     )

@@ -10,7 +10,7 @@ from app.wall import behind
 from engine.batch.order import fold_order
 from engine.batch.piece_traits import PieceTraits, traits_of
 from engine.batch.progress import hours_between, moment
-from engine.batch.readiness import Timing
+from engine.batch.readiness import Timing, readiness
 from engine.batch.wool import wool_needs
 from engine.forecast.stamps import row_stamps
 from engine.history import fold, live
@@ -20,11 +20,13 @@ from engine.stages import Stage
 
 if TYPE_CHECKING:
     from engine.batch.order import OrderedLine, OrderedPiece, OrderState
+    from engine.batch.readiness import Readiness
     from engine.batch.wool import WoolNeed
     from engine.journal.journal import Journal
     from engine.state import PieceState
 
 _HOURS_OF_DAY = 24
+_FRESH_HOURS = 1 / 120
 
 
 def orders(journal: Journal) -> tuple[OrderState, ...]:
@@ -83,6 +85,7 @@ class Looked:
         self._found: dict[str, tuple[str, PieceTraits, PieceState]] = {}
         self._marks: dict[str, str] = {}
         self._wool: tuple[object, tuple[WoolNeed, ...]] = (None, ())
+        self._ready: tuple[object, str, Readiness] | None = None
 
     def anew(self, journal: Journal) -> None:
         """See which records of each piece there are now."""
@@ -101,6 +104,21 @@ class Looked:
         if self._wool[0] != asked:
             self._wool = (asked, wool_needs(state, grams))
         return self._wool[1]
+
+    def ready(self, state: OrderState, known: Timing, now: str) -> Readiness:
+        """
+        Return the hours and days left, simulated anew where anything but rows has changed.
+
+        A row more changes hardly anything: for those half a minute may pass.
+        """
+        asked = (state, known.minutes, known.share.keys())
+        if self._ready is not None:
+            before, then, found = self._ready
+            if before == asked and (hours_between(then, now) or 0.0) < _FRESH_HOURS:
+                return found
+        found = readiness(state, known)
+        self._ready = (asked, now, found)
+        return found
 
 
 def ordered_traits(

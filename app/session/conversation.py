@@ -344,7 +344,7 @@ class Conversation:
         if self._new and not self.state.done:
             replies = (*replies, *cautions(self.state))
         self._new = False
-        replies, self._refitted = (*replies, *self._refitted), ()
+        replies, self._refitted = (*replies, *self._refitted, *self._orders.lying_dry()), ()
         gap, self._journal.gap = self._journal.gap, None
         if gap is not None:
             replies = (what_is_missing(gap), *replies)

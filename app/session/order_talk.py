@@ -15,7 +15,7 @@ from app.pieces.order_view import order_view
 from app.pieces.order_words import piece_title
 from app.pieces.orders import orders
 from app.session.order_history import OrderHistory
-from engine.batch.progress import StageDoubt, stage_doubt
+from engine.batch.progress import StageDoubt, drying, stage_doubt
 from engine.journal.errors import JournalError
 from engine.judging.decision import Question
 from engine.order_events import StageReached
@@ -58,6 +58,7 @@ class OrderTalk:
         self._clock = clock
         self._history: OrderHistory | None = None
         self._source: Source | None = None
+        self._reminded = False
         self.last = False
         """Whether what was recorded last was said of an order."""
         self.just = False
@@ -73,6 +74,22 @@ class OrderTalk:
             return self._hear(candidates, confirmed=confirmed)
         except JournalError:
             return Spoken((reply(Say.NOT_WRITTEN, Tone.NOT_HEARD),))
+
+    def lying_dry(self) -> tuple[Reply, ...]:
+        """Remind, once, of what was washed a day ago or more and may be dry; () if nothing was."""
+        if self._reminded:
+            return ()
+        self._reminded = True
+        try:
+            known = orders(self._journal)
+        except JournalError:
+            return ()  # what is knitted goes first; the order says so when it is asked
+        now = self._clock.wall()
+        dry = [(state, one) for state in known for one in drying(state, now) if one.ready]
+        return tuple(
+            reply(Say.ORDER_MAY_BE_DRY, title=piece_title(state, one.number))
+            for state, one in dry[:1]
+        )
 
     def take_back(self) -> tuple[Reply, ...]:
         """Take back what was said of the order last; JournalError if it could not be written."""

@@ -27,6 +27,8 @@ from engine.journal.sqlite import SqliteJournal
 from engine.order_events import PieceWeighed, ToleranceSet
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from engine.batch.alike import Batch
 
     Parsers = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
@@ -90,7 +92,7 @@ def run(options: argparse.Namespace) -> int:
     if not path.exists():
         return complain(f'there is no journal "{path}" yet.', 3)
     if options.to is not None:
-        unfit = _unfit(options.to, replace=options.replace)
+        unfit = unfit_file(options.to, {".html", ".htm", ".pdf", ".csv"}, replace=options.replace)
         if unfit:
             return unfit
     try:
@@ -108,10 +110,11 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _unfit(to: Path, *, replace: bool) -> int:
-    """Complain of a file that no report can be written to; 0 if one can."""
-    if to.suffix.casefold() not in {".html", ".htm", ".pdf", ".csv"}:
-        return complain(f"{to} ends in none of .html, .pdf and .csv.", 2)
+def unfit_file(to: Path, endings: Collection[str], *, replace: bool) -> int:
+    """Complain of a file that cannot be written in one of the forms; 0 if it can."""
+    if to.suffix.casefold() not in endings:
+        forms = sorted(set(endings) - {".htm"})
+        return complain(f"{to} ends in none of {', '.join(forms[:-1])} and {forms[-1]}.", 2)
     if to.suffix.casefold() == ".pdf" and find_spec("reportlab") is None:
         return complain("a PDF needs the library ReportLab: pip install reportlab.", 3)
     if not to.absolute().parent.is_dir():

@@ -159,3 +159,30 @@ def test_a_number_that_the_order_does_not_have(talk: Conversation) -> None:
     """It is said, with the last number that there is."""
     (reply,) = say(talk, "piece ninety is packed")
     assert (reply.say, reply.value("last")) == (Say.ORDER_NO_PIECE, 66)
+
+
+def test_what_may_be_dry_is_called_to_mind_when_she_opens() -> None:
+    """A day after washing the greeting names it, once; before that, and once dry, it is silent."""
+    pieces, book = _records()
+    for hours, words, reminded in (
+        (0, "piece thirteen is washed", False),
+        (25, "piece thirteen is washed", True),
+        (25, "piece thirteen is dry", False),
+    ):
+        journal = MemoryJournal()
+        journal.append(pieces)
+        # Without what the demo itself has lying about to dry.
+        first = [one for one in book if getattr(one.event, "stage", None) is not Stage.WASHED]
+        journal.append(first, brought=True)
+        clock = SetClock("2026-02-01T12:00:00Z")
+        before = resume(journal, clock, None)
+        assert before is not None
+        say(before, "piece thirteen is knitted")
+        say(before, "yes")
+        say(before, words)
+        say(before, "yes")
+        clock = SetClock(f"2026-02-{1 + (12 + hours) // 24:02d}T{(12 + hours) % 24:02d}:00:00Z")
+        again = resume(journal, clock, None)
+        assert again is not None
+        assert (Say.ORDER_MAY_BE_DRY in told(again.greet())) is reminded, (hours, words)
+        assert Say.ORDER_MAY_BE_DRY not in told(again.greet())
