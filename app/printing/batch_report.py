@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+from decimal import Decimal
+from operator import attrgetter
 from typing import TYPE_CHECKING, Final
 
 from app.pieces import batch_words as words
@@ -12,15 +14,17 @@ from app.pieces.order_words import table as order_table
 from app.printing.piece_plots import band_plot, limits_plot
 from app.printing.report import Report, ReportPart, ReportTable
 from engine.batch.alike import CHARTED
+from engine.batch.costs import costs_of
 from engine.batch.tolerance import allowed, holding
 from engine.stages import Trait
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from app.pieces.order_view import OrderView
     from app.printing.shapes import Drawing
     from engine.batch.alike import Batch, PieceBeside, TraitChart
+    from engine.batch.costs import Costs, Prices
     from engine.quantities import LengthUnit
 
     _Write = Callable[[float], str]
@@ -35,11 +39,15 @@ _READ: Final = (
 _FEWEST_DRAWN: Final = 2
 
 
-def batch_report(batches: Sequence[Batch], order: OrderView | None, made: str) -> Report:
-    """Return the report; `made` is the day on which it is made."""
+def batch_report(
+    batches: Sequence[Batch], order: OrderView | None, made: str, prices: Prices | None = None
+) -> Report:
+    """Return the report; `made` is the day on which it is made; with `prices` the costs, too."""
     title = order.state.name if order is not None else batches[0].title
     parts = [_order_part(order)] if order is not None else []
     parts += [_part(one) for one in batches if one.pieces]
+    if prices is not None:
+        parts.append(_costs_part([one for one in batches if one.pieces], prices))
     return Report(title, made, tuple(parts))
 
 
@@ -152,6 +160,65 @@ def _chart(one: TraitChart, unit: LengthUnit) -> list[Drawing]:
     ]
 
 
+# --- costs ----------------------------------------------------------------------------------------
+
+_COST_HEAD: Final = ("Pieces", "Count", "Yarn", "Hours", "Together", "Margin", "Price", "Each")
+_COST_NOTE: Final = (
+    "Yarn is what the pieces weigh, without ends, swatches and rejected pieces; hours are those at "
+    "the needles, without finishing. Taxes are not in it."
+)
+
+
+def _costs_part(batches: Sequence[Batch], prices: Prices) -> ReportPart:
+    each = [(one, costs_of([piece.traits for piece in one.pieces], prices)) for one in batches]
+    money = prices.currency.said
+    rows = [(one.title, str(len(costs.pieces)), *_amounts(costs)) for one, costs in each]
+    if len(each) > 1:
+        sums = [
+            sum((part(costs) for _, costs in each), Decimal(0))
+            for part in (_yarn, _hours, _whole, _margin, _price)
+        ]
+        count = str(sum(len(costs.pieces) for _, costs in each))
+        rows.append(("together", count, *map(money, sums), ""))
+    return ReportPart(
+        "What it costs",
+        tuple(cost_sentences(each, prices)),
+        (ReportTable(_COST_HEAD, tuple(rows)),),
+        notes=(_COST_NOTE,),
+    )
+
+
+def cost_sentences(each: Sequence[tuple[Batch, Costs]], prices: Prices) -> Iterator[str]:
+    """Give the prices that were entered, and of which pieces something is not known."""
+    money = prices.currency.said
+    if prices.yarn is not None:
+        yield f"Yarn: {money(prices.yarn[0])} for {prices.yarn[1]}."
+    if prices.hour is not None:
+        yield f"An hour: {money(prices.hour)}."
+    if prices.margin is not None:
+        yield f"Margin: {(prices.margin * 100).normalize():f} %."
+    for one, costs in each:
+        if prices.yarn is not None and all(piece.yarn is None for piece in costs.pieces):
+            yield f"{one.title}: none was weighed, so the yarn is not in it."
+        if prices.hour is not None and all(piece.hours is None for piece in costs.pieces):
+            yield f"{one.title}: none was timed, so the hours are not in it."
+        if costs.reckoned:
+            yield (
+                f"{one.title}: {costs.reckoned} of {len(costs.pieces)} were not weighed or timed; "
+                "they are reckoned by the mean of the others."
+            )
+
+
+def _amounts(costs: Costs) -> tuple[str, ...]:
+    amounts = (costs.yarn, costs.hours, costs.whole, costs.margin, costs.price, costs.each)
+    return tuple(costs.prices.currency.said(one) for one in amounts)
+
+
+_yarn, _hours, _whole, _margin, _price = (
+    attrgetter(name) for name in ("yarn", "hours", "whole", "margin", "price")
+)
+
+
 # --- lines for a table program --------------------------------------------------------------------
 
 _CSV_HEAD: Final = (
@@ -160,16 +227,29 @@ _CSV_HEAD: Final = (
 )  # fmt: skip
 
 
-def batch_csv(batches: Sequence[Batch]) -> str:
-    """Return a line a piece (RFC 4180), lengths in centimetres and weights in grams."""
+def batch_csv(batches: Sequence[Batch], prices: Prices | None = None) -> str:
+    """
+    Return a line a piece (RFC 4180), lengths in centimetres and weights in grams.
+
+    With `prices` there are three columns more; what is reckoned by the others is left empty.
+    """
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerow(_CSV_HEAD)
+    writer.writerow([*_CSV_HEAD, *(("yarn_cost", "hours_cost", "currency") if prices else ())])
     for batch in batches:
         unit = words.unit_of(batch)
         for one in batch.pieces:
-            writer.writerow([*map(_harmless, _csv_row(batch, one, unit))])
+            row = _csv_row(batch, one, unit)
+            if prices is not None:
+                row += _csv_costs(one, prices)
+            writer.writerow([*map(_harmless, row)])
     return out.getvalue()
+
+
+def _csv_costs(one: PieceBeside, prices: Prices) -> list[str]:
+    (cost,) = costs_of([one.traits], prices).pieces
+    return [*("" if part is None else str(part) for part in (cost.yarn, cost.hours)),
+            prices.currency.code]  # fmt: skip
 
 
 def _harmless(cell: str) -> str:

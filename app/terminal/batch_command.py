@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces import order_input as read
-from app.pieces import plan_input
+from app.pieces import plan_input, price_input
 from app.pieces.alike_pieces import batches, piece_called
 from app.pieces.batch_words import batch_lines, tolerance_words
 from app.pieces.journal_files import default_journal
@@ -82,6 +82,14 @@ def add_parser(commands: Parsers) -> None:
     parser.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="for .pdf (default: a4)"
     )
+    for name, reader, example, told in (
+        ("--currency", price_input.currency, "EUR", "of the prices"),
+        ("--yarn-price", price_input.yarn_price, '"8.90 for 100 g"', "costs in the report"),
+        ("--hour-price", price_input.amount, "12.50", "costs in the report"),
+        ("--margin", price_input.margin, '"15 %%"', "on yarn and hours"),
+    ):
+        shown = example.replace("%%", "%")
+        parser.add_argument(name, type=option_of(reader), metavar=shown, help=told)
     parser.add_argument("--journal", metavar="FILE", type=Path, help="where the work is kept")
     parser.set_defaults(run=run)
 
@@ -91,6 +99,14 @@ def run(options: argparse.Namespace) -> int:
     path = options.journal or default_journal()
     if not path.exists():
         return complain(f'there is no journal "{path}" yet.', 3)
+    try:
+        options.prices = price_input.prices(
+            options.currency, options.yarn_price, options.hour_price, options.margin
+        )
+    except PlanInputError as error:
+        return complain(str(error), 2)
+    if options.prices is not None and options.to is None:
+        return complain("prices are for a report: say --to report.html, .pdf or .csv.", 2)
     if options.to is not None:
         unfit = unfit_file(options.to, {".html", ".htm", ".pdf", ".csv"}, replace=options.replace)
         if unfit:
@@ -134,12 +150,12 @@ def _report(journal: SqliteJournal, found: tuple[Batch, ...], options: argparse.
         return complain("no piece is off the needles yet; nothing was written.", 1)
     ending = options.to.suffix.casefold()
     if ending == ".csv":
-        content = batch_csv(found).encode()
+        content = batch_csv(found, options.prices).encode()
     else:
         now = SystemClock().wall()
         state = next((one for one in orders(journal) if one.order == found[0].order), None)
         view = order_view(journal, state, now) if state is not None else None
-        report = batch_report(found, view, now[:10])
+        report = batch_report(found, view, now[:10], options.prices)
         if ending == ".pdf":
             from app.printing.as_pdf import PdfFonts  # noqa: PLC0415 (an optional extra)
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
 from datetime import UTC, datetime
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
@@ -157,3 +159,41 @@ def test_what_cannot_be_compared_is_said(
         with pytest.raises(SystemExit):
             main(["batch", "--journal", str(demo), "--tolerance", wrong])
         assert "tolerance" in capsys.readouterr().err
+
+
+def test_the_report_tells_what_it_costs(
+    demo: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With prices every form has the costs; sums are those of the lines; without, none has."""
+    prices = ["--currency", "eur", "--yarn-price", "8.90 for 100 g", "--hour-price", "12,50",
+              "--margin", "15 %"]  # fmt: skip
+    for form in ("html", "pdf", "csv"):
+        words = ["batch", "--journal", str(demo), "--to", str(tmp_path / f"r.{form}")]
+        assert main([*words, *prices]) == 0
+    page = (tmp_path / "r.html").read_text("utf-8")
+    assert "What it costs" in page
+    assert "Yarn: EUR 8.90 for 100 g." in page
+    assert "Margin: 15 %." in page
+    table = page[page.index("What it costs") :]
+    yarn = [line.split("</td>")[1] for line in table.split('<th scope="row">')[1:]]
+    amounts = [Decimal(one.rpartition("EUR ")[2].replace(",", "")) for one in yarn]
+    assert sum(amounts[:-1]) == amounts[-1] > 0
+    rows = list(csv.DictReader((tmp_path / "r.csv").read_text("utf-8").splitlines()))
+    assert {row["currency"] for row in rows} == {"EUR"}
+    known = [Decimal(row["yarn_cost"]) for row in rows if row["yarn_cost"]]
+    assert 0 < sum(known) <= amounts[-1]
+    assert (tmp_path / "r.pdf").read_bytes().startswith(b"%PDF")
+    plain = tmp_path / "plain.html"
+    assert main(["batch", "--journal", str(demo), "--to", str(plain)]) == 0
+    assert "costs" not in plain.read_text("utf-8")
+    capsys.readouterr()
+    for wrong, sentence in (
+        (["--hour-price", "12"], "in which currency"),
+        (["--margin", "5 %", "--currency", "EUR"], "a margin on what"),
+        (["--hour-price", "12", "--currency", "EUR"], "prices are for a report"),
+    ):
+        assert main(["batch", "--journal", str(demo), *wrong]) == 2
+        assert sentence in capsys.readouterr().err
+    for wrong in (["--currency", "XXQ"], ["--yarn-price", "nine"], ["--hour-price", "-3"]):
+        with pytest.raises(SystemExit):
+            main(["batch", "--journal", str(demo), *wrong])
