@@ -162,7 +162,7 @@ def _chart(one: TraitChart, unit: LengthUnit) -> list[Drawing]:
 
 # --- costs ----------------------------------------------------------------------------------------
 
-_COST_HEAD: Final = ("Pieces", "Count", "Yarn", "Hours", "Together", "Margin", "Price", "Each")
+_COST_HEAD: Final = ("Count", "Yarn", "Hours", "Together", "Margin", "Price", "Each")
 _COST_NOTE: Final = (
     "Yarn is what the pieces weigh, without ends, swatches and rejected pieces; hours are those at "
     "the needles, without finishing. Taxes are not in it."
@@ -171,7 +171,7 @@ _COST_NOTE: Final = (
 
 def _costs_part(batches: Sequence[Batch], prices: Prices) -> ReportPart:
     each = [(one, costs_of([piece.traits for piece in one.pieces], prices)) for one in batches]
-    money = prices.currency.said
+    money = prices.currency.plain
     rows = [(one.title, str(len(costs.pieces)), *_amounts(costs)) for one, costs in each]
     if len(each) > 1:
         sums = [
@@ -183,7 +183,7 @@ def _costs_part(batches: Sequence[Batch], prices: Prices) -> ReportPart:
     return ReportPart(
         "What it costs",
         tuple(cost_sentences(each, prices)),
-        (ReportTable(_COST_HEAD, tuple(rows)),),
+        (ReportTable((f"In {prices.currency.code}", *_COST_HEAD), tuple(rows)),),
         notes=(_COST_NOTE,),
     )
 
@@ -211,7 +211,7 @@ def cost_sentences(each: Sequence[tuple[Batch, Costs]], prices: Prices) -> Itera
 
 def _amounts(costs: Costs) -> tuple[str, ...]:
     amounts = (costs.yarn, costs.hours, costs.whole, costs.margin, costs.price, costs.each)
-    return tuple(costs.prices.currency.said(one) for one in amounts)
+    return tuple(map(costs.prices.currency.plain, amounts))
 
 
 _yarn, _hours, _whole, _margin, _price = (

@@ -39,7 +39,11 @@ class Currency:
 
     def said(self, amount: Decimal) -> str:
         """Write an amount with its code: "EUR 12.50"."""
-        return f"{self.code} {amount:,.{self.digits}f}"
+        return f"{self.code} {self.plain(amount)}"
+
+    def plain(self, amount: Decimal) -> str:
+        """Write an amount alone: "1,012.50"."""
+        return f"{amount:,.{self.digits}f}"
 
 
 @dataclass(frozen=True, slots=True)
