@@ -9,7 +9,7 @@ line that a stitch count without notes takes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 from app.display.flow import LEADING
@@ -33,6 +33,8 @@ _TAPE_LARGE: Final = 13.0
 _WORDS_BESIDE: Final = 27.0  # room that "wrong side" needs beside the numeral
 _WORDS_BESIDE_LOW: Final = 46.0
 """The same on a phone on its side: the stitch count and the way to go stand there, too."""
+_WORDS_WIDE: Final = 60.0
+"""Room beside the numeral where a screen stands on the table, and room for the notes."""
 _DIGIT: Final = 0.62  # width of a bold figure by the size of the letters
 _LOW_COLUMNS: Final = 2
 _MOST_FOR_WORDS: Final = 0.62  # share of the middle that the instruction may take from the drawing
@@ -41,6 +43,15 @@ _TALL_FOR_TWO_ROWS: Final = 170.0
 _WAYS: Final = 4
 _WAY_TALL: Final = 23.0
 """mm of height of a way with its picture and its word; no less than a target."""
+_WAY_WIDE: Final = 30.0
+BROAD: Final = 250.0
+"""mm of width from which the ways are broad enough for larger words."""
+_CONTROL_ON_TABLE: Final = 1.3
+"""Width of a control by a target where its words are read at arm's length."""
+_GROWTH_ON_TABLE: Final = 1.5
+"""So much the room for words in controls grows, where they are large to begin with."""
+_LINE_MOST: Final = 15.0
+"""mm of height of a line beside the row: what is large for the eye already grows no more."""
 _TITLE_LEAST: Final = 40.0
 """mm of width, by the reader's text size, that title and ear need beside the ways."""
 
@@ -92,6 +103,12 @@ def around(boxes: Iterable[Box | None]) -> Box:
     return Box(x, y, right - x, max(box.y + box.height for box in there) - y)
 
 
+def below(room: Box, ways: tuple[Box, ...]) -> Box:
+    """Return a rectangle as far as it lies below the ways to other places."""
+    high = min([room.y + room.height, *(way.y for way in ways if way.y > room.y)]) - room.y
+    return replace(room, height=high)
+
+
 @dataclass(frozen=True, slots=True)
 class Room:
     """What the board has to fit into: the screen, the reader's text size, figures of the row."""
@@ -123,8 +140,15 @@ class Room:
 
     @property
     def tape_line(self) -> float:
-        """Height of the words of the tape: larger where there is room for it."""
-        return self.line(self.sizes.words if self.small else self.sizes.far_words)
+        """Height of the words of the tape."""
+        return self.line(self.sizes.words)
+
+    @property
+    def notes_line(self) -> float:
+        """Height of a line of what has to be known besides: how many stitches there are."""
+        if self.small:
+            return self.line(self.sizes.words)
+        return min(self.line(self.sizes.far_words), _LINE_MOST)
 
     @property
     def tape(self) -> float:
@@ -161,7 +185,8 @@ class Room:
     @property
     def way_width(self) -> float:
         """Width of a way to another place."""
-        return max(self.sizes.target, 23.0 * min(self.scale, 1.3))
+        wide = _WAY_WIDE if self.width >= BROAD else _WAY_TALL
+        return max(self.sizes.target, wide * min(self.scale, 1.3))
 
     def answer(self, width: float, usual: float) -> float:
         """Return the height for what was heard and answered: more than usual if it is long."""
@@ -174,8 +199,11 @@ class Room:
         target = self.sizes.target
         if not air:
             return target, target
-        words = self.line(self.sizes.words) + 2 * self.line(self.sizes.small) + 3.0
-        return target * max(1.0, 0.72 * self.scale), max(target, words)
+        words = self.line(self.sizes.words) + 2 * self.line(self.sizes.small)
+        words *= 1.0 if self.small else min(_GROWTH_ON_TABLE / self.scale, 1.0)
+        words += 3.0
+        wide = 1.0 if self.small else _CONTROL_ON_TABLE
+        return target * max(wide, 0.72 * self.scale), max(target, words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +337,7 @@ def _tall(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "tape" not in left_out:
         parts["tape"] = column.bottom(room.tape + room.tape_line)
     if "notes" not in left_out:
-        parts["notes"] = column.bottom(room.line(sizes.words) * (2 if room.small else 1))
+        parts["notes"] = column.bottom(room.notes_line * (2 if room.small else 1))
     _middle(room, column, parts, left_out)
     return Arrangement(parts, controls, beside, ways, left_out)
 
@@ -322,7 +350,8 @@ def _ways_above(room: Room, column: _Column, parts: dict[str, Box]) -> tuple[Box
         return ()
     strip = column.top(ways[0].height)
     line = room.line(room.sizes.words)
-    parts["title"] = Box(strip.x, strip.y + strip.height - 2 * line - 1, left, 2 * line + 1)
+    high = min(2 * line + 1, strip.height)
+    parts["title"] = Box(strip.x, strip.y + strip.height - high, left, high)
     return ways
 
 
@@ -340,7 +369,7 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     column = _Column(margin, room.width - 2 * margin, margin, room.height - margin, gap)
     parts: dict[str, Box] = {}
     controls = _controls(room, column, 1, air="air" not in left_out)
-    words = 47.0 * max(1.0, min(room.scale, 1.5))
+    words = _WORDS_WIDE * max(1.0, min(room.scale, 1.5))
     side = room.numeral_width + gap + words
     ways = () if "ways" in left_out else _ways(room, margin + column.width, column.high)
     taken = column.width - (ways[0].x - margin) + 2 * gap if ways else 0.0
@@ -349,7 +378,7 @@ def _wide(room: Room, left_out: tuple[str, ...]) -> Arrangement:
     if "title" not in left_out and "title" not in parts:
         line = column.top(room.line(sizes.words))
         parts["title"] = Box(line.x, line.y, line.width - taken, line.height)
-    usual = room.line(sizes.far_words) + 1
+    usual = min(room.line(sizes.far_words), _LINE_MOST) + 1
     parts["heard"] = column.bottom(room.answer(column.width, usual))
     if "tape" not in left_out:
         parts["tape"] = column.bottom(room.tape + room.tape_line)

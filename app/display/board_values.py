@@ -73,6 +73,8 @@ class BoardView:
     """Whether the board is held to talk."""
     stop: tuple[str, str] | None = None
     """What must stop her hands, and what to do then; it takes the place of the row."""
+    closes: int = 0
+    """So many rows are a repeat that the last row done has closed; 0: it closed none."""
     hands: HandsShown | None = None
     """What the hands do now; it takes the place of the fabric."""
     undrawn: bool = False

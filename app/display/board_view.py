@@ -158,6 +158,7 @@ def _piece_view(
         question=words.reply(question) if question else "",
         question_control=_asked_for(question, controls),
         trouble=situation.trouble,
+        closes=_closes(state, course),
     )
     shown = shown_in(situation.replies)
     if shown is not None:
@@ -193,6 +194,14 @@ def _with_how(view: BoardView, showing: Showing, words: ScreenWording) -> BoardV
         hands=hands if hands is not None and hands.drawn else None,
         answer="",
     )
+
+
+def _closes(state: PieceState, course: Course) -> int:
+    """Return how many rows a repeat has that ended with the last row done; 0: none did."""
+    if state.done == 0 or state.in_row is not None:
+        return 0
+    repeat = course.where(state.loops_ended, state.done).repeat
+    return repeat.rows if repeat is not None and repeat.row == repeat.rows else 0
 
 
 def _arrow(place: Place) -> str:

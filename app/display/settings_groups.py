@@ -30,7 +30,7 @@ CLASS: Final = "class"
 WORDS: Final = "words"
 
 GROUPS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
-    (LOOKS, ("palette", "text_scale")),
+    (LOOKS, ("palette", "text_scale", "motion")),
     (ANSWERS, ("answering", "rate", "level")),
     (LISTENS, ("listening", "word")),
     (

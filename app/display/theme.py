@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Final, cast
 
 from engine.toml_text import TomlTextError, toml_of
@@ -115,11 +115,18 @@ class Theme:
     palettes: Mapping[str, Palette]
     wools: Mapping[str, Colour]
     sizes: Sizes
+    """Sizes on a screen that is held in the hand, unless this is the theme `on_table`."""
+    table_sizes: Sizes
     fonts: Fonts
     text_pairs: tuple[tuple[str, str], ...]
     """(text role, ground role): at least 7:1."""
     sign_pairs: tuple[tuple[str, str], ...]
     """(sign role, ground role): at least 3:1."""
+
+    @property
+    def on_table(self) -> Theme:
+        """The same theme with the sizes of a screen that stands at arm's length."""
+        return replace(self, sizes=self.table_sizes)
 
     def wool_for(self, piece: str) -> Colour:
         """Return the wool in which a piece is drawn: always the same one for the same piece."""
@@ -173,10 +180,13 @@ def read_theme(text: str) -> Theme:
     except TomlTextError as error:
         raise ThemeError(f"The theme file is not TOML: {error}.") from error
     themes = _table(data, "themes")
+    sizes = {field.name: _number(data, "sizes", field.name) for field in fields(Sizes)}
+    larger = _table(_table(data, "sizes"), "on_table")
     return Theme(
         palettes={name: _palette(name, _table(themes, name)) for name in themes},
         wools={name: read_colour(str(colour)) for name, colour in _table(data, "wools").items()},
-        sizes=Sizes(**{field.name: _number(data, "sizes", field.name) for field in fields(Sizes)}),
+        sizes=Sizes(**sizes),
+        table_sizes=Sizes(**{**sizes, **{name: _measure(name, larger[name]) for name in larger}}),
         fonts=Fonts(
             regular=str(_entry(data, "fonts", "regular")),
             bold=str(_entry(data, "fonts", "bold")),
@@ -221,7 +231,10 @@ def _entry(data: Mapping[str, object], table: str, key: str) -> object:
 
 
 def _number(data: Mapping[str, object], table: str, key: str) -> float:
-    found = _entry(data, table, key)
+    return _measure(f"{key}' in '{table}", _entry(data, table, key))
+
+
+def _measure(name: str, found: object) -> float:
     if not isinstance(found, int | float) or isinstance(found, bool) or found <= 0:
-        raise ThemeError(f"'{key}' in '{table}' has to be a number above zero.")
+        raise ThemeError(f"'{name}' has to be a number above zero.")
     return float(found)

@@ -46,6 +46,8 @@ class Settings:
 
     palette: str = "light"
     text_scale: float = 1.0
+    motion: bool = True
+    """Whether a row is seen to grow; what the device's own settings say of motion comes first."""
     left_handed: bool = False
     yarn_hand: YarnHand = YarnHand.RIGHT
     length_unit: LengthUnit = LengthUnit.CM
@@ -98,6 +100,7 @@ class Settings:
 _ALLOWED: Final[dict[str, tuple[Any, ...]]] = {
     "palette": PALETTES,
     "text_scale": TEXT_SCALES,
+    "motion": (True, False),
     "left_handed": (False, True),
     "yarn_hand": tuple(YarnHand),
     "length_unit": (LengthUnit.CM, LengthUnit.IN),

@@ -17,6 +17,7 @@ from kivy.properties import (
 )
 
 from app import resources
+from app.display.arrange import LOW_SCREEN
 
 if TYPE_CHECKING:
     from app.display.theme import Colour, Theme
@@ -68,6 +69,8 @@ class Look(EventDispatcher):
     name = StringProperty("")
     text_scale = NumericProperty(1.0)
     px_per_mm = NumericProperty(96 / MM_PER_INCH)
+    moves = BooleanProperty(False)
+    """Whether something may move for a moment where that tells something."""
     left_handed = BooleanProperty(False)
     yarn_hand = StringProperty("right")
     wool: Colour | None = ObjectProperty(None, allownone=True)
@@ -76,6 +79,7 @@ class Look(EventDispatcher):
     def __init__(self, theme: Theme, name: str = "light", text_scale: float = 1.0) -> None:
         """Take up a theme by name and register its fonts."""
         super().__init__()
+        self._in_hand, self._on_table = theme, theme.on_table
         self.theme = theme
         self._followers: WeakSet[Follower] = WeakSet()
         LabelBase.register(
@@ -104,6 +108,17 @@ class Look(EventDispatcher):
         self._chosen = chosen or self._chosen
         self._of_device = of_device or self._of_device
         self.text_scale = min(self._chosen * self._of_device, max(self._chosen, MOST_SCALE))
+
+    def stand(self, width: float, height: float) -> bool:
+        """Take the sizes for a window of so many pixels; return whether they are others now."""
+        large = min(width, height) / self.px_per_mm >= LOW_SCREEN
+        before, self.theme = self.theme, self._on_table if large else self._in_hand
+        return before is not self.theme
+
+    @property
+    def grown(self) -> float:
+        """How much larger words are than on a screen in the hand, at the same text size."""
+        return self.theme.sizes.words / self._in_hand.sizes.words
 
     def mm(self, length: float) -> float:
         """Return a length on the screen in pixels."""

@@ -55,7 +55,8 @@ class PracticeBand(BoxLayout):
         said = TextSpan(self._kit.words("practice", practice.value), "mark_ink", bold=True)
         self.words.spans = [said]
         wide = look.mm(_CONTROL_MM) * look.text_scale
-        self.own.width = self.stop.width = min(wide, max(self.width, wide) * 0.3)
+        least = look.mm(look.theme.sizes.target)
+        self.own.width = self.stop.width = max(least, min(wide, max(self.width, wide) * 0.3))
         shown = (self.words, self.own, self.stop)
         for widget in shown if practice is Practice.SPEAKS else shown[:2]:
             self.add_widget(widget)
@@ -66,3 +67,13 @@ class PracticeBand(BoxLayout):
             with self.canvas.before:
                 Color(*self._kit.look.mark)
                 Rectangle(pos=self.pos, size=self.size)
+
+
+def make_room(board: Any, top: Any, height: float) -> None:
+    """Let the board stand above the band to type into, while a question is to be touched."""
+    asking = board.view is not None and bool(board.view.question)
+    if top is not None and asking and hasattr(top, "typed"):
+        board.size_hint_y = None
+        board.y, board.height = top.height, height - top.height
+    elif board.size_hint_y is None:
+        board.size_hint_y, board.y = 1, 0

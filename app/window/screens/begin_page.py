@@ -41,6 +41,8 @@ if TYPE_CHECKING:
 _FIELDS: Final = ("stitches", "rows", "width", "length", "stitch", "needle", "ball", "lot", "name")
 _CARD: Final = (56.0, 34.0)
 """mm of width of a card at the least, and of height of its picture."""
+_WORDS: Final = 12.0
+"""mm of height of the words under a card's picture, on a screen in the hand."""
 _OUTLINE: Final = 62.0
 _PLAN: Final = 74.0
 _ARROWS: Final = {276: ("width", -1), 275: ("width", 1), 274: ("length", -1), 273: ("length", 1)}
@@ -235,7 +237,7 @@ class BeginPage(Page):
     def _add_choice(
         self, shelf: Shelf, name: str, card: PictureControl, touched: Callable[[], None]
     ) -> None:
-        card.capital, card.least = self.look.theme.sizes.words * 1.1, self.look.theme.sizes.small
+        card.capital, card.least = self.look.theme.sizes.far_words, self.look.theme.sizes.small
         card.bind(on_release=lambda *_: touched())
         shelf.put(card)
         self.choices[name] = card
@@ -371,7 +373,7 @@ class BeginPage(Page):
         if cards is None or cards not in self.shelves:
             return
         scale = max(1.0, self.look.text_scale)
-        words = 9.0 * scale
+        words = _WORDS * scale * self.look.grown
         room = self.column.width / self.look.px_per_mm
         cards.least = min(_CARD[0] * min(scale, 1.4), room)
         cards.tall = _CARD[1] + words

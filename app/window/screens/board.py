@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.floatlayout import FloatLayout
 
-from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange, with_hands
+from app.display.arrange import LOW_SCREEN, Box, Room, around, arrange, below, with_hands
 from app.display.board_spans import answer_spans, bit_spans, stop_spans, trouble_spans
 from app.display.flow import TextSpan, fit
 from app.session.controls import phrase_of, speakable
@@ -127,7 +127,8 @@ class Board(FloatLayout):
         self._put_place(parts["place"], room, beside=arrangement.beside)
         stopped = self.view is not None and self.view.stop is not None
         hidden = ("place", "fabric", "instruction", "notes")
-        self._put(self.ids.stop, around([parts.get(name) for name in hidden]) if stopped else None)
+        free = below(around([parts.get(name) for name in hidden]), arrangement.ways)
+        self._put(self.ids.stop, free if stopped else None)
         if stopped:
             for name in (*hidden, "numeral"):
                 self._put(self.ids[name], None)
@@ -250,9 +251,7 @@ class Board(FloatLayout):
         if not parts:
             return
         over = ("place", "fabric", "instruction", "notes", "tape")
-        room = around(parts.get(name) for name in over)
-        high = min([room.y + room.height, *(way.y for way in ways if way.y > room.y)]) - room.y
-        room = replace(room, height=high)
+        room = below(around(parts.get(name) for name in over), ways)
         for name in ("numeral", "place", "fabric", "tape"):
             self._put(self.ids[name], None)
         boxes = with_hands(room, self.sizes.gap)
@@ -265,7 +264,6 @@ class Board(FloatLayout):
             self._put(self.ids.tape_words, None)
             return
         words = room.tape_line
-        self.ids.tape_words.capital = room.sizes.words if room.small else room.sizes.far_words
         self._put(self.ids.tape, Box(box.x, box.y, box.width, box.height - words - 0.5))
         self._put(self.ids.tape_words, Box(box.x, box.y + box.height - words, box.width, words))
 
@@ -352,8 +350,11 @@ class Board(FloatLayout):
             self._shown = view
             return
         self._shown = view
+        grows = self._grows(view)
         ids.fabric.whole = view.fabric is not None and view.fabric.off
         ids.fabric.fabric = view.fabric
+        if grows:
+            ids.fabric.grow(view.closes)
         ids.hands.hands = view.hands
         ids.tape.tape = view.tape
         ids.place.spans = self._place_that_fits(view, beside=self.arrangement.beside)
@@ -361,6 +362,13 @@ class Board(FloatLayout):
         ids.notes.spans = self._notes_spans(view)
         ids.heard.spans = self._heard_spans(view)
         ids.stop.spans = stop_spans(view)
+
+    def _grows(self, view: BoardView) -> bool:
+        """Whether exactly one row has come on the needle since the fabric was drawn."""
+        last, now = self.ids.fabric.fabric, view.fabric
+        if not self.look.moves or last is None or now is None or not (last.done and now.done):
+            return False
+        return bool(now.done[-1].number == last.done[-1].number + 1)
 
     def _ear_words(self, view: BoardView) -> str:
         """Return what the listening does in words, as long as there is room for."""

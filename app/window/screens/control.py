@@ -47,6 +47,9 @@ class Control(ButtonBehavior, Text):
 
     def __init__(self, **properties: Any) -> None:
         """Compose the words and colours, and again whenever something changes."""
+        look = properties.get("look")
+        if look is not None:
+            properties.setdefault("capital", look.theme.sizes.words)
         super().__init__(**properties)
         self.min_state_time = 0
         for name in ("title", "phrase", "remark", "spoken", "rank", "state", "look"):

@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING, Any, Final
 from kivy.clock import Clock
 from kivy.graphics import Color, Rectangle
 
+from app.session.manner import Answering
+
 if TYPE_CHECKING:
     from kivy.uix.widget import Widget
 
     from app.display.board_values import Mood
+    from app.session.situation import Situation
     from app.window.look import Look
 
 LIT_S: Final = 0.7
@@ -57,3 +60,9 @@ class Edge:
             Rectangle(pos=(0, tall - thick), size=(wide, thick))
             Rectangle(pos=(0, 0), size=(thick, tall))
             Rectangle(pos=(wide - thick, 0), size=(thick, tall))
+
+
+def lights(situation: Situation, before: Situation) -> bool:
+    """Whether something was answered that is to be seen in place of a sound."""
+    answered = situation.replies is not before.replies and bool(situation.replies)
+    return answered and situation.manner.answering is Answering.SILENT

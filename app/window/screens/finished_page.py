@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 _DRAWN: Final = 0.42
 """Share of the height that the drawing takes."""
-_DRAWN_LEAST: Final = 45.0
+_DRAWN_LEAST: Final = 30.0
+_SHAPE: Final = 0.62
+"""Height of the drawing by its width at most: a narrow page leaves no gap around it."""
 _WIDEST: Final = 118.0
 _DIGITS: Final = range(49, 58)
 _ACTIONS: Final = ("knit_same_again", "measure", "measure_width", "show_story", "show_pieces")
@@ -103,7 +105,7 @@ class FinishedPage(Page):
                 rank="chosen" if step.done else "plain",
                 rim=3.0,
                 align="left",
-                capital=sizes.words * 1.2,
+                capital=sizes.far_words,
             )
             control.phrase = said.replace("\N{HORIZONTAL ELLIPSIS}", str(number), 1)
             control.bind(on_release=lambda _, number=number: self._tick(StepDone(number)))
@@ -122,10 +124,11 @@ class FinishedPage(Page):
         """Give the steps room for a sentence."""
         if self.drawings:
             room = self.scroll.height / self.look.px_per_mm * _DRAWN
+            room = min(room, self.column.width / self.look.px_per_mm * _SHAPE)
             self.drawings[0] = (self.drawings[0][0], max(room, _DRAWN_LEAST))
         super().lay()
         if self.shelves:
             least = min(_WIDEST * max(1.0, self.look.text_scale * 0.7),
                         self.column.width / self.look.px_per_mm)  # fmt: skip
             self.shelves[0].least = least
-            self.shelves[0].tall = max(self.look.theme.sizes.target, 15.0 * self.look.text_scale)
+            self.shelves[0].tall = max(self.look.theme.sizes.target, 15.0 * self.look.text_scale * self.look.grown)

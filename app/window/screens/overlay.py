@@ -14,6 +14,7 @@ from kivy.properties import (
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.relativelayout import RelativeLayout
 
+from app.display.arrange import BROAD
 from app.display.flow import TextSpan
 from app.window.screens import control as control_widgets
 from app.window.screens import text as text_widgets
@@ -36,6 +37,7 @@ _WIDE_MARGIN: Final = 7.0
 _NARROW_MARGIN: Final = 1.5
 _WIDEST: Final = 62.0  # mm of width beyond which a control grows no more, however few there are
 _WAY: Final = 23.0  # mm of width of a way to another place
+_WIDE_WAY: Final = 30.0
 _TITLE: Final = 20.0  # mm of width that a title needs beside the controls
 
 
@@ -100,7 +102,8 @@ class Overlay(RelativeLayout):
         if not self.leads:
             return
         look, gap = self.look, self.look.mm(1)
-        wide = max(self.target, look.mm(_WAY) * min(look.text_scale, 1.3))
+        way = _WIDE_WAY if self.width >= look.mm(BROAD) else _WAY
+        wide = max(self.target, look.mm(way) * min(look.text_scale, 1.3))
         taken = len(self.leads) * (wide + gap)
         done = self.target + look.mm(4) if self.done_words else 0.0
         left = self.width - self.target - done - taken - 2 * self.margin

@@ -84,7 +84,7 @@ class NumberPad(Page):
         for sign in ("1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "back"):
             self._key(sign)
         if asked.asks is not Asks.NUMBER:
-            for sign in (*_PARTS, *(str(unit) for unit in known)):
+            for sign in (*(str(unit) for unit in known), *_PARTS):
                 self._key(sign)
         self.lay()
         self._show()
@@ -93,8 +93,8 @@ class NumberPad(Page):
         key = Control(
             look=self.look,
             title={"back": "\N{LEFTWARDS ARROW}"}.get(sign, sign),
-            capital=4.0,
-            least=2.7,
+            capital=self.look.theme.sizes.far_words * 1.5,
+            least=self.look.theme.sizes.words,
         )
         key.bind(on_release=lambda *_: self.press(sign))
         self.keys[sign] = key

@@ -168,9 +168,10 @@ class Page(Overlay):
             paragraph.width = wide
             paragraph.height = paragraph.height_for(wide) + 1 + (above if heads else 0)
         for shelf in self.shelves:
-            least = sizes.target * max(1.0, 1.25 * look.text_scale)
-            shelf.least = max(least, shelf.broad * look.text_scale)
-            shelf.tall = max(sizes.target, 5 + 13.0 * look.text_scale) + shelf.more
+            scale = look.text_scale * look.grown
+            least = sizes.target * max(1.0, 1.25 * scale)
+            shelf.least = max(least, shelf.broad * scale)
+            shelf.tall = max(sizes.target, 5 + 13.0 * scale) + shelf.more
         for group in self.panels:
             group.size = (wide, group.height_for(wide))
         for drawing, height in self.drawings:

@@ -79,7 +79,7 @@ class Panels(Widget):
     def columns(self, width: float) -> int:
         """Return how many stand beside each other in a width."""
         gap = self.look.mm(4 * self.look.theme.sizes.gap)
-        least = self.look.mm(_BESIDE) * max(1.0, self.look.text_scale)
+        least = self.look.mm(_BESIDE) * max(1.0, self.look.text_scale * self.look.grown)
         return max(1, min(len(self.panels), int((width + gap) / (least + gap))))
 
     def height_for(self, width: float) -> float:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 _MOST_ROWS = 400
 """Rows of a part that are written out; an open part is written out as far as it repeats itself."""
 _PICTURE = 46.0  # mm
+_CHART_LEAST = 26.0
 _TALLEST = 150.0
 """A chart is given so many mm at most; a taller one is drawn smaller."""
 
@@ -130,7 +131,7 @@ class PatternPage(Page):
         found = chart_now(self._charts[1], place, print_data().signs, left_handed=left)
         if found is not None:
             chart = ChartView(look=self.look, chart=found)
-            tall = min(max(found.drawing.height * 1.9, _PICTURE), _TALLEST)
+            tall = min(max(found.drawing.height * 1.9, _CHART_LEAST), _TALLEST)
             panels.insert(0, Panel(self.look, words("pattern", "chart"), [], chart, tall))
         self.add_panels(panels)
 

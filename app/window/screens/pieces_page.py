@@ -119,7 +119,7 @@ class PiecesPage(Page):
             title=one.title,
             remark=one.remark,
             rank="chosen" if one.here else "bare",
-            capital=self.look.theme.sizes.words * 1.2,
+            capital=self.look.theme.sizes.far_words,
             least=self.look.theme.sizes.small,
         )
         card.bind(on_release=lambda *_: self._take_up(one.id))
@@ -150,17 +150,18 @@ class PiecesPage(Page):
         """Give the cards more room than controls."""
         super().lay()
         scale, mm = max(1.0, self.look.text_scale), self.look.px_per_mm
+        words = _WORDS * scale * self.look.grown
         shelves = self.shelves[: len(self.shelves) - (self.fold is not None)]
         room = self.column.width / mm
         least = min(_CARD[0] * min(scale, 1.4), room)
         tall = self.scroll.height / mm - 2 * _HEADING * scale
         tall -= _HEADING + self.look.theme.sizes.target if self.fold is not None else 0.0
         counts = [len(shelf.children) for shelf in shelves]
-        wide = card_width(counts, (room, tall), least, _WORDS * scale)
+        wide = card_width(counts, (room, tall), least, words)
         for shelf in shelves:
-            shelf.least, shelf.tall = wide, wide * _CARD[1] / _CARD[0] + _WORDS * scale
+            shelf.least, shelf.tall = wide, wide * _CARD[1] / _CARD[0] + words
             for card in shelf.children:
-                card.words_tall = _WORDS * scale
+                card.words_tall = words
 
 
 class PieceDrawing(Widget):

@@ -10,6 +10,7 @@ from app.session.controls import Asks
 from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
+from app.window.motion import stillness_wanted
 from engine.commands import Source
 from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
 
@@ -443,6 +444,8 @@ class Places:
         if settings.palette != before.palette:
             self._host.look.use(settings.palette)
         self._host.look.scale_text(settings.text_scale)
+        if settings.motion != before.motion:
+            self._host.look.moves = settings.motion and not stillness_wanted()
         self._host.look.left_handed = settings.left_handed
         self._host.look.yarn_hand = settings.yarn_hand
         self._host.kit = replace(self._host.kit, units=settings.units)

@@ -22,14 +22,14 @@ from app.display.board_values import bare_view, undrawn_view
 from app.session.controls import Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
 from app.session.keys import ENTER, ESCAPE, SIGNS, Doing, Presses, for_any_page
-from app.session.manner import Answering
 from app.session.situation import is_first_start, other_work, piece_named
 from app.wall import behind
 from app.window.desk import Notice
 from app.window.look import Look
-from app.window.screens.band import PracticeBand
+from app.window.motion import stillness_wanted
+from app.window.screens.band import PracticeBand, make_room
 from app.window.screens.board import Board
-from app.window.screens.edge import Edge
+from app.window.screens.edge import Edge, lights
 from app.window.screens.held import HeldToTalk
 from app.window.screens.kit import Kit
 from app.window.screens.places import Places
@@ -58,6 +58,7 @@ class Stage(App):
         self.desk = desk
         settings = desk.settings
         self.look = Look(desk.theme, settings.palette, settings.text_scale)
+        self.look.moves = settings.motion and not stillness_wanted()
         self.look.left_handed = settings.left_handed
         self.look.yarn_hand = settings.yarn_hand
         self.kit = Kit(self.look, desk.controls, desk.keys, desk.book, desk.words, settings.units)
@@ -80,6 +81,7 @@ class Stage(App):
     def build(self) -> BoxLayout:
         """Build the board; everything else is built when it is first wanted."""
         Window.softinput_mode = "below_target"
+        self.look.stand(*Window.size)
         self.stage = FloatLayout()
         self.board = Board(self.kit, self._touched, self._board_held)
         self.edge = Edge(self.stage, self.look)
@@ -94,7 +96,7 @@ class Stage(App):
 
     def on_start(self) -> None:
         """Take up keys and the queue of situations."""
-        Window.bind(on_key_down=self._key_down, on_key_up=self._key_up)
+        Window.bind(on_key_down=self._key_down, on_key_up=self._key_up, size=self._resized)
         Window.bind(on_flip=self._shown, focus=self._focused)
         self._drain = Clock.schedule_interval(self.take_situations, 0)
         self.take_situations()
@@ -107,10 +109,18 @@ class Stage(App):
     def on_stop(self) -> None:
         """Let go of the window's events, and tell that the window is closed."""
         Window.unbind(on_key_down=self._key_down, on_key_up=self._key_up, focus=self._focused)
+        Window.unbind(size=self._resized)
         self.held.let_all_go()
         if self._drain is not None:
             self._drain.cancel()
         self.desk.hands.stopped()
+
+    def _resized(self, _window: Any, size: tuple[int, int]) -> None:
+        """Take larger or smaller words where the window has become of another kind."""
+        if self.look.stand(*size) and self.board is not None:
+            self.pages.clear()  # what is opened next is built with them
+            self.board.sizes = self.look.theme.sizes
+            self.board.look_changed()
 
     def on_pause(self) -> bool:
         """Stay in memory when another program comes in front (phones)."""
@@ -190,7 +200,7 @@ class Stage(App):
         self.board.view = view
         self._make_room()
         self.places.follow(situation, before)
-        if before is not None and self._lights(situation, before):
+        if before is not None and lights(situation, before):
             self.edge.light(view.mood)
         top = self.overlays[-1] if self.overlays else None
         if top is not None and hasattr(top, "said"):
@@ -220,12 +230,6 @@ class Stage(App):
             page.kit = self.kit
         words, controls = self.desk.words, self.desk.controls
         self.board.view = board_view(self.situation, words, controls, self.kit.length_unit)
-
-    @staticmethod
-    def _lights(situation: Situation, before: Situation) -> bool:
-        """Whether something was answered that is to be seen in place of a sound."""
-        answered = situation.replies is not before.replies and bool(situation.replies)
-        return answered and situation.manner.answering is Answering.SILENT
 
     def _welcomes(self) -> bool:
         return bool(self.overlays) and getattr(self.overlays[-1], "welcomes", False)
@@ -416,15 +420,8 @@ class Stage(App):
 
     def _make_room(self, *_: object) -> None:
         """Lift the board above the line while a question stands: yes and no are to be touched."""
-        top, board = self.overlays[-1] if self.overlays else None, self.board
-        if board is None:
-            return
-        asking = board.view is not None and bool(board.view.question)
-        if top is not None and asking and hasattr(top, "typed"):
-            board.size_hint_y = None
-            board.y, board.height = top.height, self.stage.height - top.height
-        elif board.size_hint_y is None:
-            board.size_hint_y, board.y = 1, 0
+        if self.board is not None:
+            make_room(self.board, self.overlays[-1] if self.overlays else None, self.stage.height)
 
     def close_all(self, but: str = "") -> None:
         """Show the board alone, or what lies over it and has the attribute `but`."""

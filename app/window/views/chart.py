@@ -31,6 +31,8 @@ class Chart:
         self.letters = look.theme.fonts.capital * self.size
         self.told = round(look.letters(look.theme.sizes.words))
         """Height of what a sign says, in pixels: larger than the figures of the axes."""
+        self._said: list[tuple[float, float, float, float]] = []
+        """Left, bottom, right and top of what signs say, so that nothing is said over it."""
         self.step = round_step(self.high - self.low, 4)
         widest = max(
             width_of(self._figure(value), self.size, bold=False) for value in (self.low, self.high)
@@ -68,7 +70,7 @@ class Chart:
         picture = picture_of(text, size, bold)
         fonts = self.look.theme.fonts
         Color(*getattr(self.look, ink))
-        left = min(max(x - align * picture.width, 0), self.right - picture.width + self.gap)
+        left = self._left(x, align, picture.width)
         Rectangle(
             texture=picture,
             pos=(round(left), round(y - fonts.descent * size)),
@@ -77,8 +79,27 @@ class Chart:
 
     def says(self, text: str, x: float, y: float, *, ink: str, align: float = 0.0) -> None:
         """Write what a sign means, at its place; nothing for a sign that is not there."""
-        if text:
-            self.words(text, x, y, ink=ink, align=align, bold=True, size=self.told)
+        if not text:
+            return
+        picture = picture_of(text, self.told, True)
+        left = self._left(x, align, picture.width)
+        tall = self.told * self.look.theme.fonts.capital * 1.6
+        for step in (0, 1, -1, 2, -2, 3, -3):
+            low = y + step * tall
+            box = (left, low, left + picture.width, low + tall)
+            inside = self.bottom <= low and box[3] <= self.top + self.gap
+            if (inside or not step) and not any(_share(box, other) for other in self._said):
+                break
+        else:
+            box = (left, y, left + picture.width, y + tall)
+        self._said.append(box)
+        if box[1] < self.top - tall / 2:  # what is drawn behind the words does not cross them
+            Color(*self.look.page[:3], 0.86)
+            Rectangle(pos=(left, box[1] - tall * 0.2), size=(picture.width, tall))
+        self.words(text, x, box[1], ink=ink, align=align, bold=True, size=self.told)
+
+    def _left(self, x: float, align: float, wide: float) -> float:
+        return min(max(x - align * wide, 0), self.right - wide + self.gap)
 
     def axes(self) -> None:
         """Draw the lines of round values and number both axes."""
@@ -192,3 +213,10 @@ class Chart:
         if corners:
             Color(*getattr(self.look, ink))
             Mesh(vertices=corners, indices=list(range(len(corners) // 4)), mode="triangles")
+
+
+def _share(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+    """Whether two boxes lie over each other."""
+    return (
+        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+    )

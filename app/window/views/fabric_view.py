@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Final
 from kivy.clock import Clock
 from kivy.core.image import Image as ImageCore
 from kivy.graphics import (
+    Canvas,
     Color,
-    InstructionGroup,
     Mesh,
     PopMatrix,
     PushMatrix,
@@ -31,6 +31,7 @@ from app.drawings.fabric import DrawnFabric, mirrored
 from app.drawings.lay_out import NEEDLE, ROW_HEIGHT, height_above, lay_out, seldom
 from app.drawings.picture import Ink, Picture, mesh
 from app.drawings.sheet import MARGIN_X, MARGIN_Y, NEEDLE_SHARE, PLACES, Tile
+from app.window.motion import LASTS_S, eased
 from app.window.screens.text import picture_of, width_of
 from app.window.views.undrawn import drawn_or_told
 
@@ -56,6 +57,8 @@ _WORTH: Final = 1.15
 """A little larger is not worth that the sides are not seen."""
 _KEPT: Final = 8
 """So many rows below the lowest one are remembered: now and then one more of them is seen."""
+_GLOW: Final = 0.5
+"""How strong the light is that lies for a moment on a repeat that has closed."""
 _NEEDLE_ENDS: Final = 2.2  # how far the needles stand out, in stitch widths
 _STRENGTH: Final = {
     Ink.WOOL: 1.0, Ink.IDLE: 0.35, Ink.FRESH: 1.0, Ink.NOW: 1.0, Ink.PLANNED: 0.45, Ink.HINT: 0.55,
@@ -116,6 +119,12 @@ class FabricView(Widget):
         """The rows done as they were drawn last, by their number, and where their stitches lie."""
         self._meshes: dict[int, tuple[Strip, Mesh]] = {}
         """What was drawn last and can be drawn again, by the identity of its strip."""
+        self._spent_s = LASTS_S
+        """For how long the newest row has been growing."""
+        self._closed = 0
+        """So many rows are a repeat that has just closed."""
+        self._lift: Translate | None = None
+        self._glow: Color | None = None
         # However much changes at once, it is drawn once, before the next frame.
         self._redraw_soon = Clock.create_trigger(self._redraw, -1)
         for name in ("fabric", "wool", "look", "size", "pos", "hangs", "numbered", "whole", "rows"):
@@ -128,6 +137,28 @@ class FabricView(Widget):
         """Draw in the new look."""
         self._redraw_soon()
 
+    # --- growing --------------------------------------------------------------------------------
+
+    def grow(self, closed: int = 0) -> None:
+        """Let the newest row be seen to grow, and a repeat of so many rows to close."""
+        self._spent_s, self._closed = 0.0, closed
+        Clock.unschedule(self._move)
+        Clock.schedule_interval(self._move, 0)
+
+    def _move(self, seconds: float) -> bool:
+        """Go on growing for so many seconds; False, and no more frames, when it is at its end."""
+        self._spent_s += seconds
+        if self._lift is not None:
+            self._lift.y = self._lifted
+        if self._glow is not None:
+            self._glow.a = _GLOW * (1.0 - eased(self._spent_s))
+        return self._spent_s < LASTS_S
+
+    @property
+    def _lifted(self) -> float:
+        """How much higher than at its end the fabric hangs, in stitch widths."""
+        return ROW_HEIGHT * (1.0 - eased(self._spent_s))
+
     def _followed(self, *_: object) -> None:
         if self.look is not None:
             self.look.follow(self)
@@ -138,6 +169,7 @@ class FabricView(Widget):
     def _draw_anew(self) -> None:
         look = self.look
         self.canvas.clear()
+        self._lift = self._glow = None
         fabric = self.fabric
         if look is None or fabric is None or self.wool is None or min(self.size) <= 1:
             return
@@ -245,12 +277,24 @@ class FabricView(Widget):
             PushMatrix()
             Translate(to_x, base)
             Scale(stitch, stitch, 1)
+            PushMatrix()
+            self._lift = Translate(0, self._lifted)
+            lifted = True
             for strip, y in picture.strips:
+                if lifted and y >= 0:  # what is on the needle, and to come, stays where it is
+                    PopMatrix()
+                    lifted = False
                 if filtered:
                     drawn = _mesh_of(mesh(seen.quads(strip.quads)))
                 else:
                     drawn = self._mesh_again(strip, kept)
                 self._mesh(look, strip.ink, strip.colour, drawn, y)
+            if self._closed and self._spent_s < LASTS_S:
+                self._glow = Color(*look.mark[:3], _GLOW)
+                tall = self._closed * ROW_HEIGHT
+                Rectangle(pos=(picture.left, -tall), size=(picture.right - picture.left, tall))
+            if lifted:
+                PopMatrix()
             self._needles(look, picture.needles, seen)
             for colour in self.wools:
                 loops = [quad for quad in picture.loops if quad.colour == colour]
@@ -412,10 +456,10 @@ class FabricView(Widget):
 def _mesh_of(whole: tuple[list[float], list[int]]) -> Mesh:
     """Return a mesh of the sheet of stitches, on no canvas yet."""
     vertices, indices = whole
-    group = InstructionGroup()  # a new instruction goes to the canvas that is open
-    with group:
+    aside = Canvas()  # a new instruction goes to the canvas that is open
+    with aside:
         drawn = Mesh(vertices=vertices, indices=indices, mode="triangles", texture=sheet())
-    group.remove(drawn)
+    aside.remove(drawn)
     return drawn
 
 

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 _TIP: Final = 1.6  # mm
 _LINE: Final = 0.45
+_MOST_BESIDE: Final = 0.4
+"""Share of the width that the words beside a drawing may take from it."""
 
 
 class MeasuredView(Widget):
@@ -45,7 +47,14 @@ class MeasuredView(Widget):
     @property
     def _letters(self) -> int:
         look = self.look
-        return 0 if look is None else round(look.letters(look.theme.sizes.words))
+        if look is None:
+            return 0
+        size = round(look.letters(look.theme.sizes.words))
+        beside = width_of(self.upward, size, True) if self.upward else 0.0
+        below = width_of(self.across, size, True) if self.across else 0.0
+        room = max(self.width, 1)
+        most = min(room * _MOST_BESIDE / max(beside, 1), room / max(below, 1), 1.0)
+        return max(round(size * most), 1)
 
     def _lay(self, *_: object) -> None:
         look = self.look
