@@ -9,6 +9,7 @@ from __future__ import annotations
 import statistics
 import sys
 import time
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from app import wall
 from app.display.board_view import board_view
 from tests.app.at_the_needle import Needle
-from tests.window_driver import Driver, Window
+from tests.window_driver import Driver
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -57,10 +58,12 @@ def main() -> int:
         work()
         times.setdefault(name, []).append((time.process_time() - begun) * 1000)
 
+    from kivy.core.window import Window  # noqa: PLC0415 (the driver has chosen it by now)
+
     for _ in range(ROWS):
         needle.say("row done")
         now = needle.situation()
-        spent("what is shown, worked out", lambda: board_view(now, desk.words, desk.controls))
+        spent("what is shown, worked out", partial(board_view, now, desk.words, desk.controls))
         driver.inbox.put(now)
         spent("all of it, until it is drawn", driver.frames)
         Window.canvas.ask_update()

@@ -26,9 +26,7 @@ def main() -> int:
         for scale in SCALES:
             for palette in PALETTES if scale == 1.0 else PALETTES[:1]:
                 print(f"{device}, {palette}, {scale:.0%}")
-                driver = Driver(
-                    screen=device, settings=Settings(palette=palette, text_scale=scale)
-                )
+                driver = Driver(screen=device, settings=Settings(palette=palette, text_scale=scale))
                 for name in SCREENS_SHOWN:
                     found = audited(driver, name)
                     faults += len(found.faults)

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 THEME = read_theme(resources.text("shared/theme.toml"))
 SLACK = 1.0  # pixels
 F2 = 283
-PAGES_DOWN = 6
+PAGES_DOWN = 4
 """Screenfuls of a long page that are looked at: what comes after them is of the same kinds."""
 
 
@@ -93,7 +93,9 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     ),
     "board, not understood": partial(
         _show,
-        lambda: replace(_now(), heard=HeardLine("the other one please", False, "Not said to me.")),
+        lambda: replace(
+            _now(), heard=HeardLine("the other one", accepted=False, why="Not said to me.")
+        ),
     ),
     "board, practice": partial(_show, lambda: replace(_now(), practice=Practice.SPEAKS)),
     "first start": lambda driver: driver.stage.places.welcome(Needle("mug-sleeve").situation()),
@@ -177,7 +179,7 @@ def box(widget: Any) -> tuple[float, float, float, float]:
 def whole(widget: Any) -> bool:
     """Whether all of a widget is in view, and not a part of it scrolled away."""
     _, bottom, _, top = box(widget)
-    return top - bottom >= widget.height - SLACK
+    return bool(top - bottom >= widget.height - SLACK)
 
 
 def overlapping(one: Any, other: Any) -> bool:
@@ -332,10 +334,12 @@ def is_important(widget: Any, driver: Driver) -> bool:
     top = driver.stage.overlays[-1] if driver.stage.overlays else None
     if top is not None and widget in {getattr(top, "step", None), top.ids.get("heading")}:
         return True
-    heads = not hasattr(widget, "rank") and widget.capital >= driver.stage.look.theme.sizes.far_words
+    heads = (
+        not hasattr(widget, "rank") and widget.capital >= driver.stage.look.theme.sizes.far_words
+    )
     return heads and widget.parent is not None and top is not None
 
 
 def on_table(driver: Driver) -> bool:
     """Whether the screen stands at arm's length."""
-    return min(driver.stage.root.size) / driver.stage.look.px_per_mm >= LOW_SCREEN
+    return bool(min(driver.stage.root.size) / driver.stage.look.px_per_mm >= LOW_SCREEN)

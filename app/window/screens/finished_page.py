@@ -131,4 +131,6 @@ class FinishedPage(Page):
             least = min(_WIDEST * max(1.0, self.look.text_scale * 0.7),
                         self.column.width / self.look.px_per_mm)  # fmt: skip
             self.shelves[0].least = least
-            self.shelves[0].tall = max(self.look.theme.sizes.target, 15.0 * self.look.text_scale * self.look.grown)
+            self.shelves[0].tall = max(
+                self.look.theme.sizes.target, 15.0 * self.look.text_scale * self.look.grown
+            )

@@ -99,7 +99,7 @@ class Chart:
         self.words(text, x, box[1], ink=ink, align=align, bold=True, size=self.told)
 
     def _left(self, x: float, align: float, wide: float) -> float:
-        return min(max(x - align * wide, 0), self.right - wide + self.gap)
+        return float(min(max(x - align * wide, 0), self.right - wide + self.gap))
 
     def axes(self) -> None:
         """Draw the lines of round values and number both axes."""
@@ -215,8 +215,8 @@ class Chart:
             Mesh(vertices=corners, indices=list(range(len(corners) // 4)), mode="triangles")
 
 
-def _share(one: tuple[float, float, float, float], other: tuple[float, float, float, float]) -> bool:
+def _share(
+    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
+) -> bool:
     """Whether two boxes lie over each other."""
-    return (
-        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-    )
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

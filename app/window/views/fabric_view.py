@@ -261,40 +261,15 @@ class FabricView(Widget):
         # Within a page that scrolls nothing can be cut at the edges of a box on the screen.
         at_edges = cropped and self.hangs
         filtered = cropped and not at_edges
-        kept, self._meshes = self._meshes, {}
         with self.canvas:
             if picture.bit is not None:
                 self._mark_bit(look, picture, place, seen)
             if at_edges:
-                edge = stitch / 2
-                wide = max(round(right - left + 2 * edge), 1)
-                ScissorPush(
-                    x=round(left - edge),
-                    y=round(self.y - stitch),
-                    width=wide,
-                    height=round(self.height + 2 * stitch),
-                )
+                self._cut_at(left - stitch / 2, right + stitch / 2, stitch)
             PushMatrix()
             Translate(to_x, base)
             Scale(stitch, stitch, 1)
-            PushMatrix()
-            self._lift = Translate(0, self._lifted)
-            lifted = True
-            for strip, y in picture.strips:
-                if lifted and y >= 0:  # what is on the needle, and to come, stays where it is
-                    PopMatrix()
-                    lifted = False
-                if filtered:
-                    drawn = _mesh_of(mesh(seen.quads(strip.quads)))
-                else:
-                    drawn = self._mesh_again(strip, kept)
-                self._mesh(look, strip.ink, strip.colour, drawn, y)
-            if self._closed and self._spent_s < LASTS_S:
-                self._glow = Color(*look.mark[:3], _GLOW)
-                tall = self._closed * ROW_HEIGHT
-                Rectangle(pos=(picture.left, -tall), size=(picture.right - picture.left, tall))
-            if lifted:
-                PopMatrix()
+            self._rows(look, picture, seen if filtered else None)
             self._needles(look, picture.needles, seen)
             for colour in self.wools:
                 loops = [quad for quad in picture.loops if quad.colour == colour]
@@ -310,6 +285,37 @@ class FabricView(Widget):
                 if mark.ink is Ink.WOOL and y > lowest[mark.at_right]:
                     continue  # it would lie on the number above it
                 lowest[mark.at_right] = y - self._number(look, mark, place, (left, right))
+
+    def _cut_at(self, left: float, right: float, more: float) -> None:
+        """Draw nothing beyond two edges from now on, nor farther above or below than `more`."""
+        ScissorPush(
+            x=round(left),
+            y=round(self.y - more),
+            width=max(round(right - left), 1),
+            height=round(self.height + 2 * more),
+        )
+
+    def _rows(self, look: Look, picture: Picture, seen: _Inside | None) -> None:
+        """Draw the rows, those done as high as they have sunk; only what is `seen`, if given."""
+        kept, self._meshes = self._meshes, {}
+        PushMatrix()
+        self._lift = Translate(0, self._lifted)
+        lifted = True
+        for strip, y in picture.strips:
+            if lifted and y >= 0:  # what is on the needle, and to come, stays where it is
+                PopMatrix()
+                lifted = False
+            if seen is None:
+                drawn = self._mesh_again(strip, kept)
+            else:
+                drawn = _mesh_of(mesh(seen.quads(strip.quads)))
+            self._mesh(look, strip.ink, strip.colour, drawn, y)
+        if self._closed and self._spent_s < LASTS_S:
+            self._glow = Color(*look.mark[:3], _GLOW)
+            tall = self._closed * ROW_HEIGHT
+            Rectangle(pos=(picture.left, -tall), size=(picture.right - picture.left, tall))
+        if lifted:
+            PopMatrix()
 
     def _focus(self, picture: Picture, room: float) -> float:
         """Return the middle of what is shown of a fabric too wide for its box."""

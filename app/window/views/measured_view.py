@@ -52,9 +52,9 @@ class MeasuredView(Widget):
         size = round(look.letters(look.theme.sizes.words))
         beside = width_of(self.upward, size, True) if self.upward else 0.0
         below = width_of(self.across, size, True) if self.across else 0.0
-        room = max(self.width, 1)
+        room = float(max(self.width, 1))
         most = min(room * _MOST_BESIDE / max(beside, 1), room / max(below, 1), 1.0)
-        return max(round(size * most), 1)
+        return max(int(size * most + 0.5), 1)
 
     def _lay(self, *_: object) -> None:
         look = self.look

@@ -53,12 +53,13 @@ def test_a_row_grows_while_its_number_stands_there(open_window: Opener) -> None:
     assert not moving(driver)
     driver.stage.show(needle.say("row done").situation())
     assert driver.board.view.number == driver.board.ids.numeral.words == "11"
-    fabric(driver)._redraw()  # noqa: SLF001 (drawn, without a frame: no time has passed)
+    fabric(driver)._redraw()
     assert moving(driver)
-    heights = [fabric(driver)._lift.y]  # noqa: SLF001
+    heights = [fabric(driver)._lift.y]
+    again = True
     for _ in range(3):
-        again = fabric(driver)._move(A_MOMENT)  # noqa: SLF001 (as the clock does)
-        heights.append(fabric(driver)._lift.y)  # noqa: SLF001
+        again = fabric(driver)._move(A_MOMENT)
+        heights.append(fabric(driver)._lift.y)
     assert heights == sorted(heights, reverse=True)
     assert heights[0] > heights[1] > heights[-1] == 0
     assert again is False
@@ -82,7 +83,7 @@ def test_motion_is_switched_off_in_the_settings(open_window: Opener) -> None:
     driver = open_window(situation=needle.situation(), settings=Settings(motion=False))
     driver.stage.show(needle.say("row done").situation())
     assert not moving(driver)
-    driver.stage.places._choose(replace(Settings(), motion=True))  # noqa: SLF001 (as by touch)
+    driver.stage.places._choose(replace(Settings(), motion=True))
     driver.stage.show(needle.say("row done").situation())
     assert moving(driver) is driver.stage.look.moves
 
@@ -96,12 +97,12 @@ def test_a_repeat_that_closes_shines_for_a_moment(open_window: Opener) -> None:
     driver.stage.look.moves = True
     for _ in range(2):
         driver.stage.show(needle.say("row done").situation())
-        fabric(driver)._redraw()  # noqa: SLF001
-        views.append((driver.board.view.closes, fabric(driver)._glow is not None))  # noqa: SLF001
+        fabric(driver)._redraw()
+        views.append((driver.board.view.closes, fabric(driver)._glow is not None))
     assert sorted(views) == [(0, False), (2, True)]
-    if fabric(driver)._glow is not None:  # noqa: SLF001
-        fabric(driver)._move(LASTS_S)  # noqa: SLF001
-        assert fabric(driver)._glow.a == 0  # noqa: SLF001
+    if fabric(driver)._glow is not None:
+        fabric(driver)._move(LASTS_S)
+        assert fabric(driver)._glow.a == 0
 
 
 @pytest.mark.parametrize(
@@ -114,7 +115,7 @@ def test_a_repeat_that_closes_shines_for_a_moment(open_window: Opener) -> None:
     ],
 )
 def test_a_desktop_that_asks_for_stillness_is_heard(
-    tmp_path: Path, version: str, line: str, still: bool
+    tmp_path: Path, version: str, line: str, *, still: bool
 ) -> None:
     """What GTK's settings say of animations holds for Walesong, too."""
     (tmp_path / version).mkdir()
