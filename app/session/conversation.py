@@ -421,7 +421,11 @@ class Conversation:
         first = self._first() if SameAsPartner() in meant else ()
         match self._by_course(
             lambda course: decide(
-                before, course, meant, confirmed=confirmed, first=first, make_course=course_of
+                *(before, course, meant),
+                confirmed=confirmed,
+                heard=source is Source.VOICE,
+                first=first,
+                make_course=course_of,
             )
         ):
             case Refused(reason):

@@ -29,7 +29,7 @@ from engine.judging.part_end import (
     open_loop,
     reaches,
 )
-from engine.judging.plausible import likeliest, with_its_count
+from engine.judging.plausible import likeliest, with_its_count, with_lost_end
 from engine.judging.said_rows import closing, judge_said, said_in_part, with_first
 from engine.replies import Say, Tone, reply
 
@@ -67,6 +67,7 @@ def decide(
     candidates: Sequence[Command],
     *,
     confirmed: bool = False,
+    heard: bool = False,
     first: tuple[Event, ...] = (),
     make_course: MakeCourse | None = None,
 ) -> Decision:
@@ -78,6 +79,7 @@ def decide(
         course: its pattern, for its size.
         candidates: what may have been said, the likeliest first; at least one.
         confirmed: whether the knitter has already said yes to exactly this command.
+        heard: whether it was said aloud, so that a last sound may be lost.
         first: what names the partner piece as it is now, where there is one.
         make_course: makes the course of a state; without it no rows can be said.
 
@@ -90,6 +92,8 @@ def decide(
             raise ValueError("Rows can only be said where a course can be made of them.")
         return judge_said(state, course, said, make_course, confirmed=confirmed)
     candidates = tuple(dict.fromkeys(with_its_count(state, one) for one in candidates))
+    if heard and not confirmed:
+        candidates = with_lost_end(state, course, candidates)
     command = candidates[0] if confirmed else likeliest(state, course, candidates)
     if state.fork and isinstance(command, _MOVING):
         return Refused(_no(Say.FORKED, low=min(state.fork), high=max(state.fork)))

@@ -7,6 +7,7 @@ fifty should be is worth knowing, but between thirteen and thirty the expected c
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
     from engine.pattern import Course
     from engine.state import PieceState
 
+_TEN = 10
+"""What a digit behind a round number adds is less than this."""
 _NEAR_ROWS = 30
 """A recount farther away than this is hardly a recount (common practice, no source)."""
 _MANY_ROWS = 40
@@ -64,6 +67,35 @@ def with_its_count(state: PieceState, command: Command) -> Command:
     if command == commands.RowsDone(row=state.working):
         return commands.RowsDone()
     return command
+
+
+def with_lost_end(
+    state: PieceState, course: Course, candidates: Sequence[Command]
+) -> tuple[Command, ...]:
+    """
+    Return what was heard and, behind a round number, what it is if its last word was lost.
+
+    "Ninety" is heard where "ninety four" was said softly. Of all numbers behind it the piece knows
+    the likeliest: the stitches that should be on the needle, the row on it or the one just done.
+    """
+    if len(candidates) != 1:
+        return tuple(candidates)
+    (command,) = candidates
+    match command:
+        case commands.CountStitches(heard):
+            place = course.where(state.loops_ended, state.done) if state.done else None
+            meant: tuple[int | None, ...] = (state.cast_on if place is None else place.after,)
+        case commands.NoteRow(int(heard)) | commands.Mistake(int(heard)):
+            meant = (state.working, state.done)
+        case _:
+            return (command,)
+    round_number = heard >= 2 * _TEN and heard % _TEN == 0
+    longer = [one for one in meant if one is not None and heard < one < heard + _TEN]
+    if not round_number or not longer or heard in meant:
+        return (command,)
+    if isinstance(command, commands.CountStitches):
+        return (command, replace(command, count=longer[0]))
+    return (command, replace(command, row=longer[0]))
 
 
 def implausible(  # noqa: C901, PLR0911, PLR0912 (one case a command: together they are the whole table)

@@ -74,6 +74,21 @@ def test_what_is_answered_is_written(tmp_path: Path) -> None:
     talk.close()
 
 
+def test_a_round_number_that_may_have_lost_its_end_is_asked_about() -> None:
+    """At row 25 a mistake "in row twenty", heard, may be in 24 or 25; who types 20 means it."""
+    talk = Conversation.begin(MemoryJournal(), sleeve(), SetClock())
+    say(talk, "24 rows done")
+    heard = say(talk, "mistake in row twenty", Source.VOICE)
+    assert heard.written == ()
+    assert talk.question is not None
+    assert talk.question.yes == commands.Mistake(20)
+    assert say(talk, "no", Source.VOICE).written == ()
+    assert talk.question is not None
+    assert talk.question.yes == commands.Mistake(25)
+    assert len(say(talk, "yes", Source.VOICE).written) == 1
+    assert len(say(talk, "mistake in row 20").written) == 1
+
+
 def test_taken_up_again_in_the_middle_of_a_row(tmp_path: Path) -> None:
     """Closing and opening again resumes on the same stitch, and says so."""
     path = tmp_path / "j.walesong"

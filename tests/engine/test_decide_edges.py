@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
+
 from engine import commands, events
 from engine.commands import Since
 from engine.fabric import Fabric
 from engine.judging.decide import decide
 from engine.judging.decision import Accepted, Doubt, Question, Refused
-from engine.judging.plausible import implausible, likeliest
+from engine.judging.plausible import implausible, likeliest, with_lost_end
+from engine.pattern import plain_course
 from engine.quantities import Mass, MassUnit, centimetres, grams
 from engine.replies import Reply, Say
 from tests.engine.at_the_swatch import Work, sleeve
@@ -56,6 +59,36 @@ def test_of_two_rows_heard_the_one_being_worked_is_meant() -> None:
     assert isinstance(done, Accepted)
     assert done.command == commands.RowsDone()
     assert isinstance(decide(at_38.state, at_38.course, heard), Doubt)
+
+
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [
+        (commands.Mistake(90), commands.Mistake(94)),
+        (commands.NoteRow(90), commands.NoteRow(94)),
+        (commands.Mistake(94), None),
+        (commands.Mistake(80), None),
+        (commands.Mistake(9), None),
+        (commands.CountStitches(50), None),
+        (commands.RowsDone(90), None),
+    ],
+)
+def test_behind_a_round_number_the_piece_knows_what_may_be_lost(
+    heard: commands.Command, meant: commands.Command | None
+) -> None:
+    """At row 94 "ninety" may have been that row; what is exact, or far from it, is as it is."""
+    work = Work(sleeve()).knits(93)
+    expected = (heard,) if meant is None else (heard, meant)
+    assert with_lost_end(work.state, work.course, [heard]) == expected
+
+
+def test_a_count_that_may_have_lost_its_end_is_asked_about() -> None:
+    """Of 54 stitches "fifty" is no miscount of four before it was asked."""
+    work = Work(plain_course(54))
+    work.happens(events.PieceBegun("cap", "hut", None, None, 54, None, 0))
+    heard = with_lost_end(work.state, work.course, [commands.CountStitches(50)])
+    assert heard == (commands.CountStitches(50), commands.CountStitches(54))
+    assert isinstance(decide(work.state, work.course, heard), Doubt)
 
 
 def test_a_recount_may_name_the_row_after_the_last() -> None:
