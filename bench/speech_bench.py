@@ -7,8 +7,9 @@ Every voice says every form that can be spoken. `--talk` names a folder of recor
 talking (Ogg, 16 kHz, mono): then there are conditions with talk behind the voice, and false alarms
 an hour. `--digits` names a folder of digits spoken by people (WAV, the name begins with the digit).
 `--share 6` takes every sixth clip, so that a run takes minutes and not hours. With `--beside`
-others hear the same clips. One hash stands for all settings and phrases; a figure belongs to its
-hash.
+others hear the same clips. `--resume FOLDER` keeps every finished line there, and a run that was
+broken off goes on behind the last one; the lines belong to settings, phrases and share. One hash
+stands for all settings and phrases; a figure belongs to its hash.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ import sys
 import time
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -47,7 +49,7 @@ from speech.words.sampler import UNKNOWN, cover_sentences, read_fillers
 from speech.words.understand import understand_heard
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from bench.noise import Sound
     from engine.commands import Command
@@ -296,6 +298,22 @@ def measure(hearer: Hearer, group: str, noise: str, made: Iterator[Clip]) -> Sco
     return score
 
 
+def once(folder: Path | None, key: str, make: Callable[[], Score]) -> Score:
+    """Return a score that an interrupted run with the same settings kept, else make and keep it."""
+    if folder is None:
+        return make()
+    name = hashlib.sha256(f"{settings_hash()}|{key}".encode()).hexdigest()[:16]
+    path = folder / f"{name}.json"
+    if path.exists():
+        return Score(**json.loads(path.read_text(encoding="utf-8")))
+    score = make()
+    folder.mkdir(parents=True, exist_ok=True)
+    part = path.with_suffix(".part")
+    part.write_text(json.dumps(asdict(score)), encoding="utf-8")
+    part.replace(path)
+    return score
+
+
 def false_alarms(hearer: Walesong, talk: Path, gain_db: float) -> str:
     """Let the product listen to people who do not talk to it, while a question stands."""
     seconds, asked = 0.0, 0
@@ -394,7 +412,10 @@ def main() -> None:
                 hearers += _others(folder, book)
             for hearer in hearers:
                 made = clips(there, said, noise, options.share, options.talk, apart=group == "held")
-                scores.append(measure(hearer, group, noise, made))
+                key = f"{hearer.name}|{group}|{noise}|{options.share}"
+                scores.append(
+                    once(options.resume, key, partial(measure, hearer, group, noise, made))
+                )
                 print(scores[-1].line(), flush=True)
                 if options.errors:
                     print(*scores[-1].errors, sep="\n")
@@ -467,6 +488,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--only-alarms", action="store_true", help="false alarms and no more")
     parser.add_argument("--errors", action="store_true", help="list what was taken wrongly")
     parser.add_argument("--keep", type=Path)
+    parser.add_argument("--resume", type=Path, help="keeps finished lines; new for new code")
     options = parser.parse_args()
     options.talk = Path(options.talk) if options.talk else None
     return options
