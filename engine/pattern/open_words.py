@@ -9,11 +9,15 @@ The kinds of words that are set aside altogether have a law of their own (`set_a
 
 from __future__ import annotations
 
-import re
+from typing import TYPE_CHECKING
 
 from engine.pattern.set_aside import NUMBER_WORDS
+from engine.pattern.when_needed import WhenNeeded
 
-_DOING = re.compile(
+if TYPE_CHECKING:
+    import re
+
+_DOING = WhenNeeded(
     r"\d|(?<![a-z])(?:k|p|knit(?:ting)?|purl(?:ing)?|tog(?:ether)?|ss[kp]|skp|psso|yo|yrn|[kp]fb"
     r"|m1[lrp]?|mak(?:e|ing)|inc|increas\w*|dec|decreas\w*|bind(?:ing)?|bo|casting|pick\w*"
     r"|slip\w*|sl|turn\w*|wrap\w*|omit\w*|skip\w*|drop\w*|work(?:ing)?|rep|repeat\w*|evenly"
@@ -123,10 +127,10 @@ OPEN = _ALONE | frozenset(_BEGINNINGS) - {"IN_THIS_WAY"}
 """The grammar's kinds of words that go on until the next sign."""
 
 _HARMLESS = {
-    kind: re.compile("|".join(f"(?:{one})" for one in (*_BEGINNINGS.get(kind, ()), *_PLACES)))
+    kind: WhenNeeded("|".join(f"(?:{one})" for one in (*_BEGINNINGS.get(kind, ()), *_PLACES)))
     for kind in OPEN
 }
-_BOUND_OFF = re.compile(
+_BOUND_OFF = WhenNeeded(
     r"(?<![a-z])(?:hold(?:er)?s?|leav\w*|unworked|turn|next row|place|put (?!on))(?![a-z])"
 )
 
@@ -139,5 +143,5 @@ def work_in(kind: str, text: str) -> re.Match[str] | None:
     """
     if kind == "PICOT_OFF":  # however it is done, all stitches are bound off
         return _BOUND_OFF.search(text)
-    blanked = _HARMLESS[kind].sub(lambda found: "\0" * len(found.group()), text)
+    blanked = _HARMLESS[kind].blanked(text)
     return _DOING.search(blanked)

@@ -69,30 +69,33 @@ _CLAUSE_ENDS = re.compile(r"[,;:()\[\]{}*]|\.(?!\d)|(?<= )-+(?= )")
 _SHORTEST = 3
 
 
-def clause_aside(text: str, place: int) -> tuple[int, int] | None:
-    """
-    Return where the clause around a place begins and ends, if it can be set aside; else None.
-
-    `text` is a line in small letters, `place` where the grammar could not go on.
-    """
+def clause_at(text: str, place: int) -> tuple[int, int]:
+    """Return where the clause around a place begins and ends, with its brackets if it has any."""
     start, end = 0, len(text)
     for found in _CLAUSE_ENDS.finditer(text):
         if found.end() <= place:
             start = found.end()
         elif found.start() >= place:
+            if found.start() == place and text[place] in "([{":
+                start = found.end()
+                continue
             end = found.start()
             break
-    words = text[start:end]
-    closes = text[end : end + 1]
-    first = text[start - 1 : start] in {"", ".", ":"} and closes == ","
-    if not first and closes not in {"", ".", ";", ")", "]"}:
-        return None
-    if closes in {")", "]"}:
-        if text[start - 1 : start] not in {"(", "["}:
-            return None
-        start, end = start - 1, end + 1
-    if len(words.split()) < _SHORTEST or _REFERS.search(words) or not _PLAIN.search(words):
-        return None
-    if re.search(r"\d|\*", words) or not is_prose(words):
-        return None
+    if text[start - 1 : start] in set("([{") and text[end : end + 1] in set(")]}"):
+        return start - 1, end + 1
     return start, end
+
+
+def plain_clause(text: str, start: int, end: int) -> bool:
+    """Whether a clause is made of several plain words, at one end of its sentence."""
+    words = text[start:end].strip("()[]{}")
+    last = text[end : end + 1] in {"", ".", ";"} or text[end - 1] in ")]}"
+    first = text[start - 1 : start] in {"", ".", ":"} and text[end : end + 1] == ","
+    return (
+        (first or last)
+        and len(words.split()) >= _SHORTEST
+        and _REFERS.search(words) is None
+        and _PLAIN.search(words) is not None
+        and re.search(r"\d|\*", words) is None
+        and is_prose(words)
+    )

@@ -20,9 +20,9 @@ from engine.pattern.open_words import OPEN, work_in
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import PhraseLine
 from engine.pattern.problems import PatternError, Problem
-from engine.pattern.prose import clause_aside
+from engine.pattern.prose import clause_at, plain_clause
 from engine.pattern.row_tables import KeptTables, parser_of
-from engine.pattern.set_aside import SETTING_ASIDE, live_word
+from engine.pattern.set_aside import SETTING_ASIDE, all_harmless, live_word
 from engine.pattern.spelling import row_number
 from engine.pattern.words import Places, Words
 
@@ -126,10 +126,9 @@ def _with_clause_aside(error: UnexpectedInput, prepared: str) -> str | None:
     place = getattr(error, "pos_in_stream", None)
     if not isinstance(error, UnexpectedCharacters) or not isinstance(place, int):
         return None
-    clause = clause_aside(prepared, place)
-    if clause is None:
+    start, end = clause_at(prepared, place)
+    if not (all_harmless(prepared[start:end]) or plain_clause(prepared, start, end)):
         return None
-    start, end = clause
     start += len(prepared[start:end]) - len(prepared[start:end].lstrip())
     return f"{prepared[:start]}{_ASIDE * (end - start)}{prepared[end:]}"
 

@@ -11,6 +11,9 @@ from __future__ import annotations
 
 import re
 
+from engine.pattern.prose import is_prose
+from engine.pattern.when_needed import WhenNeeded
+
 SETTING_ASIDE = frozenset(("REMARK", "FOR_WHAT", "CAST_ON_FREED", "LEAD", "LEAD_NAME"))
 """The words of the grammar whose text is kept and not worked."""
 
@@ -18,7 +21,7 @@ NUMBER_WORDS = (
     "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen"
     "|sixteen|seventeen|eighteen|nineteen|twenty|thirty|forty|fifty|once|twice|thrice|half|pair"
 )
-LIVE = re.compile(
+LIVE = WhenNeeded(
     r"\d|(?<![a-z])(?:"
     r"(?:st|loop|row|rnd|round|needle|dpn|ridge|edge|end|side|stitche|time|repeat|marker|tuck)s?"
     r"|stitch|rs|ws|right|wrong|each|both|every|alt|alternate|foll|following|last|next|first"
@@ -305,18 +308,18 @@ _ARRANGED = (
         r"(?: of (?:the )?(?:two|2))?(?: needles?)?$"
     ),
 )
-_LIVE_ARRANGED = re.compile(
+_LIVE_ARRANGED = WhenNeeded(
     r"(?<![a-z])(?:k|p|[kp]\d\w*|knit|purl|bind|cast|bo|co|inc\w*|dec\w*|pick|plac\w*|put|leav\w*"
     r"|slip\w*|turn|hold\w*|by)(?![a-z])"
 )
-_FINISHING = re.compile(
+_FINISHING = WhenNeeded(
     r"^(?:carefully )?(?:try on|block|press|soak|wash|steam|sew|seam|set in|weave|insert|attach"
     r"|embroider|weigh|pull|draw|thread|join (?:the |both |front and back |left |right |side "
     r"|raglan |underarm |armhole |three |two |all )*(?:shoulder|seam|side|underarm)"
     r"|stuff|fill|run a |remov|unravel|undo|unpick|unzip|break|cut"
     r"|join(?:ing)? (?:in )?[\ue500-\ue5ff])"
 )
-_LIVE_FINISHING = re.compile(
+_LIVE_FINISHING = WhenNeeded(
     r"\d|(?<![a-z])(?:sts?|stitch(?:es)?|rows?|rnds?|k|p|knit|purl|tog|inc\w*|dec\w*|bind"
     r"|cast|bo|co"
     r"|pick\w*|slip\w*|sl|turn\w*|hold\w*|leav\w*|place|placing|put|work\w*|unworked|every"
@@ -324,7 +327,7 @@ _LIVE_FINISHING = re.compile(
 )
 """A seam has ends, edges and two sides: these are no live words when a piece is made up."""
 
-_FREED = re.compile(
+_FREED = WhenNeeded(
     r"^(?:carefully )?(?:unzip|undo|unpick|unravel|remov|releas)\w* (?:the )?"
     r"(?:provisional |waste yarn |crochet )+(?:cast[ -]on)?(?: edge| chain"
     r"| yarn)?[;,]? ?(?:and )?"
@@ -333,20 +336,20 @@ _FREED = re.compile(
     rf"(?:{_AMOUNT} )?(?:live )?(?:sts|stitches|loops) (?:back )?(?:on|onto|to)"
     r"(?: (?:a|the|another|second|spare|smaller|extra|free|set of))* (?:needles?|dpns?))?"
 )
-_HARMLESS = re.compile(
+_HARMLESS = WhenNeeded(
     "|".join(
         f"(?:{one})"
         for one in (*_WORKED_ON, *_PLACES, *_MANNERS, *_NOTES, *_TAILS, *_NAMES, _FREED.pattern)
     )
 )
-_ARRANGING = re.compile("|".join(f"(?:{one})" for one in _ARRANGED))
-_HEADING = re.compile(
+_ARRANGING = WhenNeeded("|".join(f"(?:{one})" for one in _ARRANGED))
+_HEADING = WhenNeeded(
     r"^\s*(?:step|stage)? ?\d+[.:)]*$"
     r"|^\s*(?:(?:divide|divided|arrange) (?:the )?(?:sts|stitches) for |shap\w* )?(?:the )?"
     r"(?!with |using |on |at )[a-z ',/&-]*:?$|^[\s*†‡]*:?$"
     r"|^\s*(?!cont|work|keep)[a-z]+ \d{1,2}:$"
 )
-_LIVE_HEADING = re.compile(
+_LIVE_HEADING = WhenNeeded(
     r"(?<![a-z])(?:k|p|purl|tog|inc|dec|bo|co|cast (?:on|off)|bind off|pick(?:ing)? up"
     r"|omit\w*|every"
     r"|hold(?:er)?|placing|leaving|slip\w*|evenly|unworked)(?![a-z])"
@@ -365,9 +368,23 @@ def live_word(kind: str, text: str) -> re.Match[str] | None:
     if _ARRANGING.fullmatch(words.strip()) is not None:
         return _LIVE_ARRANGED.search(text)
     begun = len(text) - len(text.lstrip())
-    blanked = text[:begun] + _HARMLESS.sub(lambda found: "\0" * len(found.group()), words[begun:])
+    blanked = text[:begun] + _HARMLESS.blanked(words[begun:])
     live = _LIVE_FINISHING if _FINISHING.match(words[begun:]) is not None else LIVE
     return live.search(blanked)
+
+
+def all_harmless(clause: str) -> bool:
+    """Whether a clause is one of the forms above, and what is left of it plain words."""
+    words = clause.strip(" .,;:-")
+    if not words or (words[0].isdigit() and _ARRANGING.fullmatch(words) is None):
+        return False
+    if live_word("REMARK", words) is not None:
+        return False
+    finishing = _FINISHING.match(words) is not None and not words.startswith("join")
+    if _ARRANGING.fullmatch(words) is not None or finishing:
+        return True
+    rest = _HARMLESS.blanked(words).replace("\0", " ")
+    return rest != words and (not rest.strip(" ,") or is_prose(rest))
 
 
 def _as_follows(words: str) -> re.Match[str] | None:
