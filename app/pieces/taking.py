@@ -37,7 +37,8 @@ _NEW_PIECE = re.compile(
     re.IGNORECASE,
 )
 _JOINING = re.compile(
-    r"^(?:joining|join(?:ing)? (?:the )?(?:body|sleeves|pieces)[a-z ]*)(?: (?:row|rnd|round))?\s*[:,(]",
+    r"^(?:joining|join(?:ing)? (?:the )?(?:body|sleeves|pieces)[a-z ]*)"
+    r"(?: (?:row|rnd|round))?\s*[:,(]",
     re.IGNORECASE,
 )
 """A round that joins pieces begins one of its own: the stitches of all of them."""

@@ -76,9 +76,10 @@ def test_a_message_points_at_the_word_that_was_written() -> None:
 
 def test_what_is_done_on_each_needle_is_not_done_once() -> None:
     """On how many needles the stitches are is not known: the round is refused, not counted once."""
-    assert "how many needles" in wrong("Rnd 1: On each needle: k1, m1l, k to last st, m1r, k1.")[
-        0
-    ].message
+    assert (
+        "how many needles"
+        in wrong("Rnd 1: On each needle: k1, m1l, k to last st, m1r, k1.")[0].message
+    )
 
 
 def test_a_clause_without_work_is_set_aside() -> None:
@@ -101,9 +102,9 @@ def test_a_clause_that_may_change_something_is_refused(line: str) -> None:
 
 def test_stitches_beyond_the_end_of_a_round_are_the_first_of_the_next() -> None:
     """The last five and the first five of a round go to waste yarn; a row has no such end."""
-    lines = ("Join to work in the round.", "Next rnd: K to last 5 sts, slip next 10 sts to waste yarn.")
-    assert counted(*lines)[-1] == 30
-    assert wrong("Next row: K to last 5 sts, slip next 10 sts to waste yarn.")
+    work = "K to last 5 sts, slip next 10 sts to waste yarn."
+    assert counted("Join to work in the round.", f"Next rnd: {work}")[-1] == 30
+    assert wrong(f"Next row: {work}")
 
 
 def test_a_round_that_stops_early_begins_the_next_one_there() -> None:
@@ -119,7 +120,7 @@ def test_a_round_that_stops_early_begins_the_next_one_there() -> None:
 
 
 def test_stitches_of_a_sleeve_are_laid_aside_not_taken_up() -> None:
-    """ "Leave 10 sleeve sts on waste yarn" takes them off the needle."""
+    """Sleeve stitches that are left on waste yarn are off the needle."""
     assert counted("K10, leave 10 sleeve sts on waste yarn, k20.") == [30]
 
 
