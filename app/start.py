@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from app.terminal.common_options import add_common_options
 from app.wiring.machine import display
+from app.wiring.practice import PRACTICE, PRACTICES, practice_file, practice_piece
 
 if TYPE_CHECKING:
     import argparse
@@ -21,8 +22,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     """Add the options of the plain command."""
     add_common_options(parser)
     parser.add_argument(
-        "--practice", action="store_true", help="play the practice recording into a new piece"
-    )
+        "--practice", nargs="?", const=PRACTICE, choices=PRACTICES, metavar="NAME",
+        help="play the practice recording into a new piece; the others are named invented and "
+        "invented-cap: a sleeve and a cap are made up aloud",
+    )  # fmt: skip
     parser.add_argument(
         "--terminal", action="store_true", help="knit in the terminal even with a display"
     )
@@ -44,11 +47,10 @@ def run(options: argparse.Namespace) -> int:
 
 def _in_terminal(options: argparse.Namespace, where: str) -> int:
     # Loaded only now: the window is not kept waiting for what the terminal needs.
-    from app import resources  # noqa: PLC0415
     from app.pieces.journal_files import practice_journal  # noqa: PLC0415
     from app.terminal.common_options import complain  # noqa: PLC0415
     from app.terminal.knit_command import knit_by_ear  # noqa: PLC0415
-    from app.wiring.hearing import PRACTICE, microphone_here  # noqa: PLC0415
+    from app.wiring.hearing import microphone_here  # noqa: PLC0415
 
     print(f"Walesong knits in {where}.", flush=True)
     options.json = False
@@ -62,4 +64,5 @@ def _in_terminal(options: argparse.Namespace, where: str) -> int:
         options.journal = practice_journal()
     if options.picture is None:
         options.picture = options.journal.with_name("practice-board.png")
-    return knit_by_ear(options, None, resources.path(PRACTICE), fresh=True)
+    name = options.practice or PRACTICE
+    return knit_by_ear(options, practice_piece(name), practice_file(name), fresh=True)

@@ -160,7 +160,7 @@ class Behind:
         self.settings = Settings()
         self.choices_trouble = ""
         """What could not be read of the settings and keys."""
-        self._practising: bool = options.practice
+        self._practising = bool(options.practice)
         self._wants_own = self._wants_quiet = self._touched = False
         self.plain_name = ""
         """What a piece without a pattern is called."""
@@ -353,6 +353,7 @@ class Behind:
         from app.pieces.values import NewPiece  # noqa: PLC0415
         from app.wiring import composition  # noqa: PLC0415
         from app.wiring.hearing import listen, microphone_here, practice  # noqa: PLC0415
+        from app.wiring.practice import practice_piece  # noqa: PLC0415
 
         options = self._options
         microphone = microphone_here()
@@ -366,7 +367,7 @@ class Behind:
             print(f"  {microphone.line}.", flush=True)
         # Her own work is never mixed with what the recording knits.
         journal = practice_journal() if shown else options.journal or default_journal()
-        recording = practice(paced=not options.fast) if shown else None
+        recording = practice(options.practice, paced=not options.fast) if shown else None
         ears = self._ears = listen(recording, options.model)
         if self._away.is_set():
             ears.control.rest()
@@ -385,7 +386,7 @@ class Behind:
         plain = NewPiece(self.plain_name, count_every=self.settings.count_every)
         helper = composition.assistant(
             journal,
-            None,
+            practice_piece(options.practice) if shown else None,
             self._show,
             mouth.voice,
             fresh=shown,

@@ -110,12 +110,13 @@ def model() -> None:
     import numpy as np
 
     from app.wiring.hearing import acceptance, practice
+    from app.wiring.practice import PRACTICE
 
     begun = time.perf_counter()
     hearing = acceptance(None)
     loaded = time.perf_counter() - begun
     ready = memory()
-    sound = np.concatenate(list(practice(paced=False).pieces))
+    sound = np.concatenate(list(practice(PRACTICE, paced=False).pieces))
     print(f"{loaded:.2f} {ready} {_share(hearing, sound):.4f} {_quiet(hearing):.4f} {memory()}")
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parent.parent
 PRACTICE = resources.path("assets/practice/mug-sleeve.wav")
-SCRIPT = resources.path("assets/practice/script.toml")
+SCRIPT = resources.path("assets/practice/mug-sleeve.toml")
 
 
 def command(*arguments: str | Path) -> list[str]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, BinaryIO, cast
 
 from app import language, resources
 from app.wiring.machine import Found
+from app.wiring.practice import practice_file
 from speech.hearing.events import Failed
 from speech.hearing.listener import Listener
 
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from speech.hearing.events import HearingEvent
     from speech.hearing.sound import Samples
     from speech.hearing.sources import SoundSource
-
-PRACTICE = "assets/practice/mug-sleeve.wav"
-"""The recording that is played where there is no microphone."""
 
 _TRIED_ALOUD = "own-phrases-tried.json"
 _RECORD_ANEW = "Save it as WAV with PCM sound, 8 to 48 kHz, one or two channels."
@@ -93,9 +91,9 @@ def _closing(file: BinaryIO, pieces: Iterator[Samples]) -> Generator[Samples | N
         yield from pieces
 
 
-def practice(*, paced: bool) -> Recording:
-    """Return the practice recording that comes with Walesong."""
-    return Recording.read(resources.path(PRACTICE), paced=paced)
+def practice(name: str, *, paced: bool) -> Recording:
+    """Return one of the practice recordings that come with Walesong, by its name."""
+    return Recording.read(practice_file(name), paced=paced)
 
 
 def microphone_here() -> Found:

@@ -147,6 +147,7 @@ def _row(
     *,
     confirmed: bool,
 ) -> Decision:
+    candidates = _as_worked(state, course, candidates)
     command = candidates[0]
     first, last = row_meant(state, command)
     if command.was:
@@ -183,6 +184,13 @@ def _row(
         return _which(best, fit, rivals)
     line = _line(state, course, first, last, fit.text, in_round=best.in_round)
     return Accepted(best, (line,))
+
+
+def _as_worked(state: PieceState, course: Course, candidates: Sequence[SayRow]) -> Sequence[SayRow]:
+    """Leave out "this round" where rows were worked until now and "this row" may have been said."""
+    rows = [one for one in candidates if not one.in_round]
+    flat = state.done and state.said and not course.in_the_round
+    return rows if flat and rows else candidates
 
 
 def _which(best: SayRow, fit: Fit, rivals: Sequence[tuple[SayRow, Fit]]) -> Doubt:

@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from engine.composing import SayRow
+from engine.composing import RepeatRows, SayRow
 from speech.hearing.judging import Meaning
 from speech.words.phrases import Form, Way
 from speech.words.row_sampler import row_sentences
-from speech.words.said_rows import opener_of, rows_said
+from speech.words.said_rows import opener_of, repeats_rows, rows_said
 from speech.words.sampler import UNKNOWN
 
 if TYPE_CHECKING:
@@ -33,6 +33,9 @@ _LOOKED_AT: Final = 40
 _WITHIN: Final = 14.0
 """Readings that lie farther behind are no more heard than imagined (a guess)."""
 _MOST: Final = 60
+_SOMETHING: Final = "something"
+_SURE_BY: Final = 1.5
+"""As for the commands (`hearing.acceptance_rules`)."""
 _SOUNDS_ALIKE: Final = 2.0
 """Of readings that sound alike only the likeliest is taken without a question."""
 
@@ -47,11 +50,18 @@ class RowJudge:
         self._decoder: Decoder | None = None
 
     def opened(self, found: Sequence[Hypothesis], attention: str | None = None) -> bool:
-        """Tell whether what the decoder of the commands heard begins like a row."""
-        heard = (one.words.replace(UNKNOWN, " ").strip() for one in found[:_LOOKED_AT])
-        if attention is not None:
-            heard = (one.removeprefix(attention) for one in heard if one.startswith(attention))
-        return any(opener_of(one, self._book) is not None for one in heard)
+        """Tell whether what the commands' decoder heard begins like a row, or repeats some."""
+        for one in found[:_LOOKED_AT]:
+            words = one.words
+            if attention is not None and not words.startswith(attention):
+                continue
+            words = words.removeprefix(attention or "")
+            if opener_of(words.replace(UNKNOWN, " ").strip(), self._book) is not None:
+                return True
+            # What is said behind the rows is often no word of a command, and still there.
+            if repeats_rows(words.replace(UNKNOWN, _SOMETHING), self._book):
+                return True
+        return False
 
     def read(
         self, voice: Samples, saying: str | None
@@ -90,7 +100,11 @@ def rows_heard(
     alike = book.rows.alike if book.rows is not None else frozenset()
     heard_before: set[str] = set()
     found: list[Composing] = []
-    for likeness, said in sorted(best.values(), key=lambda item: item[0])[:_MOST]:
+    likeliest = sorted(best.values(), key=lambda item: item[0])[:_MOST]
+    repeats = [likeness for likeness, said in likeliest if isinstance(said, RepeatRows)]
+    if len(repeats) > 1 and likeliest[0][0] == repeats[0] and repeats[1] - repeats[0] < _SURE_BY:
+        return ()  # so many rows, or so many centimetres: no stitches tell which
+    for likeness, said in likeliest:
         if isinstance(said, SayRow):
             sound = " ".join(word for word in said.words.split() if word not in alike)
             known, doubted = sound in heard_before, likeness + _SOUNDS_ALIKE

@@ -7,10 +7,12 @@ follow each other by chance, the same way every time, until every step has stood
 
 from __future__ import annotations
 
+from fractions import Fraction
 from random import Random
 from typing import TYPE_CHECKING, Final
 
-from speech.words.numbers import say_whole
+from engine.quantities import LengthUnit
+from speech.words.numbers import say_quantity, say_whole
 from speech.words.row_language import NUMBER, Part, RowLanguage, WayOfSaying
 
 if TYPE_CHECKING:
@@ -23,6 +25,10 @@ _STEPS: Final = (3, 9)
 _PLAIN_SHARE: Final = 0.6
 """So large a share of all steps is "knit four" or "purl two" (a guess from written rows)."""
 _USUAL_STOPS: Final = frozenset({"to end", "to last {n} sts"})
+_REPEAT_SHARE: Final = 0.12
+_REPEATED: Final = frozenset({"repeat_last", "repeat_span", "repeat_row", "repeat_row_of"})
+_TAPE: Final = (LengthUnit.CM, LengthUnit.CM, LengthUnit.IN)
+_LONGEST: Final = 60
 _SMALL_SHARE: Final = 0.75
 _SMALL: Final = 12
 _LARGE: Final = 150
@@ -62,6 +68,8 @@ class _Sampler:
 
     def sentence(self) -> str:
         """Return one sentence."""
+        if self._dice.random() < _REPEAT_SHARE:
+            return self._in_model_words(self._repeat())
         words: list[str] = []
         if self._dice.random() < 0.7:  # noqa: PLR2004 (the others are more of a row)
             meant = self._dice.choices(["this", "next", "span", "was"], [6, 2, 1, 1])[0]
@@ -75,6 +83,25 @@ class _Sampler:
             if self._dice.random() < 0.3:  # noqa: PLR2004
                 words += self._after()
         return self._in_model_words(words)
+
+    def _repeat(self) -> list[str]:
+        """Return which rows come again, and how often or until they measure something."""
+        several = self._ways[Part.SEVERAL]
+        which = self._dice.choice([way for way in several if way.means in _REPEATED])
+        if self._dice.random() < 0.4:  # noqa: PLR2004
+            return [*self._said(which), *self._said(self._one(Part.TIMES))]
+        until = self._usual([way for way in several if way.means == "until"])
+        return [*self._said(which), *until.words, *self._length()]
+
+    def _length(self) -> list[str]:
+        """Return a length as a tape is read: whole, a half or quarter, tenths of a centimetre."""
+        unit = self._dice.choice(_TAPE)
+        one, many = self._book.units[unit][:2]
+        parts = (2, 10) if unit is LengthUnit.CM else (2, 4, 8)
+        part = self._dice.choice(parts)
+        rest = Fraction(self._dice.randrange(part), part) if self._dice.random() < 0.6 else 0  # noqa: PLR2004
+        whole = self._dice.randint(1, _LONGEST)
+        return say_quantity(whole + Fraction(rest), one, many, self._book.numbers).split()
 
     def _step(self) -> list[str]:
         if self._dice.random() < 0.06:  # noqa: PLR2004

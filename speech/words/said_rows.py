@@ -41,6 +41,8 @@ MOST_READINGS: Final = 24
 _MOST_PARSES: Final = 12
 _LATER_PARSE: Final = 1.6
 """Of two ways to take the words the one with the longer phrases is meant."""
+_REPEAT: Final = "repeat_"
+"""The ways of the data that name rows to be repeated begin so."""
 _ORDINAL: Final = frozenset({"st", "nd", "rd", "th"})
 _ROW: Final = (("row",), ("round",))
 
@@ -137,6 +139,19 @@ def opener_of(words: str, book: PhraseBook) -> tuple[SayRow, str] | None:
         return None
     opened, start = longest
     return opened, " ".join(said.tokens[start:])
+
+
+def repeats_rows(words: str, book: PhraseBook) -> bool:
+    """Tell whether words begin with which rows come again, and say more of it behind."""
+    if book.rows is None:
+        return False
+    said = _Said(tokens_of(words, book), book, book.rows)
+    ends = [
+        end
+        for way, _, end in said.ways(Part.SEVERAL, 0)
+        if way.means.startswith(_REPEAT) and end < len(said.tokens)
+    ]
+    return bool(ends)
 
 
 def _likelihood(one: Composing) -> float:

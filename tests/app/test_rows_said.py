@@ -10,6 +10,7 @@ from app.session.clock import SetClock
 from app.session.conversation import Conversation
 from app.session.opening import resume
 from engine.commands import Source
+from engine.composing import SayRow
 from engine.journal.memory import MemoryJournal
 from engine.journal.sqlite import SqliteJournal
 from engine.replies import Say
@@ -167,6 +168,20 @@ def test_another_row_changes_it_from_there() -> None:
     assert rows_of(talk, [5, 6]) == [rows_of(talk, [1])[0], "p to end"]
     say(talk, "take that back")
     assert rows_of(talk, [6]) == rows_of(talk, [2])
+
+
+def test_a_flat_piece_stays_flat_where_round_was_only_heard() -> None:
+    """Row heard as round: where row may have been said too, the piece is worked on flat."""
+    talk = begun()
+    say(talk, "this row knit two purl two to the last two knit two", "row done")
+    text = "*p2, k2; rep from * to last 2 sts, p2"
+    talk.hear(
+        (SayRow(text, words="a", in_round=True), SayRow(text, words="a", behind=2.0)), Source.VOICE
+    )
+    said = talk.state.said[-1]
+    assert isinstance(said, RowSaid)
+    assert not said.in_round
+    assert not talk.course.in_the_round
 
 
 def test_a_mistake_in_the_record_is_mended() -> None:

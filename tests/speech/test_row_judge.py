@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import numpy as np
 import pytest
 
 from app import resources
 from app.language import phrase_book
 from engine.commands import RowsDone
-from engine.composing import SayRow
+from engine.composing import RepeatRows, SayRow
+from engine.quantities import centimetres
 from speech.hearing.acceptance_rules import AcceptanceSettings
 from speech.hearing.decoder import Hypothesis, ScriptedModel
 from speech.hearing.row_judge import rows_heard
@@ -97,3 +100,33 @@ def test_the_speech_model_makes_a_decoder_of_them() -> None:
     """Every word of the sentences is known to the model: else there would be no decoder."""
     model = VoskModel(resources.model_folder())
     model.closed(row_sentences(BOOK, model.knows))
+
+
+REPEAT = "repeat the last two rows until it measures six and a half centimetres"
+
+
+def test_a_repeat_with_its_length_is_read_by_the_rows_decoder() -> None:
+    """The commands' decoder hears which rows come again; until when comes from the other one."""
+    ears, model = judge(
+        (Hypothesis("repeat the last two rows [unk]", -10.0),), (Hypothesis(REPEAT, -20.0),)
+    )
+    verdict = ears.judge(VOICE, ROOM, stands_out=40.0, answers=False)
+    assert verdict.candidates == (RepeatRows(rows=2, length=centimetres(Fraction(13, 2))),)
+    assert len(model.asked_for) == 3
+
+
+def test_two_lengths_that_lie_close_are_not_taken() -> None:
+    """Sixteen or sixty centimetres: no stitches tell which, so nothing is understood."""
+    two = (Hypothesis("repeat the last row until it measures sixteen centimetres", 0.0),
+           Hypothesis("repeat the last row until it measures sixty centimetres", -1.0))  # fmt: skip
+    assert rows_heard(two, BOOK) == ()
+    assert len(rows_heard(two[:1], BOOK)) == 1
+
+
+def test_repeats_are_among_what_the_rows_decoder_listens_for() -> None:
+    """So often, and until a length in centimetres or inches, are in the sampled sentences."""
+    sentences = row_sentences(BOOK, lambda _: True)
+    repeats = [one for one in sentences if one.startswith("repeat the last")]
+    assert any("until it measures" in one and "centimetres" in one for one in repeats)
+    assert any("inches" in one for one in repeats)
+    assert any(one.endswith("times") for one in repeats)

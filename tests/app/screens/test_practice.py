@@ -14,6 +14,7 @@ from app.session.ports import Deaf
 from app.session.situation import Practice
 from app.wiring import hearing
 from app.wiring.machine import Found
+from app.wiring.practice import PRACTICE
 from engine.commands import Source
 from engine.events import PieceBegun, RowsWorked
 from tests.virtual_display import wait_until
@@ -65,7 +66,8 @@ def open_product(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Op
 
     def open_one(*, practice: bool) -> tuple[Driver, Behind]:
         inbox: queue.SimpleQueue[Any | Notice] = queue.SimpleQueue()
-        asked = Namespace(practice=practice, journal=None, model=None, fast=True, silent=True)
+        which = PRACTICE if practice else None
+        asked = Namespace(practice=which, journal=None, model=None, fast=True, silent=True)
         behind = Behind(asked, inbox)
         hands = Hands(
             submit=behind.submit,
