@@ -402,7 +402,7 @@ class Behind:
         )
         helper.listen_with(ears.control)
         if self.classroom is not None:
-            helper.attention.doors = ClassDoors(self.classroom)
+            helper.attention.doors = ClassDoors(self.classroom, _open_file)
         watchers.append(helper)
         helper.start()
         with self._lock:

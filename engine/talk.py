@@ -286,6 +286,13 @@ class CloseClass:
     name: ClassVar[str] = "close_class"
 
 
+@dataclass(frozen=True, slots=True)
+class ClassStory:
+    """Print what the class got through and where it was stuck."""
+
+    name: ClassVar[str] = "class_story"
+
+
 # --- talk about an order, which has a history of its own ------------------------------------------
 
 
@@ -354,6 +361,7 @@ Talk = (
     | InLesson
     | OpenClass
     | CloseClass
+    | ClassStory
     | OfOrder
 )
 

@@ -221,7 +221,7 @@ def walk(browser: Browser, folder: Path, axe: Path | None) -> dict[str, Any]:
         classroom.follow(LessonNow(Leading(lesson, at=step, in_class=True)))
 
     def shows(words: str) -> None:
-        _until(lambda: words in str(browser.js("document.body.innerText")))
+        _until(lambda: words in str(browser.js("(document.body || {}).innerText")))
 
     def look(name: str) -> None:
         _until(lambda: browser.js("document.readyState") == "complete")
@@ -261,7 +261,7 @@ def walk(browser: Browser, folder: Path, axe: Path | None) -> dict[str, Any]:
         shows("the class is at 5")
         at(5)
         shows("the class is at 6")
-        seen["went back"] = "In: push the tip" in str(browser.js("document.body.innerText"))
+        seen["went back"] = "In: push the tip" in str(browser.js("(document.body || {}).innerText"))
         browser.js("[...document.querySelectorAll('a.button')].pop().click() || 1")
         shows("Through: bring the tip")
         seen["scripts"] = browser.js("document.scripts.length")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from html import escape
 from typing import TYPE_CHECKING, Final
 
@@ -65,6 +66,8 @@ button:focus-visible, a:focus-visible, input:focus-visible { outline: 4px solid 
 input { font: inherit; width: 100%; padding: .8rem; border: 2px solid var(--line);
   border-radius: .7rem; background: transparent; color: var(--ink); }
 """
+_DRAWN: Final = 128
+"""So many drawings are kept: forty phones ask for the same one at once."""
 _NAMES: Final = {
     Answer.READY: "Ready",
     Answer.KNITTING: "Still knitting",
@@ -145,6 +148,7 @@ def board_part(now: LessonNow | None, seat: Seat, hand: YarnHand, at: int | None
     return "\n".join(parts)
 
 
+@lru_cache(maxsize=_DRAWN)
 def _figure(topic: Topic, picture: int, hand: YarnHand, *, left: bool, behind: bool) -> str:
     words = topics()[topic]
     pose = TOPICS[topic][picture](hand)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import secrets
 import threading
+import time
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.lessons.leading import LessonNow
+    from app.lessons.lesson import Lesson
 
 MOST_SEATS: Final = 60
 """So many phones are let in: a class of forty, and some that came in twice."""
@@ -41,17 +43,30 @@ class Seat:
 
 @dataclass(frozen=True, slots=True)
 class StepTold:
-    """For the story of the class: a step by its number from 0, and how many were stuck at it."""
+    """For the story: a step by its number from 0, how many were stuck, how long it was shown."""
 
     at: int
     stuck: int = 0
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """What a class got through: its lesson (None: none yet), its seats, and the steps shown."""
+
+    lesson: Lesson | None
+    seats: int
+    steps: tuple[StepTold, ...]
 
 
 class Room:
     """Keeps the seats and what the board shows; any thread may call any method."""
 
-    def __init__(self) -> None:
-        """Begin with an empty room and nothing on the board."""
+    def __init__(self, now_s: Callable[[], float] = time.monotonic) -> None:
+        """Begin with an empty room and nothing on the board; `now_s` is a clock in seconds."""
+        self._now_s = now_s
+        self._shown_s: dict[int, float] = {}
+        self._since_s = now_s()
         self._lock = threading.Lock()
         self._seats: dict[str, Seat] = {}
         self._now: LessonNow | None = None
@@ -81,12 +96,20 @@ class Room:
                     token: replace(seat, answer=Answer.KNITTING)
                     for token, seat in self._seats.items()
                 }
+                self._count_time()
                 if now is not None:
                     self._stuck.setdefault(now.leading.at, set())
             self._now = now
             self._turn += 1
             turn = self._turn
         self.changed(turn)
+
+    def _count_time(self) -> None:
+        """Count the time since the last step for the one that stands."""
+        at, moment = self._step(self._now), self._now_s()
+        if at is not None:
+            self._shown_s[at] = self._shown_s.get(at, 0.0) + moment - self._since_s
+        self._since_s = moment
 
     @staticmethod
     def _step(now: LessonNow | None) -> int | None:
@@ -129,14 +152,21 @@ class Room:
     def empty(self) -> None:
         """Let every phone go; what was shown is forgotten."""
         with self._lock:
-            self._seats, self._stuck = {}, {}
+            self._seats, self._stuck, self._shown_s = {}, {}, {}
+            self._since_s = self._now_s()
 
     def seats(self) -> tuple[Seat, ...]:
         """Return all seats in the order of their numbers."""
         with self._lock:
             return tuple(self._seats.values())
 
-    def story(self) -> tuple[StepTold, ...]:
+    def story(self) -> Story:
         """Return the steps that were shown, in order, and how many were stuck at each."""
         with self._lock:
-            return tuple(StepTold(at, len(who)) for at, who in sorted(self._stuck.items()))
+            self._count_time()
+            steps = tuple(
+                StepTold(at, len(who), self._shown_s.get(at, 0.0))
+                for at, who in sorted(self._stuck.items())
+            )
+            lesson = self._now.leading.lesson if self._now is not None else None
+            return Story(lesson, len(self._seats), steps)

@@ -18,7 +18,7 @@ from app.session.ports import Deaf
 from app.session.situation import Ear, HeardLine
 from engine.commands import Source
 from engine.replies import Say, Tone, reply
-from engine.talk import BeginLesson, CloseClass, OpenClass, Screen, Show, TryVoice
+from engine.talk import BeginLesson, ClassStory, CloseClass, OpenClass, Screen, Show, TryVoice
 from speech.hearing import events as hearing
 from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
@@ -212,9 +212,9 @@ class Attention:
     def _in_a_lesson(self, outcome: Outcome) -> Outcome:
         """Begin a lesson, or go on with the one that was left, if that was said."""
         match outcome.command:
-            case OpenClass() | CloseClass() if self.doors is not None:
-                opens = isinstance(outcome.command, OpenClass)
-                said = self.doors.open() if opens else self.doors.close()
+            case OpenClass() | CloseClass() | ClassStory() if self.doors is not None:
+                ways = {OpenClass: self.doors.open, CloseClass: self.doors.close}
+                said = ways.get(type(outcome.command), self.doors.story)()
                 says = reply(Say.LESSON_SAYS, Tone.HEARD, words=said)
                 return replace(outcome, replies=(says,))
             case BeginLesson(number):

@@ -19,6 +19,7 @@ from engine.replies import Reply, Say, Tone, reply
 from engine.talk import (
     BeginLesson,
     BeginPiece,
+    ClassStory,
     CloseClass,
     Dictate,
     Help,
@@ -130,7 +131,7 @@ def converse(  # noqa: PLR0911 (one case a talk: together they are the whole tab
             if dialogue.last:  # a question among it, and nothing came since: it stands again
                 return DialogueTurn(replace(dialogue, asked_ms=now_ms), dialogue.last)
             return DialogueTurn(dialogue, (reply(Say.NOTHING_SAID_YET, Tone.NOT_HEARD),))
-        case Help() | InLesson() | OpenClass() | CloseClass():
+        case Help() | InLesson() | OpenClass() | CloseClass() | ClassStory():
             return DialogueTurn(dialogue, (reply(_TOLD.get(type(talk), Say.NO_CLASS), heard),))
         case StopListening():
             paused = replace(dialogue, listening=False, dictating=False, dictating_row=None)

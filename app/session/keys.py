@@ -15,6 +15,7 @@ from app.session.controls import MINUS
 from engine.commands import Source
 from engine.talk import (
     BeginPiece,
+    ClassStory,
     CloseClass,
     HoldToTalk,
     ListenFreely,
@@ -192,6 +193,7 @@ def for_any_page(control: Control) -> bool:
 _FOR_ANY_PAGE: Final = (
     *(Show, BeginPiece, StopListening, StartListening, TonesOnly, SpeakAgain, WithoutSound),
     *(WordFirst, HoldToTalk, ListenFreely, TryVoice, OpenClass, CloseClass),
+    ClassStory,
 )
 
 

@@ -72,6 +72,9 @@ class Doors(Protocol):
     def close(self) -> str:
         """Close it, and say so."""
 
+    def story(self) -> str:
+        """Print what it got through; return a sentence that says so."""
+
 
 _REMEMBERED: Final = 200
 

@@ -10,8 +10,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from app import resources
+from app.classroom.doors import ClassDoors
 from app.classroom.entrance import Doorkeeper, four_words
 from app.classroom.room import MOST_SEATS, Answer, Room
+from app.classroom.serving import NO_NETWORK, ClassError
+from app.classroom.story import write_story
 from app.lessons.leading import Leading, LessonNow, heard
 from app.lessons.lesson import read_lesson
 from speech.words.sampler import read_fillers
@@ -188,7 +191,7 @@ def test_an_answer_is_seen_in_the_room_until_the_next_step(opened: OpenClass) ->
     assert one.ask("POST", "/answer", "answer=bored")[0] == 400
     opened.room.follow(at(5))
     assert {seat.answer for seat in opened.room.seats()} == {Answer.KNITTING}
-    assert [(step.at, step.stuck) for step in opened.room.story()] == [(4, 1), (5, 0)]
+    assert [(step.at, step.stuck) for step in opened.room.story().steps] == [(4, 1), (5, 0)]
 
 
 def test_left_handers_have_it_mirrored(opened: OpenClass) -> None:
@@ -375,5 +378,70 @@ def test_the_room_forgets_when_it_is_closed() -> None:
     room.tell(token, Answer.STUCK)
     room.empty()
     assert room.seats() == ()
-    assert room.story() == ()
+    assert room.story().steps == ()
     assert not room.tell(token, Answer.STUCK)
+
+
+# --- the story ------------------------------------------------------------------------------------
+
+
+def test_the_story_tells_steps_minutes_and_stuck_without_names(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Who says stuck twice counts once; the worst step is named; page and PDF are written."""
+    monkeypatch.setattr(resources, "data_folder", lambda: tmp_path)
+    now = [0.0]
+    room = Room(lambda: now[0])
+    one, other = room.join(), room.join()
+    assert one is not None
+    assert other is not None
+    room.follow(at(3))
+    room.tell(other, Answer.STUCK)
+    now[0] += 240
+    room.follow(at(4))
+    for token in (one, other, one):
+        room.tell(token, Answer.STUCK)
+        room.tell(token, Answer.READY)
+    now[0] += 120
+    room.follow(at(3))  # back once more: its minutes are added
+    now[0] += 60
+    story = room.story()
+    assert [(step.at, step.stuck, step.seconds) for step in story.steps] == [
+        (3, 1, 300),
+        (4, 2, 120),
+    ]
+    path = write_story(story)
+    assert path is not None
+    page = path.read_text(encoding="utf-8")
+    assert "2 of 19 steps in 7 minutes; 2 phones followed." in page
+    assert page.index("Step 5, 2 of 2 stuck") < page.index("Step 4, 1 of 2 stuck")
+    assert one not in page
+    assert path.with_suffix(".pdf").read_bytes().startswith(b"%PDF")
+    again = write_story(story)
+    assert again != path
+
+
+def test_it_is_opened_closed_and_told_by_the_talk(tmp_path: Path) -> None:
+    """What cannot be opened is a sentence; a story of nothing is none; nothing is kept unasked."""
+
+    class Shut:
+        """A class that cannot be opened."""
+
+        def __init__(self) -> None:
+            self.room = Room()
+            self.closed = 0
+
+        def open(self) -> None:
+            raise ClassError(NO_NETWORK)
+
+        def close(self) -> None:
+            self.closed += 1
+
+    shut, seen = Shut(), []
+    doors = ClassDoors(shut, seen.append)  # type: ignore[arg-type]
+    assert doors.open() == NO_NETWORK
+    assert doors.story() == "Nothing was shown to a class yet."
+    assert doors.close() == "The class is closed."
+    assert shut.closed == 1
+    assert seen == []
+    assert not [*tmp_path.iterdir()]

@@ -148,8 +148,10 @@ class ClassPage(Overlay):
 
     def _name_door(self) -> None:
         """Let the last control open the class, or close it."""
-        self.shelf.remove_widget(self.shelf.children[0])
-        self._put("open_class" if self._opened is None else "close_class")
+        self.shelf.clear_widgets()
+        doors = ("open_class",) if self._opened is None else ("class_story", "close_class")
+        for key in (*_KEYS, *doors):
+            self._put(key)
 
     def _step(self) -> object:
         return self._now.leading.at if self._now is not None else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from kivy.animation import Animation
+from kivy.clock import Clock
 from kivy.graphics import Color, Ellipse, Line
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty
 
@@ -45,11 +46,16 @@ class HandsView(Drawn):
     """Whether it is drawn for who knits with the other hand than the settings say."""
 
     def __init__(self, **properties: object) -> None:
-        """Draw anew whenever something else is shown."""
+        """Draw anew whenever something else is shown; however much changes, once a frame."""
+        self._soon = Clock.create_trigger(super().redraw, -1)
         super().__init__(**properties)
         self.fbind("hands", self.redraw)
         self.fbind("behind", self.redraw)
         self.fbind("share", self.redraw)
+
+    def redraw(self, *_: object) -> None:
+        """Draw everything before the next frame."""
+        self._soon()
 
     def move(self, since: HandsShown, seconds: float) -> None:
         """Have the hands move from another picture to the one that is shown."""
