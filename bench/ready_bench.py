@@ -2,7 +2,8 @@
 How often what is told of an order holds: hours of knitting left, and the day on which it is ready.
 
 Crews are made up: their hands, their weeks and their pieces differ by more than the answers assume,
-and each works to about half of the order before it is asked. The share of orders whose true hours
+and each works to about half of the order before it is asked. What is rejected until then is
+told. The share of orders whose true hours
 and day lie within the interval of nine times in ten is printed, with its width.
 
     python -m bench.ready_bench [ORDERS]
@@ -72,6 +73,7 @@ def asked(  # noqa: PLR0917 (all that is known)
     lines: tuple[OrderedLine, ...],
     made: dict[int, str],
     minutes: dict[int, float],
+    rejected: dict[int, int],
     on_needle: dict[str, tuple[OrderedLine, int, float]],
     left: dict[str, float],
     told_hours: dict[str, int],
@@ -79,12 +81,14 @@ def asked(  # noqa: PLR0917 (all that is known)
 ) -> Readiness:
     """Return what is told of the order as it stands."""
     share = {number: 1 - left[one] / took for one, (_, number, took) in on_needle.items()}
+    begun = {number: Stage.BEGUN for _, number, _ in on_needle.values()}
     told = {
         number: OrderedPiece(
             number,
-            knitter,
-            stage=Stage.MEASURED if number in minutes else Stage.BEGUN,
+            knitter if number in minutes or number in begun else "",
+            stage=Stage.MEASURED if number in minutes else begun.get(number),
             knitted="x" if number in minutes else "",
+            rejected=("",) * rejected.get(number, 0),
         )
         for number, knitter in made.items()
     }
@@ -98,7 +102,9 @@ def asked(  # noqa: PLR0917 (all that is known)
     return readiness(state, Timing(minutes, share, days, None))
 
 
-def one_order(seed: int, unlike: float, weeks_differ: float) -> tuple[bool, bool, float, float]:
+def one_order(  # noqa: PLR0915 (one order from its first day to its last)
+    seed: int, unlike: float, weeks_differ: float
+) -> tuple[bool, bool, float, float]:
     """Return whether hours and day held, and how wide they were, relative to what was true."""
     dice = random.Random(seed)
     crew, lines = Crew(dice, unlike, weeks_differ), lines_of(dice)
@@ -107,6 +113,7 @@ def one_order(seed: int, unlike: float, weeks_differ: float) -> tuple[bool, bool
     total = len(waiting)
     minutes: dict[int, float] = {}
     made: dict[int, str] = {}
+    rejected: dict[int, int] = {}
     half: tuple[float, Readiness] | None = None
     left: dict[str, float] = {}
     days = 0.0
@@ -121,7 +128,7 @@ def one_order(seed: int, unlike: float, weeks_differ: float) -> tuple[bool, bool
     spare_used = dict.fromkeys((line.first for line in lines), 0)
     while waiting or on_needle:
         if half is None and len(minutes) >= total / 2 and days >= 14:
-            half = days, asked(lines, made, minutes, on_needle, left, told_hours, days)
+            half = days, asked(lines, made, minutes, rejected, on_needle, left, told_hours, days)
         for knitter in crew.hands:
             if days % 7 == 0:
                 this_week[knitter] = crew.week(knitter)
@@ -138,9 +145,14 @@ def one_order(seed: int, unlike: float, weeks_differ: float) -> tuple[bool, bool
                 true_hours += work / 60 if half is not None else 0.0
                 if left[knitter] <= 1e-9:
                     line, number, took = on_needle.pop(knitter)
-                    minutes[number] = took
                     day_done = days + 1 - spent / today
-                    if half is not None and dice.random() < rejects:
+                    lost = dice.random() < rejects
+                    if lost and half is None:  # she says so, and it is knitted anew
+                        rejected[number] = rejected.get(number, 0) + 1
+                        waiting.append((line, number))
+                        continue
+                    minutes[number] = took
+                    if lost:
                         spare_used[line.first] += 1
                         if spare_used[line.first] > line.spares:
                             waiting.append((line, number))

@@ -338,12 +338,12 @@ def _piece(journal: SqliteJournal, rows: int, writer: str) -> None:
 def _joined(what: str, path: Path, address: str) -> None:
     begun = time.perf_counter()
     with SqliteJournal.open(path) as journal:
-        opened = time.perf_counter()
+        opened, worked = time.perf_counter(), time.process_time()
         done = join_once(journal, address)
-    took = time.perf_counter() - opened
+    took, worked = time.perf_counter() - opened, time.process_time() - worked
     print(
-        f"{what}: {took:.1f} s (after {opened - begun:.1f} s to open), given {done.given}, "
-        f"taken {done.taken}",
+        f"{what}: {took:.1f} s, {worked:.1f} s of them this program's on a processor (after "
+        f"{opened - begun:.1f} s to open), given {done.given}, taken {done.taken}",
         flush=True,
     )
 

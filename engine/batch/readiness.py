@@ -34,8 +34,9 @@ _HANDS: Final = 0.2
 """By how much two hands differ, relative (no source)."""
 _OTHER_KIND: Final = 0.3
 """How far the time of a kind is off that is reckoned from the stitches of another (no source)."""
-_WEEKS: Final = 0.35
-"""By how much the hours of two weeks differ, relative (no source)."""
+_WEEKS: Final = 0.5
+"""By how much the hours of two weeks differ, relative, one week in ten away among them: those that
+are knitted in differ by 0.35, and sqrt((1 + 0.35**2) / 0.9 - 1) is 0.5 (no source)."""
 _REJECTS: Final = (1, 11)
 """One in twelve is rejected, before any was measured (common practice, no source)."""
 _FINISHING_DAYS: Final = (1.5, 4.0)
@@ -280,10 +281,11 @@ def _days(
         return 0.0
     # The hours of the weeks to come differ, the less in the mean the more of them there are.
     horizon = max(sum(hours for _, hours in each) / sum(one for one, _ in weekly.values()), 1.0)
-    rate = {
-        knitter: hours * math.exp(dice.gauss(0, math.hypot(error, _WEEKS / math.sqrt(horizon))))
-        for knitter, (hours, error) in weekly.items()
-    }
+    rate = {}
+    for knitter, (hours, error) in weekly.items():
+        off = math.hypot(error, _WEEKS / math.sqrt(horizon))
+        # The mean of the draws is what she knits; the usual draw is less, as a good week is rare.
+        rate[knitter] = hours * math.exp(dice.gauss(-(off**2) / 2, off))
     weeks = dict.fromkeys(rate, 0.0)
     for knitter, hours in each:
         if knitter in rate:
