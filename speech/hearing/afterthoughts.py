@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from speech.hearing.events import Reason
 from speech.hearing.joining import begins_like, belongs, doubted, joined, kept, together
 from speech.hearing.sound import RATE
+from speech.hearing.verdict import above
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -125,7 +126,13 @@ class Afterthoughts:
         return None
 
     def _behind(self, before: Piece, span: tuple[int, int]) -> Samples:
-        """Return a voice with a little of the silence between it and the piece before it."""
+        """
+        Return a voice with a little of the silence between it and the piece before it.
+
+        In a loud room that is no silence: soft words may be lost in it, and all of it is kept.
+        """
         silence = round(self._settings.joining.between_s / 2 * RATE)
         stop = span[1] + round(self._settings.padding_after_s * RATE)
-        return self._cut(max(span[0] - silence, before.end + silence), stop)
+        loud = above(before.voice, before.room) < self._settings.judging.loud_room
+        start = before.end + silence if loud else max(span[0] - silence, before.end + silence)
+        return self._cut(start, stop)

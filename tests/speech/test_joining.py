@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 
 from app import resources
 from engine.commands import CountStitches, CountSwatch, Recount, RidgesDone, RowsDone
 from speech.hearing.acceptance import AcceptanceSettings
+from speech.hearing.afterthoughts import Afterthoughts
 from speech.hearing.decoder import Hypothesis
 from speech.hearing.events import Heard, Reason
 from speech.hearing.joining import JoiningSettings, Piece, belongs, doubted, joined, kept
@@ -18,6 +21,9 @@ from speech.words.phrases import Way, read_phrases
 from speech.words.repairs import repaired
 from speech.words.understand import readings, understand
 from tests.speech.test_acceptance import decided, scripted, spoken
+
+if TYPE_CHECKING:
+    from speech.hearing.sound import Samples
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
 RULES = JoiningSettings()
@@ -91,6 +97,30 @@ def test_a_command_close_behind_a_refused_piece_is_doubted() -> None:
     close = doubted(before, alone, at(0.6), RULES)
     assert (close.meaning, close.reason) == (None, Reason.UNSURE)
     assert doubted(before, alone, at(1.2), RULES) is alone
+
+
+@pytest.mark.parametrize(("noise", "kept_s"), [(0.0, 0.3), (0.1, 1.0)])
+def test_a_loud_room_hides_words_between_two_pieces(noise: float, kept_s: float) -> None:
+    """Of a pause of a second a quiet room keeps a third, a loud one all that may be soft words."""
+    sound = np.random.default_rng(1).normal(0.0, noise, 6 * RATE).astype(np.float32)
+    sound[RATE : 2 * RATE] += np.sin(np.arange(RATE) / 8, dtype=np.float32) / 10
+    settings = AcceptanceSettings()
+    stream = Afterthoughts(BOOK, settings, lambda start, end: sound[start:end])
+    refused = Verdict("ninety two", reason=Reason.NOT_A_COMMAND,
+                      readings=(Hypothesis("ninety two", 9.0),))  # fmt: skip
+    stream.keep(refused, (RATE, 2 * RATE), sound[:RATE])
+    judged: list[int] = []
+
+    def judge(voice: Samples, _room: Samples) -> Verdict:
+        judged.append(len(voice))
+        return heard("ninety two rows done")
+
+    alone = Verdict("rows done", reason=Reason.NOT_A_COMMAND)
+    found = stream.judge(alone, (3 * RATE, 4 * RATE), judge)
+    assert found.candidates == (RowsDone(92),)
+    ahead_s, behind_s = settings.padding_before_s, settings.padding_after_s
+    spoken_s = ahead_s + 2.0 + behind_s
+    assert judged == [pytest.approx((spoken_s + kept_s) * RATE, abs=2)]
 
 
 @pytest.mark.parametrize(
