@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from app.pieces.partners import beginning, first_piece
@@ -419,14 +420,9 @@ class Conversation:
             return self._answered(Outcome((said,), meant[0]))
         before = self.state
         first = self._first() if SameAsPartner() in meant else ()
+        judge = partial(decide, before, candidates=meant, confirmed=confirmed, first=first)
         match self._by_course(
-            lambda course: decide(
-                *(before, course, meant),
-                confirmed=confirmed,
-                heard=source is Source.VOICE,
-                first=first,
-                make_course=course_of,
-            )
+            lambda course: judge(course=course, heard=source is Source.VOICE, make_course=course_of)
         ):
             case Refused(reason):
                 return self._answered(Outcome((reason,)))

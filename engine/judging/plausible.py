@@ -91,7 +91,7 @@ def with_lost_end(
             return (command,)
     round_number = heard >= 2 * _TEN and heard % _TEN == 0
     longer = [one for one in meant if one is not None and heard < one < heard + _TEN]
-    if not round_number or not longer or heard in meant:
+    if not round_number or not longer:
         return (command,)
     if isinstance(command, commands.CountStitches):
         return (command, replace(command, count=longer[0]))

@@ -82,6 +82,14 @@ def test_behind_a_round_number_the_piece_knows_what_may_be_lost(
     assert with_lost_end(work.state, work.course, [heard]) == expected
 
 
+def test_of_the_row_just_done_and_the_one_being_worked_one_may_have_lost_its_end() -> None:
+    """At row 71 "row seventy" is the one just done, or this one: that is asked, at row 70 not."""
+    heard = commands.Mistake(70)
+    at_71, at_70 = Work(sleeve()).knits(70), Work(sleeve()).knits(69)
+    assert with_lost_end(at_71.state, at_71.course, [heard]) == (heard, commands.Mistake(71))
+    assert with_lost_end(at_70.state, at_70.course, [heard]) == (heard,)
+
+
 def test_a_count_that_may_have_lost_its_end_is_asked_about() -> None:
     """Of 54 stitches "fifty" is no miscount of four before it was asked."""
     work = Work(plain_course(54))
