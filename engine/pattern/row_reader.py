@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from engine.pattern.stitches import Stitch
 
 MOST_BRACKETS = 20
+MOST_ASIDE = 4
+"""So many clauses of a line are set aside; each has the line read once more."""
 
 _FILLER = "\ue000"
 _ASIDE = "\ue700"
@@ -169,12 +171,15 @@ class LineReader:
         heading = replace(known.heading, numbers=(row_number(number.group(1)),), label=label)
         return replace(known, text=text, heading=heading)
 
-    def _parsed(self, prepared: str, text: str, places: Places) -> PhraseLine:
+    def _parsed(
+        self, prepared: str, text: str, places: Places, asides: int = MOST_ASIDE
+    ) -> PhraseLine:
         try:
             return self._reader.parse(prepared, self._signs, text, places)
         except UnexpectedInput as error:
-            if (without := _with_clause_aside(error, prepared)) is not None:
-                return self._parsed(without, text, places)
+            without = _with_clause_aside(error, prepared) if asides else None
+            if without is not None:
+                return self._parsed(without, text, places, asides - 1)
             raise PatternError(self._not_read(error, text, places)) from None
         except LarkError as error:
             raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None

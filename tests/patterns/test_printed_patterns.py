@@ -32,7 +32,7 @@ def is_right(line: TakenLine, counted: str, *, wrong: bool) -> bool:
         return line.became is Became.FAULTY
     if counted == "-":
         return line.became not in {Became.FAULTY, Became.UNREAD}
-    if line.became is not Became.COUNTED:
+    if line.became not in {Became.COUNTED, Became.COMPARED}:
         return False
     wanted = [part.strip() for part in counted.split(",")]
     wanted = wanted * len(line.stitches) if len(wanted) == 1 else wanted
