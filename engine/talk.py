@@ -46,6 +46,7 @@ class Screen(StrEnum):
     FINISHED = "finished"
     LESSON = "lesson"
     CLASS = "class"
+    TAKE = "take"
 
 
 class Nth(StrEnum):

@@ -28,6 +28,7 @@ class Became(StrEnum):
     ASIDE = "set aside"
     NAMED = "worked where it is named"
     NOTE = "a note"
+    HEADING = "a heading"
 
 
 SIGNS: Mapping[Became, str] = {
@@ -39,6 +40,7 @@ SIGNS: Mapping[Became, str] = {
     Became.ASIDE: "-",
     Became.NAMED: "&",
     Became.NOTE: " ",
+    Became.HEADING: "#",
 }
 """One sign for each, so that nothing hangs on a colour."""
 
@@ -86,6 +88,12 @@ def pattern_of(taken: Taken) -> TakenPattern:
     made = file_of(taken)
     document = document_to_check(made.text)
     notes = [TakenLine(note.number, note.text, Became.NOTE) for note in taken.notes]
+    notes += [
+        TakenLine(part.heading, part.title, Became.HEADING)
+        for piece in taken.pieces
+        for part in piece.sections
+        if part.heading is not None
+    ]
     if not isinstance(document, PatternDocument):
         unread = [TakenLine(row.number, row.text, Became.UNREAD) for row in made.lines.values()]
         return TakenPattern(made.text, _in_order([*notes, *unread]), document)

@@ -243,9 +243,14 @@ def _where_it_begins(lines: list[TextLine]) -> int:
     if first is None:
         first = next((n for n, line in enumerate(lines) if _ROW_BEGINS.match(line.text)), 1)
     start = first
-    while start > 1 and _is_heading(lines[start - 1].text):
+    while start > 1 and _is_heading(lines[start - 1].text) and not _of_front(lines[start - 1].text):
         start -= 1
     return min(start, len(lines))
+
+
+def _of_front(text: str) -> bool:
+    """Whether a line says a fact that stands above the work, however short: "Sizes: S (M)"."""
+    return any(one.search(text) is not None for one in (_SIZES, _FACT, _ONLY_SIZES, _TO_FIT))
 
 
 def _with_front(taken: Taken, front: list[TextLine]) -> Taken:

@@ -46,6 +46,8 @@ def screen_lines(
             return tuple(help_lines)
         case Screen.SETTINGS:
             return (words("screens", "in_the_window"),)
+        case Screen.TAKE:
+            return (words("take", "terminal"),)
         case Screen.FINISHED:
             view = finished_view(situation.state, situation.course, words)
             steps = (f"{number} {step.words}{' (done)' if step.done else ''}"

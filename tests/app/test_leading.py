@@ -295,6 +295,7 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
         Screen.STORY: "cable crossed wrong",
         Screen.WORDS: "row done",
         Screen.HELP: "potholder",
+        Screen.TAKE: "walesong take",
     }[screen]
     assert expected in "\n".join(lines)
 

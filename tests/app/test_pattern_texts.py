@@ -162,7 +162,7 @@ def test_the_same_title_twice_keeps_the_first(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The second is not written over the first; a free title is known."""
-    monkeypatch.setattr("app.pieces.take_in.own_folder", lambda: tmp_path / "patterns")
+    monkeypatch.setattr("app.resources.data_folder", lambda: tmp_path)
     taken = take_in("\n".join(TIE))
     assert isinstance(taken, TakenIn)
     kept = keep(taken)

@@ -59,6 +59,7 @@ class BeginPage(Page):
         cast_on: Callable[[Draft], None],
         close: Callable[[], None],
         changed: Callable[[Draft], None] = lambda _: None,
+        take_in: Callable[[], None] = lambda: None,
         **properties: Any,
     ) -> None:
         """
@@ -70,9 +71,11 @@ class BeginPage(Page):
             cast_on: begins the piece.
             close: takes the page away.
             changed: is told of every change, to keep it.
+            take_in: leads to where a printed pattern is taken in.
 
         """
         self.kit, self._ask, self._cast_on, self._changed = kit, ask, cast_on, changed
+        self._take_in = take_in
         super().__init__(
             kit.look,
             close,
@@ -108,7 +111,7 @@ class BeginPage(Page):
         if kept is not None and self.draft == Draft():
             self.draft = kept
         if self.draft.pattern is None and not self.draft.values and not planning:
-            self._choose(next((one for one in library if one.document is not None), None))
+            self.choose(next((one for one in library if one.document is not None), None))
         else:
             self._write()
 
@@ -130,7 +133,8 @@ class BeginPage(Page):
 
     # --- choosing -----------------------------------------------------------------------------
 
-    def _choose(self, pattern: Shelved | None) -> None:
+    def choose(self, pattern: Shelved | None) -> None:
+        """Take a pattern, in its first size."""
         sizes = pattern.document.sizes if pattern is not None and pattern.document else ()
         self._take(replace(self.draft, pattern=pattern, size=sizes[0] if sizes else None))
 
@@ -225,12 +229,16 @@ class BeginPage(Page):
             view = FabricView(look=self.look, wool=self._wool(pattern), numbered=False)
             rank = "chosen" if pattern == self.draft.pattern else "bare"
             card = PictureControl(self.look, view, title=pattern.title, rank=rank)
-            self._add_choice(shelf, pattern.title, card, partial(self._choose, pattern))
+            self._add_choice(shelf, pattern.title, card, partial(self.choose, pattern))
             self._undrawn.append((view, pattern))
         name = words("begin", "without")
         rank = "chosen" if self.draft.pattern is None else "bare"
         card = emblem_control(self.look, "begin", name, rank=rank)
-        self._add_choice(shelf, name, card, partial(self._choose, None))
+        self._add_choice(shelf, name, card, partial(self.choose, None))
+        name = words("begin", "take")
+        self._add_choice(
+            shelf, name, emblem_control(self.look, "pattern", name, rank="bare"), self._take_in
+        )
         where = words("begin", "own_files", folder=said_path(own_folder()))
         self.add_text([TextSpan(where, "soft")], sizes.words)
 

@@ -11,11 +11,13 @@ from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
 from app.window.motion import stillness_wanted
+from app.window.screens.taking import taking
 from engine.commands import Source
 from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from pathlib import Path
 
     from app.session.controls import Answer, Control
     from app.session.draft import Field
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
 _NEED_THE_PATTERN = frozenset(
     {
         *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
-        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS),
+        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS, Screen.TAKE),
     }
 )
 
@@ -46,6 +48,7 @@ class Host(Protocol):
     look: Look
     situation: Situation | None
     begun: Mapping[str, Any]
+    kept: dict[str, str]
     pages: Mapping[str, Any]
 
     def units_changed(self) -> None:
@@ -135,6 +138,8 @@ class Places:
                 self._words()
             case Screen.SETTINGS:
                 self._settings()
+            case Screen.TAKE:
+                taking(self._host, self._begin_with).show()
             case Screen.HELP:
                 self._help()
             case Screen.LESSON:
@@ -233,7 +238,14 @@ class Places:
 
         page = self._host.open_page(
             "begin",
-            lambda: BeginPage(self._host.kit, ask, cast_on, self._host.close, changed),
+            lambda: BeginPage(
+                self._host.kit,
+                ask,
+                cast_on,
+                self._host.close,
+                changed,
+                partial(self.go_to, Screen.TAKE),
+            ),
         )
         library = patterns()
         page.show(library, draft_of(self._host.begun, library), planning=planning)
@@ -241,6 +253,12 @@ class Places:
         if planning and wish is not None and wish is not self._wished:
             self._wished = wish
             page.wish(wish)
+
+    def _begin_with(self, file: Path) -> None:
+        """Show the beginning of a piece with the pattern of a file chosen."""
+        self._begin()
+        page = self._host.pages["begin"]
+        page.choose(next((one for one in page.library if one.name == file.stem), None))
 
     def _pattern(self) -> None:
         from app.window.screens.pattern_page import PatternPage  # noqa: PLC0415
