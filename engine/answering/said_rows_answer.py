@@ -72,7 +72,14 @@ def _repeated(after: PieceState) -> Reply:
     last = after.said[-1]
     if not isinstance(last, said_events.RowsRepeated):
         raise TypeError("No rows were repeated.")
-    return reply(Say.ROWS_REPEATED, Tone.HEARD, low=last.of_first, high=last.of_last)
+    which = {
+        "low": last.of_first, "high": last.of_last, "rows": last.of_last - last.of_first + 1,
+    }  # fmt: skip
+    if last.until is not None:
+        return reply(Say.ROWS_REPEATED_UNTIL, Tone.HEARD, length=last.until, **which)
+    if last.times is not None:
+        return reply(Say.ROWS_REPEATED_TIMES, Tone.HEARD, count=last.times, **which)
+    return reply(Say.ROWS_REPEATED, Tone.HEARD, **which)
 
 
 def _shaped(after: PieceState, course: Course) -> Reply:

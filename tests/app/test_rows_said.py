@@ -170,6 +170,16 @@ def test_another_row_changes_it_from_there() -> None:
     assert rows_of(talk, [6]) == rows_of(talk, [2])
 
 
+def test_a_repeat_is_read_back_with_how_often_or_until_when() -> None:
+    """What could be misheard is in the answer: so many times, or the length to knit to."""
+    talk = begun()
+    say(talk, "this row knit", "row done", "this row purl", "row done")
+    assert last_say(say(talk, "repeat the last two rows twice more")) is Say.ROWS_REPEATED_TIMES
+    outcome = say(talk, "repeat the last two rows until it measures sixteen centimetres")
+    assert last_say(outcome) is Say.ROWS_REPEATED_UNTIL
+    assert str(outcome.replies[-1].value("length")) == "16 cm"
+
+
 def test_a_flat_piece_stays_flat_where_round_was_only_heard() -> None:
     """Row heard as round: where row may have been said too, the piece is worked on flat."""
     talk = begun()
