@@ -158,7 +158,8 @@ def _class(minutes: float, *, bare: bool) -> int:  # noqa: PLR0915 (one run, tol
     print("memory of window and server, MB: " + " ".join(f"{one:.0f}" for one in memory))
     for name, found in (("without", alone), ("with", with_class)):
         middle, high = _part(found, 50), _part(found, 95)
-        print(f"frame {name} the class, ms: p50 {middle:.1f}  p95 {high:.1f}  most {max(found):.0f}")
+        most = max(found)
+        print(f"frame {name} the class, ms: p50 {middle:.1f}  p95 {high:.1f}  most {most:.0f}")
     print(f"load of the machine {os.getloadavg()[0]:.1f}")
     if driver is not None:
         driver.close()

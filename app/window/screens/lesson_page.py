@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from app.display.flow import TextSpan
+from app.drawings.garter import garter
 from app.drawings.hands.album import HandsShown
 from app.lessons.shelf import lessons, own_folder
 from app.lessons.topics import Topic, topics
@@ -13,6 +14,7 @@ from app.window.screens.control import Control
 from app.window.screens.overlay import Overlay, Shelf
 from app.window.screens.picture_control import PictureControl
 from app.window.screens.text import Text
+from app.window.views.fabric_view import FabricView
 from app.window.views.hands_view import HandsView
 
 if TYPE_CHECKING:
@@ -27,6 +29,8 @@ _ALWAYS: Final = ("step_back", "say_again", "lesson_slower", "lesson_behind", "l
 _NTH: Final = ("first", "second", "third", "fourth", "fifth", "sixth")
 _MOVE_S: Final = 1.6
 """So many seconds a move takes at the usual speed."""
+_ROWS: Final = 8
+"""So many rows of a strip are drawn below those that are counted: four ridges."""
 _WORDS: Final = 0.42
 """Share of the room that the sentence may take on a tall screen."""
 _ASKED: Final = 0.22
@@ -63,6 +67,9 @@ class LessonPage(Overlay):
         super().__init__(kit.look, close, title=kit.words("lesson", "title"), **properties)
         look = kit.look
         self.picture = HandsView(look=look, wool=look.wool, size_hint=(None, None))
+        self.strip = FabricView(
+            look=look, wool=look.wool, numbered=False, whole=True, size_hint=(None, None)
+        )
         self.words = Text(
             look=look,
             capital=look.theme.sizes.instruction,
@@ -73,7 +80,7 @@ class LessonPage(Overlay):
         self.cards: list[PictureControl] = []
         self.shelf = Shelf(look)
         self.shelf.size_hint_x = None
-        for widget in (self.picture, self.words, self.shelf):
+        for widget in (self.picture, self.strip, self.words, self.shelf):
             self.add_widget(widget)
         self._shown: object = None
         self._drawn: object = None
@@ -91,7 +98,8 @@ class LessonPage(Overlay):
             self.remove_widget(card)
         self.cards = []
         self.shelf.clear_widgets()
-        self.picture.wool = self.look.wool
+        self.picture.wool = self.strip.wool = self.look.wool
+        self.strip.fabric = None
         if now is None:
             self._choose_lesson()
         else:
@@ -144,6 +152,8 @@ class LessonPage(Overlay):
             spans.append(TextSpan(sentence, ink, scale=scale))
         self.words.spans = spans
         self._draw(seen)
+        counts = not leading.over and leading.step.count and not seen.topic and not seen.choices
+        self.strip.fabric = garter(leading.step.count, _ROWS) if counts else None
         for nth, topic in zip(_NTH, seen.choices, strict=False):
             self.cards.append(self._card(nth, topic))
         for at, key in enumerate(_keys(now)):
@@ -199,26 +209,26 @@ class LessonPage(Overlay):
         low = gap * 2 + self.shelf.minimum_height
         top = self.height - self.bar - look.mm(5)
         room = max(top - low, 1)
+        view = self.picture if self.strip.fabric is None else self.strip
+        for one in (self.picture, self.strip):
+            one.size, one.opacity = (0, 0), 1 if one is view else 0
         if self.cards:
             self._lay_cards(edge, low, wide, room)
-        elif self.picture.hands is None:
-            self.picture.size = (0, 0)
+        elif view is self.picture and self.picture.hands is None:
             self.words.size, self.words.pos = (wide, room), (edge, low)
         elif wide > room * 1.2:
             part = wide * 0.58
-            self.picture.size, self.picture.pos = (part, room), (edge, low)
+            view.size, view.pos = (part, room), (edge, low)
             self.words.size = (wide - part - gap, room)
             self.words.pos = (edge + part + gap, low)
         else:
             said = min(self.words.height_for(wide) + 2, room * _WORDS)
             self.words.size, self.words.pos = (wide, said), (edge, low)
-            self.picture.size = (wide, room - said - gap)
-            self.picture.pos = (edge, low + said + gap)
+            view.size, view.pos = (wide, room - said - gap), (edge, low + said + gap)
 
     def _lay_cards(self, x: float, low: float, wide: float, room: float) -> None:
         """Lay the pictures to choose beside each other, as large as can be, the question above."""
         look, gap = self.look, self.look.mm(self.look.theme.sizes.gap / 2)
-        self.picture.size = (0, 0)
         said = min(self.words.height_for(wide) + 2, room * _ASKED)
         self.words.size, self.words.pos = (wide, said), (x, low + room - said)
         count, left = len(self.cards), room - said

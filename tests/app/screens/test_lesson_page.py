@@ -138,6 +138,12 @@ def test_everything_has_its_place(open_window: Opener, screen: str, now: LessonN
     if not on_it.cards and on_it.picture.hands is not None:
         parts.append(on_it.picture)
         assert on_it.picture.width * on_it.picture.height > on_it.width * on_it.height / 6
+    if now.leading.step.count and not on_it.cards and now.leading.rescue is None:
+        assert len(on_it.strip.fabric.working.stitches) == now.leading.step.count
+        assert on_it.strip.width * on_it.strip.height > on_it.width * on_it.height / 6
+        parts.append(on_it.strip)
+    else:
+        assert on_it.strip.fabric is None
     for one in parts:
         assert one.x >= 0
         assert one.right <= on_it.width + 1
