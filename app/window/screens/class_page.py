@@ -180,7 +180,7 @@ class ClassPage(Overlay):
             view.hands = HandsShown(board.topic, board.picture) if board.topic else None
             if drawn != self._drawn:
                 view.still()
-                if board.topic is not None and board.picture and self._moves():
+                if board.topic is not None and board.picture and self.look.moves:
                     since = HandsShown(board.topic, board.picture - 1)
                     view.move(since, _MOVE_S / board.speed)
         self._drawn = drawn
@@ -202,9 +202,6 @@ class ClassPage(Overlay):
                 "class", "opened", address=address, code=self._opened.code
             )
         self.lay()
-
-    def _moves(self) -> bool:
-        return bool(getattr(self._settings(), "motion", True))
 
     # --- laying it out ------------------------------------------------------------------------
 

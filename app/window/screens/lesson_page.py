@@ -58,12 +58,11 @@ class LessonPage(Overlay):
         kit: Kit,
         act: Callable[[Spec], None],
         begin: Callable[[int], None],
-        moves: Callable[[], bool],
         close: Callable[[], None],
         **properties: Any,
     ) -> None:
-        """Build an empty page; `act` does what a control says, `moves`: hands may move."""
-        self.kit, self._act, self._begin, self._moves = kit, act, begin, moves
+        """Build an empty page; `act` does what a control says, `begin` begins a lesson."""
+        self.kit, self._act, self._begin = kit, act, begin
         super().__init__(kit.look, close, title=kit.words("lesson", "title"), **properties)
         look = kit.look
         self.picture = HandsView(look=look, wool=look.wool, size_hint=(None, None))
@@ -175,7 +174,7 @@ class LessonPage(Overlay):
             return
         self._drawn = drawn
         picture.still()
-        if seen.topic is not None and seen.picture and self._moves():
+        if seen.topic is not None and seen.picture and self.look.moves:
             picture.move(HandsShown(seen.topic, seen.picture - 1), _MOVE_S / seen.speed)
 
     def _card(self, nth: str, topic: Topic) -> PictureControl:

@@ -304,7 +304,7 @@ class Places:
 
         page = self._lesson_page = self._host.open_page(
             "lesson",
-            lambda: LessonPage(self._host.kit, self._touch, begin, self.moves, self._host.close),
+            lambda: LessonPage(self._host.kit, self._touch, begin, self._host.close),
         )
         if self._host.situation is not None:
             page.show(self._host.situation)
@@ -324,10 +324,6 @@ class Places:
         )
         if self._host.situation is not None:
             page.show(self._host.situation)
-
-    def moves(self) -> bool:
-        """Whether what is drawn may move."""
-        return bool(getattr(self.settings, "motion", True))
 
     def _touch(self, control: Control) -> None:
         self._host.act(control, Source.TOUCH)

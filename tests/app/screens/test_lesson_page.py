@@ -173,7 +173,7 @@ def test_hands_move_to_what_is_shown_unless_they_may_not(open_window: Opener) ->
     assert picture.since is not None
     assert (picture.since.at, picture.hands.at) == (1, 2)
     assert picture.share < 1
-    page(driver)._moves = lambda: False
+    driver.stage.look.moves = False
     driver.show(replace(base, lesson=LessonNow(*took(leading, Said.AGAIN))))
     assert picture.share == 1
 
