@@ -47,7 +47,7 @@ class HandsView(Drawn):
 
     def __init__(self, **properties: object) -> None:
         """Draw anew whenever something else is shown; however much changes, once a frame."""
-        self._soon = Clock.create_trigger(super().redraw, -1)
+        self._soon = Clock.create_trigger(self._redraw_now, -1)
         super().__init__(**properties)
         self.fbind("hands", self.redraw)
         self.fbind("behind", self.redraw)
@@ -56,6 +56,10 @@ class HandsView(Drawn):
     def redraw(self, *_: object) -> None:
         """Draw everything before the next frame."""
         self._soon()
+
+    def _redraw_now(self, *_: object) -> None:
+        # By a name of its own: the clock keeps a method by its name, and `redraw` would be ours.
+        super().redraw()
 
     def move(self, since: HandsShown, seconds: float) -> None:
         """Have the hands move from another picture to the one that is shown."""
