@@ -16,7 +16,7 @@ from app.printing.label_forms import labels_html, labels_pdf
 from app.printing.labels import label_of, read_sheets, size_of_type
 from app.terminal.batch_command import unfit_file
 from app.terminal.common_options import complain, option_of
-from app.terminal.write_command import write_whole
+from app.writing import write_whole
 from engine.batch.piece_traits import PieceTraits
 from engine.journal.sqlite import SqliteJournal
 from engine.plan.tables import read_care
