@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree
+.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree phone-trial phone-check
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -50,6 +50,12 @@ schema:         ## write the journal's JSON Schema anew from the classes
 
 phone-tree:     ## lay out what goes into a phone's package (ARGS="--library PATH/TO/libvosk.so")
 	$(PREPARE) phone-tree $(ARGS)
+
+phone-trial:    ## put a package together to try it on a phone (says of what; ARGS="--trust-parts")
+	$(PREPARE) phone-trial $(ARGS)
+
+phone-check:    ## look into that package without a phone
+	$(PREPARE) phone-check $(ARGS)
 
 lock:           ## choose the newest fitting versions of all packages anew
 	$(PREPARE) lock

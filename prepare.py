@@ -9,6 +9,8 @@
     python3 prepare.py check-lowest    try the lowest versions of packages that are allowed
     python3 prepare.py schema          write the journal's JSON Schema anew from the classes
     python3 prepare.py phone-tree [ARGS]  lay out what goes into a phone's package
+    python3 prepare.py phone-trial [ARGS]  put a package together to try it on a phone
+    python3 prepare.py phone-check [APK]   look into that package without a phone
     python3 prepare.py lock            choose the newest versions of all packages anew
 
 ``--model PATH`` (or the environment variable WALESONG_MODEL) takes another speech model; nothing
@@ -42,6 +44,8 @@ TASKS = (
     "schema",
     "lock",
     "phone-tree",
+    "phone-trial",
+    "phone-check",
 )
 
 

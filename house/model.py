@@ -143,7 +143,12 @@ def _digest(file: Path) -> str:
 
 
 def fetch_english(target: Path) -> None:
-    """Fetch the archive with the artifact client's own defaults; raises NotFetchedError."""
+    """Fetch the archive of the model; raises NotFetchedError."""
+    download(ENGLISH.coordinate, target)
+
+
+def download(coordinate: str, target: Path) -> None:
+    """Fetch an artifact with the artifact client's own defaults; raises NotFetchedError."""
     import requests  # noqa: PLC0415 - only when it is needed: looking at a model needs no client
     from maven_artifact.artifact import Artifact  # noqa: PLC0415
     from maven_artifact.downloader import Downloader  # noqa: PLC0415
@@ -155,7 +160,7 @@ def fetch_english(target: Path) -> None:
     # The client prints addresses that mean nothing to the user.
     with contextlib.redirect_stdout(io.StringIO()):
         try:
-            downloader.download(Artifact.parse(ENGLISH.coordinate), str(target))
+            downloader.download(Artifact.parse(coordinate), str(target))
         except (RequestException, requests.RequestException) as error:
             raise NotFetchedError from error
 

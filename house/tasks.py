@@ -80,8 +80,8 @@ def do(task: str, arguments: Sequence[str]) -> int:
             return check_lowest()
         case "schema":
             return _call("python", "-m", "house.journal_schema")
-        case "phone-tree":
-            return _call("python", "-m", "house.phone_tree", *arguments)
+        case "phone-tree" | "phone-trial" | "phone-check":
+            return _call("python", "-m", f"house.{task.replace('-', '_')}", *arguments)
         case _:
             return 0
 

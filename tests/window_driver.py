@@ -74,6 +74,12 @@ SCREENS = {
     "small phone": (750, 1334, 326),
     "tablet": (1620, 2160, 264),
     "tablet on its side": (2160, 1620, 264),
+    # 360 by 640 of Android's units of 1/160 inch, the least that its guidelines count with (from
+    # memory), and a tablet of 13 inches.
+    "least phone": (720, 1280, 320),
+    "least phone on its side": (1280, 720, 320),
+    "large tablet": (1600, 2560, 232),
+    "large tablet on its side": (2560, 1600, 232),
 }
 """Name: width and height in pixels, pixels per inch."""
 

@@ -105,7 +105,7 @@ class Phone:
     def hear(self, sound: bytes) -> Situation:
         """Have the microphone hear a line; return what is shown when it is decided and answered."""
         before = self.now.heard if self.now is not None else None
-        Recorder.play(sound)
+        Recorder.feed(sound)
         self.until(lambda: self.ear is not Ear.DEAF and self._heard() is not before)
         self._settle()
         assert self.now is not None
@@ -172,7 +172,7 @@ def phone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Phone]:
     Engine.reset()
     Recorder.reset()
     Recorder.hisses = True
-    Recorder.play(bytes(2))
+    Recorder.feed(bytes(2))
     journal = tmp_path / "j.walesong"
     open_piece(journal, SystemClock(), None, fresh=False, source=Source.KEY).close()
     running = Phone(journal)

@@ -315,7 +315,7 @@ def test_she_is_asked_once_and_listening_begins_when_she_allows_it() -> None:
 
 def test_another_program_that_gets_the_sound_is_no_quiet_room() -> None:
     """Zeros are sound in a quiet room, and none in place of what another program gets."""
-    Recorder.play(bytes(2))
+    Recorder.feed(bytes(2))
     microphone = AndroidMicrophone()
     microphone.open()
     microphone.read(0.2)

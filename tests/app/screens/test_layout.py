@@ -43,6 +43,9 @@ SCREENS = (
     "small phone",
     "tablet",
     "tablet on its side",
+    "least phone",
+    "large tablet",
+    "large tablet on its side",
 )
 ESCAPE, TAB, F1, F2 = 27, 9, 282, 283
 SLACK = 1.0  # pixels

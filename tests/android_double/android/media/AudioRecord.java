@@ -12,7 +12,7 @@ public class AudioRecord {
     public static boolean lost = false;
     public static boolean silenced = false;
     /** Sound that is handed out as fast as it is read, in place of the staircase; then zeros. */
-    public static byte[] sound = null;
+    public static byte[] fed = null;
     public static int at = 0;
     /** Whether a quiet room hisses a little, as all do, or gives zeros. */
     public static boolean hisses = false;
@@ -30,7 +30,7 @@ public class AudioRecord {
 
     public static void reset() {
         denied = lost = silenced = hisses = false;
-        sound = null;
+        fed = null;
         at = open = 0;
         log.clear();
     }
@@ -49,15 +49,15 @@ public class AudioRecord {
     }
 
     /** Give the sound of these samples, from their beginning. */
-    public static synchronized void play(byte[] samples) {
+    public static synchronized void feed(byte[] samples) {
         at = 0;
-        sound = samples;
+        fed = samples;
     }
 
     private static synchronized int played(byte[] data, int offset, int length) {
-        int given = sound == null ? 0 : Math.min(length, sound.length - at);
+        int given = fed == null ? 0 : Math.min(length, fed.length - at);
         if (given > 0) {
-            System.arraycopy(sound, at, data, offset, given);
+            System.arraycopy(fed, at, data, offset, given);
             at += given;
         }
         return given;
@@ -77,7 +77,7 @@ public class AudioRecord {
             return given;
         }
         for (int byteAt = 0; byteAt < length; byteAt += 2) {
-            int sample = sound == null ? 256 * (byteAt / 2 % 64) : hisses ? noise.nextInt(61) - 30 : 0;
+            int sample = fed == null ? 256 * (byteAt / 2 % 64) : hisses ? noise.nextInt(61) - 30 : 0;
             data[offset + byteAt] = (byte) (silenced ? 0 : sample);
             data[offset + byteAt + 1] = (byte) (silenced ? 0 : sample >> 8);
         }
