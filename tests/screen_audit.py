@@ -19,6 +19,8 @@ import numpy as np
 from app import resources
 from app.display.arrange import LOW_SCREEN
 from app.display.theme import Colour, contrast, read_theme
+from app.lessons.leading import Leading, LessonNow
+from app.lessons.lesson import read_lesson
 from app.session.situation import Ear, HeardLine, Practice
 from engine.talk import Screen
 from speech.hearing.voice_check import VoiceCheck
@@ -78,6 +80,20 @@ def _begin(pattern: str, driver: Driver) -> None:
     page.choices[pattern].dispatch("on_release")
 
 
+def _class(driver: Driver) -> None:
+    lesson = read_lesson(resources.text("shared/lessons/1-first-stitches.toml"))
+    driver.show(replace(_now(), lesson=LessonNow(Leading(lesson, at=2, in_class=True), ())))
+    _go(Screen.CLASS, driver)
+
+
+def _microphone_refused(driver: Driver) -> None:
+    from app.window.screens.microphone_band import MicrophoneBand  # noqa: PLC0415 (in a window)
+
+    band = MicrophoneBand(driver.stage.kit, lambda: None)
+    driver.stage.root.add_widget(band, index=len(driver.stage.root.children))
+    band.shown = True
+
+
 def _finished() -> Situation:
     needle = Needle("mug-sleeve").say("22 rows done", "this piece is finished", "yes")
     return needle.situation()
@@ -85,6 +101,7 @@ def _finished() -> Situation:
 
 SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     **{screen.value: partial(_go, screen) for screen in Screen},
+    Screen.CLASS.value: _class,
     "board, a question": partial(_show, partial(_knitted, "i'm really on row 5")),
     "board, a stop": partial(_show, partial(_knitted, "dropped stitch")),
     "board, the hands": partial(_show, partial(_knitted, "how do i knit")),
@@ -98,6 +115,7 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
         ),
     ),
     "board, practice": partial(_show, lambda: replace(_now(), practice=Practice.SPEAKS)),
+    "board, microphone refused": _microphone_refused,
     "first start": lambda driver: driver.stage.places.welcome(Needle("mug-sleeve").situation()),
     "finished for good": partial(_show, _finished),
     "begin, with cautions": partial(_begin, "Sleeve for battery lanterns only"),
@@ -118,6 +136,9 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
 def opened(driver: Driver, name: str) -> Any:
     """Open a screen from the board and return what is seen then."""
     driver.stage.close_all()
+    for band in list(driver.stage.root.children):
+        if hasattr(band, "shown"):
+            driver.stage.root.remove_widget(band)
     driver.show(_now())
     driver.stage.close_all()
     SCREENS_SHOWN[name](driver)
@@ -153,7 +174,11 @@ def visible(driver: Driver) -> list[Any]:
     """Return the text widgets that are on the screen, with their place on it."""
     top = driver.stage.overlays[-1] if driver.stage.overlays else driver.board
     found = []
-    for widget in (*top.walk(restrict=True), *driver.stage.band.walk(restrict=True)):
+    bands = [one for one in driver.stage.root.children if one is not driver.stage.stage]
+    for widget in (
+        *top.walk(restrict=True),
+        *(inner for band in bands for inner in band.walk(restrict=True)),
+    ):
         if not hasattr(widget, "flowed") or widget.opacity == 0 or not widget.all_spans:
             continue
         x, _ = widget.to_window(*widget.pos)
@@ -296,7 +321,8 @@ def _look(driver: Driver, audit: Audit, *, pixels: bool) -> None:
         if not one.fits:
             faults.append(f"'{words}' is cut off")
         left, _, right, _ = box(one)
-        if left < -SLACK or right > driver.stage.root.width + SLACK:
+        reach = left + (one.flowed.width if one.flowed and one.align == "left" else one.width)
+        if left < -SLACK or min(right, reach) > driver.stage.root.width + SLACK:
             faults.append(f"'{words}' reaches over the edge")
         for size, text, ink in _runs(one):
             capital = size * THEME.fonts.capital / look.px_per_mm
