@@ -32,6 +32,7 @@ import psutil
 
 from app.wiring import composition
 from app.wiring.hearing import acceptance, practice
+from app.wiring.practice import PRACTICE
 from speech.hearing.events import Dictated, Failed, Heard, HearingEvent, RefusedSpeech
 from speech.hearing.listener import Listener
 from speech.hearing.sound import RATE
@@ -97,7 +98,7 @@ class Turns:
 def sounds() -> list[Samples]:
     """Return what is played in turn."""
     dice = np.random.default_rng(5)
-    whole = np.concatenate(list(practice(paced=False).pieces))
+    whole = np.concatenate(list(practice(PRACTICE, paced=False).pieces))
     silence = np.zeros(RATE, dtype=np.float32)
     count = round(ROOM_S * RATE)
     quiet = (dice.standard_normal(count) * 1e-3).astype(np.float32)
