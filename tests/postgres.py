@@ -124,7 +124,7 @@ class Server:
 def server(*, synced: bool = False) -> Iterator[Server]:
     """Give a running server, and take it and its data away at the end."""
     # A socket's name is at most some hundred letters long, so its folder has a short one.
-    folder = Path(tempfile.mkdtemp(prefix="ws-", dir="/tmp"))
+    folder = Path(tempfile.mkdtemp(prefix="ws-"))
     folder.chmod(0o755)
     try:
         running = Server(folder, synced=synced)
