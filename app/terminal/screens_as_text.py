@@ -21,6 +21,11 @@ _ROWS = 8
 """Rows of the pattern that are written from the one worked now on."""
 _LINES = 20
 """Lines of the story that are written, the newest first."""
+_IN_THE_WINDOW = {
+    Screen.SETTINGS: ("screens", "in_the_window"),
+    Screen.TAKE: ("take", "terminal"),
+}
+"""What says where a screen is to be had that has no lines."""
 
 
 def screen_lines(
@@ -44,10 +49,8 @@ def screen_lines(
             return _story(situation, words)
         case Screen.WORDS:
             return tuple(help_lines)
-        case Screen.SETTINGS:
-            return (words("screens", "in_the_window"),)
-        case Screen.TAKE:
-            return (words("take", "terminal"),)
+        case Screen.SETTINGS | Screen.TAKE:
+            return (words(*_IN_THE_WINDOW[screen]),)
         case Screen.FINISHED:
             view = finished_view(situation.state, situation.course, words)
             steps = (f"{number} {step.words}{' (done)' if step.done else ''}"

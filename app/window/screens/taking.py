@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from app.window.screens.places import Host
+    from app.window.screens.host import Host
 
 _KEPT: Final = "take"
 """Under this name what was typed and not taken in is kept, also when the window is killed."""
