@@ -141,7 +141,7 @@ class _Hands:
         self.steps += 1
         spend()
         if self.steps > _MOST_STEPS:
-            raise MisfitError(Misfit(None, "This row is too long to be worked.", _at(item)))
+            raise MisfitError(Misfit(None, "This row is too long to be worked.", item.at))
         if self.turned and not isinstance(item, Hold | Remark | TurnWork):
             self._turn_round()
         if not isinstance(item, Remark | Marker):
@@ -154,7 +154,8 @@ class _Hands:
                 takes_leaves = fixed_item(item)
                 if takes_leaves is None:
                     raise ValueError("Only fixed items can be worked into one stitch.")
-                self._pass(*takes_leaves, each=_each(item))
+                each = (item.stitch.takes, item.stitch.leaves) if isinstance(item, Work) else (0, 0)
+                self._pass(*takes_leaves, each=each)
             case Group():
                 self._group(item)
             case Along():
@@ -346,13 +347,11 @@ class _Hands:
         match item.which:
             case HoldWhich.NEXT if item.amount is not None:
                 count = one(item.amount)
-                over = count - there
-                if self.needle.in_the_round and 0 < over <= min(there, self.made - 1):
-                    # "k to last 5 sts, slip next 10": five of this round, five of the next
-                    self.made -= over
+                over = count - there if self.needle.in_the_round else 0
+                over = over if 0 < over <= min(there, self.made - 1) else 0
+                if over:  # "k to last 5 sts, slip next 10": five of the next round
                     self.right_marks = [(p - over, n) for p, n in self.right_marks if p > over]
-                else:
-                    over = 0
+                self.made -= over
                 passed = len(self.right_marks)
                 self._pass(count - over, 0)
                 self.bound_over = self.right_marks[passed:]
@@ -498,11 +497,3 @@ class _Hands:
             return replace(after, adrift=False)
         turned = [(total - position, name) for position, name in reversed(self.right_marks)]
         return needle_of(self.needle, total, turned, 0, self.held.groups)
-
-
-def _each(item: Item) -> tuple[int, int]:
-    return (item.stitch.takes, item.stitch.leaves) if isinstance(item, Work) else (0, 0)
-
-
-def _at(item: Item) -> int:
-    return item.at

@@ -420,11 +420,9 @@ def _row_phrases(phrases: tuple[ph.Phrase, ...]) -> tuple[ph.Phrase, ...]:
 
 
 _LAST_COUNT = re.compile(
-    r"(?:^|[.:;,()\[\]=\u2013\u2014-]|\b(?:have|are|be|now|total|leav(?:es|ing)|mak(?:es|ing)|giv(?:es|ing)"
-    r"|rem|remain|until|to|is))\s*"
-    r"(\d+(?:(?:/\d+)+|(?:-\d+){2,}|(?::\d+){2,})|(?:\d+|-)(?:\s*[(\[{][\d\s,;:/|-]*[)\]}])?)"
-    r"\s*(?:sts?|stitch(?:es)?)\b"
-    r"(?:\s+(?:rem(?:ain)?|now|in total|on (?:the )?needles?)\b)?\s*[)\]}]?\s*\.?\s*$",
+    r"(?:^|[^\w\s]|\b(?:have|are|be|now|total|leav\w+|mak\w+|giv\w+|rem|remain|until|to|is))"
+    r"\s*(\d+(?:(?:/\d+)+|(?:-\d+){2,}|(?::\d+){2,})|(?:\d+|-)(?:\s*[(\[{][\d\s,;:/|-]*[)\]}])?)"
+    r"\s*st(?:itch)?(?:e?s)?\b(?:\s+(?:rem\w*|now|in total|on (?:the )?needles?)\b)?[)\]}\s.]*$",
     re.IGNORECASE,
 )
 

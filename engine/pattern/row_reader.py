@@ -337,7 +337,7 @@ _BEFORE_COLOUR = (
     r"(?:(?<=\d )|(?<=\d)|(?<=[Ww]ith )|(?<=WITH )|(?<= in )|(?<= IN )|(?<=[Uu]sing )"
     r"|(?<=\bIn )|(?<= rows )|(?<= rnds )|(?<= rounds )"
     r"|(?<=colour )|(?<=color )|(?<=[Jj]oin )|(?<=[Cc]ut )|(?<=[Bb]reak )|(?<=hange to )"
-    r"|(?<=witch to )|(?<=\()|(?<=[SsEe]\) )(?=[A-Z]{1,3}:))"
+    r"|(?<=witch to )|(?<=\()|(?<=[Ss]\) )(?=[A-Z]{1,3}:))"
 )
 # "C4F" is a cable whose F says where it crosses, no colour.
 _CROSSING = re.compile(r"(?<![a-z])(?:[ct]|cr|tw|cable ?)\d{1,2} ?$", re.IGNORECASE)
