@@ -437,7 +437,8 @@ def test_it_is_opened_closed_and_told_by_the_talk(tmp_path: Path) -> None:
         def close(self) -> None:
             self.closed += 1
 
-    shut, seen = Shut(), []
+    shut = Shut()
+    seen: list[Path] = []
     doors = ClassDoors(shut, seen.append)  # type: ignore[arg-type]
     assert doors.open() == NO_NETWORK
     assert doors.story() == "Nothing was shown to a class yet."
