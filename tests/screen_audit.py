@@ -94,6 +94,13 @@ def _microphone_refused(driver: Driver) -> None:
     band.shown = True
 
 
+def _writing(driver: Driver) -> None:
+    from app.window.screens.writing import Writing  # noqa: PLC0415 (in a window)
+
+    stage = driver.stage
+    stage.open(Writing(stage.kit, print, print, stage.close, ("a text", "")))
+
+
 def _finished() -> Situation:
     needle = Needle("mug-sleeve").say("22 rows done", "this piece is finished", "yes")
     return needle.situation()
@@ -124,6 +131,7 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     "everything, a group": partial(_everything, "group"),
     "everything, found": partial(_everything, "yarn"),
     "everything, not found": partial(_everything, "submarine"),
+    "a text to write": _writing,
     "typing": lambda driver: driver.key(9),
     "pad, a count": lambda driver: driver.key(99),
     "pad, a length": lambda driver: driver.key(109),
