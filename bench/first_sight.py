@@ -49,7 +49,7 @@ def verdict(line: TakenLine | None, counted: str) -> str:
             return "false alarm"
         case Became.TRUSTED if counted != "-":
             return "on trust"
-        case (Became.COUNTED | Became.COMPARED) if counted != "-":
+        case Became.COUNTED | Became.COMPARED if counted != "-":
             wanted = [part.strip() for part in counted.split(",")]
             wanted = wanted * len(line.stitches) if len(wanted) == 1 else wanted
             same = len(wanted) == len(line.stitches) and all(

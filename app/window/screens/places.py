@@ -6,11 +6,11 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any, assert_never
 
-from app.session.controls import Asks
 from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
 from app.window.motion import stillness_wanted
+from app.window.screens.beginning import beginning
 from app.window.screens.taking import taking
 from engine.commands import Source
 from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from app.session.controls import Answer, Control
-    from app.session.draft import Field
     from app.session.keys import Binding, Bound, KeyMap
     from app.session.settings import Settings
     from app.session.situation import Situation
@@ -159,46 +158,13 @@ class Places:
         page.show(self._host.situation)
 
     def _begin(self, *, planning: bool = False) -> None:
-        from app.pieces.library import patterns  # noqa: PLC0415
-        from app.session.draft import Draft, new_piece_of  # noqa: PLC0415 (brings the planner)
-        from app.session.kept_drafts import begun_of, draft_of  # noqa: PLC0415
-        from app.window.screens.begin_page import BeginPage  # noqa: PLC0415
-
-        def cast_on(draft: Draft) -> None:
-            self._host.close_all()
-            taken = (
-                [one.name for one in self._host.situation.pieces] if self._host.situation else []
-            )
-            new = new_piece_of(
-                draft,
-                plain_name=self._desk.words("begin", "without_name"),
-                taken=taken,
-                count_every=self.settings.count_every,
-            )
-            self._hands.cast_on(new, Source.TOUCH)
-
-        def ask(field: Field, before: str, answered: Callable[[Answer], None]) -> None:
-            if field.asks is Asks.TEXT:
-                self._host.ask_text(field.name, before, answered)
-            else:
-                self._host.ask_number(field, answered)
-
-        def changed(draft: Draft) -> None:
-            self._host.remember(begun=begun_of(draft))
-
-        page = self._host.open_page(
-            "begin",
-            lambda: BeginPage(
-                self._host.kit,
-                ask,
-                cast_on,
-                self._host.close,
-                changed,
-                partial(self.go_to, Screen.TAKE),
-            ),
+        page = beginning(
+            self._host,
+            self._hands,
+            lambda: self.settings.count_every,
+            partial(self.go_to, Screen.TAKE),
+            planning=planning,
         )
-        library = patterns()
-        page.show(library, draft_of(self._host.begun, library), planning=planning)
         wish = self._host.situation.shown.wish if self._host.situation is not None else None
         if planning and wish is not None and wish is not self._wished:
             self._wished = wish
