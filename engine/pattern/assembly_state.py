@@ -115,6 +115,8 @@ class SoFar:
         self.multiple: tuple[int, int] | None = None
         self.unknown_told = False
         self.trusted = False
+        self.told_on: dict[int, int] = {}
+        """The stitches before a row on trust when its count was told, by its line."""
         self.given_at: int | None = None
         """The line that means the lines of another part, while they are gone through."""
         self.others: tuple[PieceTakenIn, ...] = ()

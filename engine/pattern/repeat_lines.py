@@ -216,6 +216,8 @@ class RepeatLines(ShapingLines):
         if more <= 0:
             self._count(prepared)
             return
+        start, as_told = self.needle, Sequence([Leaf(spec) for spec in body]).effect
+        body = tuple(self._on_trust(spec) for spec in body)
         clean = [replace(spec, note="", stated=None, stated_change=None) for spec in body]
         self._turned_after(body)
         if folded:
@@ -224,17 +226,47 @@ class RepeatLines(ShapingLines):
         child = Sequence([Leaf(spec) for spec in (body if folded else clean)])
         node = Repeat(child, more + (1 if folded else 0), line=prepared.source.line)
         self._work_repeat(clean, more, prepared)
+        if start is not None and self.needle is None and as_told is not None:
+            self._compare_trusted(body, more, start.total, as_told.power(more), prepared)
         self.nodes.append(node)
         _ = first_rows
         self._check_after(prepared)
         self._count(prepared)
 
+    def _compare_trusted(
+        self,
+        body: tuple[RowSpec, ...],
+        times: int,
+        start: int,
+        as_told: CountMap,
+        prepared: Prepared,
+    ) -> None:
+        """
+        Compare the count stated after rows on trust that come again.
+
+        They change as many stitches each time, or leave as many: another count is a fault.
+        """
+        self.trusted = True
+        stated, _ = self._stated_numbers(prepared)
+        effects = [spec.effect for spec in body]
+        if stated is None or stated == as_told(start):
+            return
+        left = start
+        for effect in effects:
+            if effect is None or (effect.only is None and (effect.a, effect.q) != (1, 1)):
+                return
+            left += times * (effect.b - (effect.only or 0))
+        if left != stated:
+            self._stated_differs(max(left, 0), stated, prepared.label, prepared)
+
     def _work_repeat(self, body: list[RowSpec], times: int, prepared: Prepared) -> None:
         """Work rows again and again; the count is computed where it can be, else stepped."""
         if self.needle is None or any(not spec.checked for spec in body):
             self._advance(len(body) * times)
-            if self.needle is not None and any(spec.effect is None for spec in body):
-                self.needle = None
+            if self.needle is not None:
+                effect = Sequence([Leaf(spec) for spec in body]).effect
+                total = None if effect is None else effect.power(times)(self.needle.total)
+                self.needle = None if total is None else self.needle.with_total(total)
             return
         if self.needle.plain and all(spec.fits is not None for spec in body):
             effect = Sequence([Leaf(spec) for spec in body]).effect

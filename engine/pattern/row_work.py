@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engine.limits import MOST_STITCHES, spend
-from engine.pattern.count_map import CountMap
+from engine.pattern.count_map import CountMap, exactly
 from engine.pattern.extra_wraps import DROPPED_UNCOUNTED, drops_yarn_overs
 from engine.pattern.going_on import ONCE
 from engine.pattern.hands import bound_off_places, work
@@ -117,6 +117,13 @@ class RowWork(SoFar):
         self._compare(spec, before.total, times, prepared)
         return spec
 
+    def _on_trust(self, spec: RowSpec) -> RowSpec:
+        """Return a row on trust with its count for those stitches only for which it was told."""
+        told = self.told_on.get(spec.line)
+        if spec.checked or told is None or spec.effect is None:
+            return spec
+        return replace(spec, effect=exactly(told, spec.effect.b))
+
     def _with_gaps(self, spec: RowSpec, before: Needle) -> Needle:
         """Return the needle with the gaps and the bound-off stitches that a row is worked to."""
         name = BOUND_OFF if _names(spec.items, BOUND_OFF) else GAP
@@ -137,6 +144,7 @@ class RowWork(SoFar):
             elif spec.checked:
                 self._not_known(prepared)
         else:
+            self.told_on.setdefault(spec.line, before.total)
             self.needle = before.with_total(spec.stated) if spec.stated is not None else None
             self.unknown_told = self.unknown_told or "unread" in prepared.cache
 

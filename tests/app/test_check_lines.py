@@ -21,9 +21,9 @@ sizes = ["S", "M"]
 cast_on = "40 (48)"
 rows = [
   "Rnd 1: *K2, p2; rep from * around.",
-  "Rnd 2: knit, being careful not to twist. 40 (48) sts.",
+  "Rnd 2: knit, change to larger needles. 40 (48) sts.",
   "Rnd 3: knit to last 2 sts, bumple. 39 (47) sts.",
-  "Being careful of the wumpets.",
+  "Taking care of the wumpets.",
   "Rnd 4: knit 39",
   "Weave in ends.",
 ]
@@ -57,7 +57,7 @@ def test_every_row_says_what_became_of_it() -> None:
         10: Became.ASIDE,
     }
     assert lines[5].counts == "40 48"
-    assert lines[6].aside == ("being careful not to twist",)
+    assert lines[6].aside == ("change to larger needles",)
 
 
 def test_the_command_marks_the_rows(cap: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -66,7 +66,7 @@ def test_the_command_marks_the_rows(cap: Path, capsys: pytest.CaptureFixture[str
     out = capsys.readouterr().out
     assert "+    5        40 48  Rnd 1: *K2, p2; rep from * around." in out
     assert "?    7" in out
-    assert "set aside: being careful not to twist" in out
+    assert "set aside: change to larger needles" in out
     assert main(["check", "--lines", "--json", "--size", "S", str(cap)]) == 1
     said = json.loads(capsys.readouterr().out)
     assert [line["became"] for line in said["lines"]][:2] == ["counted", "counted and compared"]

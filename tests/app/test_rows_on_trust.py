@@ -10,6 +10,7 @@ from app.display.board_view import board_view
 from app.display.screen_words import ScreenWording, read_texts
 from app.pieces.adding_up import faults
 from app.pieces.casting_on import new_piece
+from app.pieces.pattern_cache import document_to_knit
 from app.pieces.values import NewPiece
 from app.session.controls import read_controls
 from app.wording import reply_wording
@@ -135,3 +136,17 @@ def test_the_terminal_knits_it_from_begin_to_end(
     out = capsys.readouterr().out
     assert ODD in out.casefold()
     assert "5 rows done" in out
+
+
+def test_a_row_on_trust_that_comes_again_is_not_counted_by_its_first_count() -> None:
+    """Thirty six after forty says nothing of thirty six: on the next turn it is not known; the
+    same count after the same stitches is.
+    """
+    for told, after in ((36, None), (40, 40)):
+        text = TRUST.replace(ODD, f"{ODD} ({told} sts)").replace(
+            "Row 3: k2tog, k to end", "Rep rows 1 and 2 three more times"
+        )
+        course = document_to_knit(text).course()  # type: ignore[union-attr]
+        assert [course.where({}, row).after for row in (2, 3)] == [told, told]
+        assert course.where({}, 4).after == after, told
+        assert course.where({}, 8).after == after, told
