@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from app.session.controls import Answer, Control
+    from app.session.controls import Control
     from app.session.keys import Binding, Bound, KeyMap
     from app.session.settings import Settings
     from app.session.situation import Situation
