@@ -296,6 +296,8 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
         Screen.WORDS: "row done",
         Screen.HELP: "potholder",
         Screen.TAKE: "walesong take",
+        Screen.LESSON: "1 The first stitches",
+        Screen.CLASS: "2 Casting on and binding off",
     }[screen]
     assert expected in "\n".join(lines)
 
