@@ -36,7 +36,7 @@ from app.session.inbox import (
     TakeUpPiece,
     Typed,
 )
-from app.session.not_understood import guess, taken_for
+from app.session.not_understood import acting, guess, taken_for
 from app.session.opening import gone_to
 from app.session.outcome import Outcome
 from app.session.presenter import STAMPS, Presenter
@@ -58,6 +58,7 @@ if TYPE_CHECKING:
     from app.session.attention import Taken
     from app.session.clock import Clock
     from app.session.conversation import Conversation
+    from app.session.not_understood import Act
     from app.session.ports import Hearing, Voice
     from app.session.trace import Happening
     from engine.commands import Command
@@ -370,8 +371,8 @@ class Assistant:
                     return self._take_or_tell(talk, inner)
                 finally:
                     done.set()
-            case hearing.Heard(candidates, words, span, mends):
-                return self._act(talk, candidates, Source.VOICE, words, span, mends=mends)
+            case hearing.Heard(candidates, words, span):
+                return self._act(talk, candidates, Source.VOICE, words, span, acting(message, talk))
             case Merged():
                 talk.reload()
                 self._presenter.forget_portraits()
@@ -429,10 +430,9 @@ class Assistant:
         source: Source,
         words: str | None,
         span: hearing.Span | None = None,
-        *,
-        mends: bool = False,
+        act: Act | None = None,
     ) -> Conversation:
-        before, hear = talk.dialogue, talk.mend if mends else talk.hear
+        before, hear = talk.dialogue, act or talk.hear
         attention, outcome = self.attention, self.attention.led(candidates)
         outcome = outcome or attention.follow(hear(candidates, source), before, talk.dialogue)
         if isinstance(outcome.command, RemindLater):

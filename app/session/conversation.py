@@ -45,7 +45,6 @@ from engine.events import PatternChanged, PatternKept, Undone
 from engine.journal.errors import JournalError
 from engine.judging.decide import decide, expected_now
 from engine.judging.decision import Accepted, Doubt, Question, Refused
-from engine.judging.doubts import can_tell_apart
 from engine.pattern import plain_course
 from engine.records import Record, new_name
 from engine.replies import Reply, Say, Tone, reply
@@ -217,10 +216,13 @@ class Conversation:
         left_ms = self.dialogue.asked_ms + QUESTION_LASTS_MS - self._clock.monotonic_ms()
         return max(left_ms, 0) / 1000
 
-    def hear(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
+    def hear(
+        self, candidates: Sequence[Command | Talk], source: Source, *, doubted: bool = False
+    ) -> Outcome:
         """
         Act on what was said; `candidates` are its possible meanings, the likeliest first.
 
+        A `doubted` command is asked about if it has a number.
         Whatever is returned has been written before; if writing failed, nothing is changed.
         """
         just, self._noticed_ms = self._noticed_ms, None
@@ -244,7 +246,7 @@ class Conversation:
         asked = self.question.yes if self.question is not None else None
         # Who touches "Finished" while asked whether it is has answered; others may have said it.
         again = isinstance(first, FinishPiece) and asked == first and source is not Source.VOICE
-        return self._decide(meant, source, confirmed=again)
+        return self._decide(meant, source, confirmed=again, doubted=doubted)
 
     def mend(self, candidates: Sequence[Command | Talk], source: Source) -> Outcome:
         """
@@ -278,11 +280,6 @@ class Conversation:
         if noticed:
             self._noticed_ms = self._clock.monotonic_ms()
         return noticed
-
-    def can_ask(self, candidates: Sequence[Command | Talk]) -> bool:
-        """Say whether several things that may have been said can be told apart by asking."""
-        meant = [one for one in candidates if isinstance(one, Command)]
-        return 1 < len(meant) == len(candidates) and can_tell_apart(self.state, meant)
 
     def puzzle(self, meant: tuple[str, Command | Talk] | None) -> Outcome:
         """
@@ -412,7 +409,9 @@ class Conversation:
             unwritten = reply(Say.NOT_WRITTEN, Tone.NOT_HEARD)
             return self._answered(Outcome((unwritten,), trouble=str(error)))
 
-    def _decide(self, meant: Sequence[Command], source: Source, *, confirmed: bool) -> Outcome:
+    def _decide(
+        self, meant: Sequence[Command], source: Source, *, confirmed: bool, doubted: bool = False
+    ) -> Outcome:
         going_on = turned(self.dialogue.shown, meant[0])
         if going_on is not None:
             said, shown = going_on
@@ -420,7 +419,8 @@ class Conversation:
             return self._answered(Outcome((said,), meant[0]))
         before = self.state
         first = self._first() if SameAsPartner() in meant else ()
-        judge = partial(decide, before, candidates=meant, confirmed=confirmed, first=first)
+        judge = partial(decide, before, candidates=meant, first=first)
+        judge = partial(judge, confirmed=confirmed, doubted=doubted)
         match self._by_course(
             lambda course: judge(course=course, heard=source is Source.VOICE, make_course=course_of)
         ):

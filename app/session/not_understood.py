@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
-from engine.commands import RidgesDone, RowsDone, WeighYarn
+from engine.commands import Command, RidgesDone, RowsDone, WeighYarn
+from engine.judging.doubts import can_tell_apart
 from engine.quantities import MassUnit
 from engine.talk import No, Yes
 from speech.hearing import events as hearing
@@ -21,11 +23,16 @@ from speech.words.understand import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
     from app.session.conversation import Conversation
     from app.session.inbox import Message
-    from engine.commands import Command
+    from app.session.outcome import Outcome
+    from engine.commands import Source
     from engine.talk import Talk
     from speech.words.phrases import PhraseBook
+
+    Act = Callable[[Sequence[Command | Talk], Source], Outcome]
 
 _UNKNOWN: Final = 'These words are not known. Ask "what can I say now" for those that are.'
 
@@ -73,9 +80,10 @@ def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying:
     """
     noting = talk.dialogue.dictating
     match message:
-        case hearing.RefusedSpeech() if not trying and not noting and talk.can_ask(message.maybe):
+        case hearing.RefusedSpeech() if not trying and not noting and _can_ask(message, talk):
             # Only the number is in doubt: who knows the piece picks the possible one, or asks.
-            return hearing.Heard(message.maybe, message.words, message.span, message.mends)
+            how = message.mends, message.doubted
+            return hearing.Heard(message.maybe, message.words, message.span, *how)
         case hearing.Dictated(text, span) if not noting:
             # A question came, or another piece: it is no note any more, but may be an answer.
             meant = understand_heard(text, book, asked=talk.question is not None)
@@ -85,6 +93,20 @@ def taken_for(message: Message, talk: Conversation, book: PhraseBook, *, trying:
             return hearing.RefusedSpeech(reason, SENTENCES[reason], text, None, span)
         case _:
             return message
+
+
+def _can_ask(message: hearing.RefusedSpeech, talk: Conversation) -> bool:
+    """Say whether what may have been said can be told apart by asking: each is a number."""
+    meant = [one for one in message.maybe if isinstance(one, Command)]
+    enough = len(meant) == len(message.maybe) >= (1 if message.doubted else 2)
+    return enough and can_tell_apart(talk.state, meant)
+
+
+def acting(message: hearing.Heard, talk: Conversation) -> Act:
+    """Return what acts on an utterance: it is new, mends the last one, or is in doubt."""
+    if message.mends:
+        return talk.mend
+    return partial(talk.hear, doubted=message.doubted)
 
 
 def _less_than_none(below: Command | Talk, book: PhraseBook) -> str:

@@ -20,7 +20,7 @@ from engine.facts.needles import needle_name
 from engine.facts.partner import as_partner_after
 from engine.facts.swatches import count_event, known_needle
 from engine.judging.decision import Accepted, Decision, Doubt, Question, Refused
-from engine.judging.doubts import doubt
+from engine.judging.doubts import doubt, read_back
 from engine.judging.part_end import (
     against_ending,
     goes_on_after_part,
@@ -68,6 +68,7 @@ def decide(
     *,
     confirmed: bool = False,
     heard: bool = False,
+    doubted: bool = False,
     first: tuple[Event, ...] = (),
     make_course: MakeCourse | None = None,
 ) -> Decision:
@@ -80,6 +81,7 @@ def decide(
         candidates: what may have been said, the likeliest first; at least one.
         confirmed: whether the knitter has already said yes to exactly this command.
         heard: whether it was said aloud, so that a last sound may be lost.
+        doubted: whether it may not have been said at all: then its number is read back first.
         first: what names the partner piece as it is now, where there is one.
         make_course: makes the course of a state; without it no rows can be said.
 
@@ -107,6 +109,8 @@ def decide(
     decision = _judge(state, course, command, confirmed=confirmed)
     if confirmed or isinstance(decision, Refused):
         return decision
+    if doubted and isinstance(decision, Accepted):
+        decision = read_back(state, command) or decision
     return doubt(state, course, command, candidates) or decision
 
 

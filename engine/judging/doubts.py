@@ -51,6 +51,12 @@ def can_tell_apart(state: PieceState, candidates: Sequence[Command]) -> bool:
     return None not in asked and len(set(asked)) == len(asked)
 
 
+def read_back(state: PieceState, command: Command) -> Doubt | None:
+    """Ask for a command by reading its number back; None if it has none."""
+    asks = _echo(state, command)
+    return Doubt(Question(asks, command)) if asks else None
+
+
 def _unlikely(state: PieceState, course: Course, command: Command) -> Reply | None:
     """Return the question about a length that can hardly be, with what would be likely."""
     if not isinstance(command, commands.Measure):

@@ -483,6 +483,5 @@ class Acceptance:
     def _refusal(self, verdict: Verdict, span: Span) -> RefusedSpeech:
         reason = verdict.reason or Reason.NOT_A_COMMAND
         like = near(verdict.words, self._book, SAID_ALOUD) if verdict.words else None
-        return RefusedSpeech(
-            reason, SENTENCES[reason], verdict.words, like, span, verdict.candidates, verdict.mends
-        )
+        may = verdict.candidates, verdict.mends, verdict.doubted
+        return RefusedSpeech(reason, SENTENCES[reason], verdict.words, like, span, *may)

@@ -67,6 +67,8 @@ class Heard:
     span: Span
     mends: bool = False
     """Whether it replaces what was heard just before: she went on after a pause."""
+    doubted: bool = False
+    """Whether it may not be meant at all, and is to be asked about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,8 @@ class RefusedSpeech:
     """
     mends: bool = False
     """Whether what was heard just before was only its beginning."""
+    doubted: bool = False
+    """Whether no number is in doubt but that it was meant: it may be the end of something else."""
 
 
 @dataclass(frozen=True, slots=True)

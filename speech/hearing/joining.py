@@ -174,8 +174,12 @@ def joined(before: Piece, alone: Verdict, whole: Verdict) -> Verdict | None:
 
 
 def doubted(before: Piece, alone: Verdict, start: int, rules: JoiningSettings) -> Verdict:
-    """Return what a piece is by itself that begins at a sample; close to a refused one a doubt."""
+    """
+    Return what a piece is by itself that begins at a sample; close to a refused one a doubt.
+
+    Its candidates stay: whoever knows the piece can ask.
+    """
     soon = (start - before.end) / RATE <= rules.doubted_within_s
     if alone.meaning is not None and not before.accepted and soon:
-        return replace(alone, meaning=None, candidates=(), reason=Reason.UNSURE)
+        return replace(alone, meaning=None, reason=Reason.UNSURE, doubted=True)
     return alone

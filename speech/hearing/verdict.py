@@ -48,6 +48,8 @@ class Verdict:
     """At which sample of the stream, if it is of a piece together with what was said before it."""
     mends: bool = False
     """Whether that one was taken for a command, and this replaces it."""
+    doubted: bool = False
+    """Whether it is a command, but may be the end of something else."""
     readings: tuple[Hypothesis, ...] = ()
     """What was read, the likeliest first, without the attention word."""
 

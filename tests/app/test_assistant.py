@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -182,6 +183,34 @@ def test_what_no_question_could_tell_apart_stays_refused(hut: Hut) -> None:
         assert hut.now.question is None
         assert hut.now.heard is not None
         assert not hut.now.heard.accepted
+
+
+@pytest.mark.parametrize("also", [(), (commands.RowsDone(9),)])
+def test_a_command_close_behind_a_refused_piece_is_asked_about(
+    hut: Hut, also: tuple[commands.Command, ...]
+) -> None:
+    """The end of something else counts no rows by itself, but it may have been meant."""
+    heard = unsure(commands.RowsDone(2), *also)
+    for answer, done in ((No(), 0), (Yes(), 2)):
+        hut.assistant.heard_and_answered(replace(heard, doubted=True))
+        assert hut.now.state.done == 0, "asked first"
+        assert hut.now.question is not None
+        hut.hears(answer)
+        if also and done == 0:
+            hut.hears(No())
+        assert hut.now.question is None
+        assert hut.now.state.done == done
+
+
+@pytest.mark.parametrize("command", [commands.Undo(), commands.RowsDone(90)])
+def test_a_doubted_command_is_never_taken_without_a_yes(
+    hut: Hut, command: commands.Command
+) -> None:
+    """What has no number to read back stays refused, and what can hardly be is asked as ever."""
+    hut.hears(commands.RowsDone(1))
+    hut.assistant.heard_and_answered(replace(unsure(command), doubted=True))
+    assert hut.now.state.done == 1
+    assert (hut.now.question is None) is (command == commands.Undo())
 
 
 def test_words_that_are_not_understood_get_a_hint(hut: Hut) -> None:

@@ -12,7 +12,7 @@ from engine.commands import CountStitches, CountSwatch, Recount, RidgesDone, Row
 from speech.hearing.acceptance import AcceptanceSettings
 from speech.hearing.afterthoughts import Afterthoughts
 from speech.hearing.decoder import Hypothesis
-from speech.hearing.events import Heard, Reason
+from speech.hearing.events import Heard, Reason, RefusedSpeech
 from speech.hearing.joining import JoiningSettings, Piece, belongs, doubted, joined, kept
 from speech.hearing.judging import likely_goes_on, meanings
 from speech.hearing.sound import RATE
@@ -96,7 +96,20 @@ def test_a_command_close_behind_a_refused_piece_is_doubted() -> None:
     assert joined(before, alone, whole) is None
     close = doubted(before, alone, at(0.6), RULES)
     assert (close.meaning, close.reason) == (None, Reason.UNSURE)
+    assert (close.candidates, close.doubted) == ((RowsDone(92),), True), "it is asked about"
     assert doubted(before, alone, at(1.2), RULES) is alone
+
+
+def test_in_the_stream_a_doubted_command_is_handed_on_to_be_asked() -> None:
+    """Behind "weighs two hundred" there is a refusal that tells what may have been meant."""
+    first = [Hypothesis("weighs two hundred", 20.0)]
+    rest = [Hypothesis("ninety two rounds done", 50.0)]
+    both = [Hypothesis("weighs two hundred ninety rounds", 60.0)]
+    acceptance = scripted([first, rest, both], [rest])
+    sound = (spoken()[: round(2.7 * RATE)], spoken(0.6, before=0.1))
+    early, late = (one for one in decided(acceptance, *sound) if isinstance(one, RefusedSpeech))
+    assert (early.maybe, early.doubted) == ((), False)
+    assert (late.maybe, late.doubted) == ((RowsDone(92),), True)
 
 
 @pytest.mark.parametrize(("noise", "kept_s"), [(0.0, 0.3), (0.1, 1.0)])
