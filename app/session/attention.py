@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
-from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held, Message, OwnVoice, Typed
+from app.session.inbox import Behave, EndOfLesson, EndOfTrying, Held, Message, OwnVoice, Said, Typed
 from app.session.lesson_talk import begun, said_in_lesson, told, typed_in_lesson
 from app.session.manner import USUAL, Listening, Manner
 from app.session.outcome import Outcome
@@ -20,6 +20,7 @@ from engine.commands import Source
 from engine.replies import Say, Tone, reply
 from engine.talk import BeginLesson, ClassStory, CloseClass, OpenClass, Screen, Show, TryVoice
 from speech.hearing import events as hearing
+from speech.hearing.floor import Floor
 from speech.hearing.voice_check import VoiceAdvice, VoiceCheck
 
 if TYPE_CHECKING:
@@ -92,6 +93,7 @@ class Attention:
         self.doors: Doors | None = None
         """Opens and closes the class for phones; None: there is none here."""
         self._voice = voice
+        self._floor = Floor()
         self._manner = USUAL
         self._own_voice = False  # Walesong itself speaks
         self._pressed = False
@@ -117,6 +119,13 @@ class Attention:
 
     def take(self, message: Message, dialogue: Dialogue) -> Taken | None:
         """Take what concerns the listening alone; None for everything else."""
+        if isinstance(message, hearing.HearingEvent):
+            silent_s = self._floor.after(message)
+            if silent_s is not None:
+                self._voice.wait(silent_s)
+        elif isinstance(message, Said | Typed):
+            self._floor.leave()  # she has gone on to something else
+            self._voice.wait(0.0)
         if isinstance(message, hearing.Heard | hearing.RefusedSpeech | hearing.Dictated):
             return self._utterance(message)
         match message:

@@ -22,6 +22,9 @@ class Voice(Protocol):
     def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
         """Sound the tone of the replies and, if `words`, say them."""
 
+    def wait(self, for_s: float) -> None:
+        """Let nothing sound for so many seconds that would drown her; 0: no longer."""
+
     def hush(self) -> None:
         """Fall silent now."""
 
@@ -86,12 +89,18 @@ class Silent:
         """Remember what would have been said."""
         self.answered: list[tuple[Reply, ...]] = []
         self.manner: tuple[Answering, int] | None = None
+        self.waits_s: float | None = None
+        """For how long it was told last to let nothing sound."""
 
     def answer(self, replies: Sequence[Reply], *, words: bool) -> None:
         """Remember the replies."""
         del words
         self.answered.append(tuple(replies))
         del self.answered[:-_REMEMBERED]  # a silent machine may run for months
+
+    def wait(self, for_s: float) -> None:
+        """Remember the wish."""
+        self.waits_s = for_s
 
     def hush(self) -> None:
         """Do nothing: it is silent."""

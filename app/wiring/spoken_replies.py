@@ -35,6 +35,10 @@ class Mouthpiece:
         """Sound the tone of the replies and, if `words`, say them."""
         self.answers.answer(replies, words=words)
 
+    def wait(self, for_s: float) -> None:
+        """Let nothing sound for so many seconds that would drown her; 0: no longer."""
+        self.answers.wait(for_s)
+
     def hush(self) -> None:
         """Fall silent now."""
         self.answers.hush()

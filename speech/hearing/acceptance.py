@@ -36,7 +36,7 @@ from speech.hearing.events import (
 )
 from speech.hearing.gate import Gate, Segment
 from speech.hearing.her_voice import HerVoice
-from speech.hearing.judging import likely_goes_on, may_go_on
+from speech.hearing.judging import likely_goes_on, may_go_on, value_may_follow
 from speech.hearing.row_judge import ROW_FORM
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Judge, Verdict, decode
@@ -192,7 +192,7 @@ class Acceptance:
         if self.dictating:
             return tuple(self._dictate(near_voice or whole))
         segment, verdict = self._judge_held([one for one in (near_voice, whole) if one])
-        return tuple(self._act(verdict, segment, segment.start, segment.end, begun))
+        return tuple(self._act(verdict, segment, segment.start, segment.end, begun, held=True))
 
     def _whole(self, since: int) -> Segment:
         """Return all sound since a sample, whether there is a voice in it or not."""
@@ -399,7 +399,14 @@ class Acceptance:
         return segment.peak_db - segment.room_db < self._settings.judging.loud_room
 
     def _act(
-        self, verdict: Verdict, segment: Segment, start: int, end: int, begun: float
+        self,
+        verdict: Verdict,
+        segment: Segment,
+        start: int,
+        end: int,
+        begun: float,
+        *,
+        held: bool = False,
     ) -> list[HearingEvent]:
         """End the utterance and tell what it was."""
         happened: list[HearingEvent] = []
@@ -418,7 +425,9 @@ class Acceptance:
                 self._her.talked(span.end_s)
         else:
             span = replace(span, pitch_hz=self._her.learn(segment.peak_db, voice))
-            happened.append(Heard(verdict.candidates, verdict.words, span, verdict.mends))
+            more = not held and value_may_follow(verdict.words, verdict.meaning.form, self._book)
+            said = Heard(verdict.candidates, verdict.words, span, verdict.mends, goes_on=more)
+            happened.append(said)
         return happened
 
     def _clips(self, voice: Samples) -> bool:

@@ -69,6 +69,8 @@ class Heard:
     """Whether it replaces what was heard just before: she went on after a pause."""
     doubted: bool = False
     """Whether it may not be meant at all, and is to be asked about."""
+    goes_on: bool = False
+    """Whether she may be about to go on with it: an answer too soon would drown that."""
 
 
 @dataclass(frozen=True, slots=True)

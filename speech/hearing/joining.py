@@ -21,6 +21,7 @@ from speech.hearing.events import Reason
 from speech.hearing.judging import may_go_on
 from speech.hearing.row_judge import ROW_FORM
 from speech.hearing.sound import RATE
+from speech.words.phrases import Way
 from speech.words.sampler import UNKNOWN
 
 if TYPE_CHECKING:
@@ -141,7 +142,8 @@ def belongs(before: Piece, alone: Verdict, start: int, end: int, rules: JoiningS
     if not 0 <= gap_s <= rules.within_s or long_s > rules.longest_s:
         return False
     if alone.meaning is not None:
-        return not before.accepted  # two commands, one after the other
+        # Two commands, one after the other; but a place alone is an answer only while one is asked.
+        return not before.accepted or alone.meaning.form.way is Way.ANSWER
     return alone.reason in _OPEN
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from speech.words.phrases import Form, PhraseBook, Slot, Way
 from speech.words.repairs import repaired
-from speech.words.sampler import UNKNOWN
+from speech.words.sampler import IN_PARTS, UNKNOWN
 from speech.words.understand import readings as readings_of
 
 if TYPE_CHECKING:
@@ -178,6 +178,22 @@ def may_go_on(form: Form, book: PhraseBook) -> bool:
     return any(
         len(other.items) > length and other.items[:length] == form.items for other in book.spoken()
     )
+
+
+def value_may_follow(words: str, form: Form, book: PhraseBook) -> bool:
+    """
+    Whether what may follow soon would say something new: a place, or "and a half" of an inch.
+
+    "Now" behind "stop listening" does not, nor does anything behind a number that has its end.
+    """
+    length = len(form.items)
+    new = (
+        any(isinstance(item, Slot) for item in other.items[length:])
+        for other in book.all_forms
+        if other.way in _EVERY_SPOKEN and other.items[:length] == form.items
+    )
+    in_parts = {name for unit in IN_PARTS for name in book.units[unit]}
+    return any(new) or words.rsplit(maxsplit=1)[-1] in in_parts
 
 
 def likely_goes_on(words: str, form: Form, book: PhraseBook) -> bool:

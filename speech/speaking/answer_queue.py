@@ -12,6 +12,7 @@ from __future__ import annotations
 import contextlib
 import itertools
 import logging
+import math
 import queue
 import threading
 import time
@@ -87,11 +88,18 @@ class _Hush:
 
 
 @dataclass(frozen=True, slots=True)
+class _Wait:
+    """Let no sound begin that the microphone hears before `until_s`."""
+
+    until_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Close:
     """End both threads."""
 
 
-_Message = _Add | _Hush | _Close | TurnEvent
+_Message = _Add | _Hush | _Wait | _Close | TurnEvent
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +148,7 @@ class Speaking:
         self._inbox: queue.SimpleQueue[_Message] = queue.SimpleQueue()
         self._player = Errands("walesong-playback", at_end=self._close_devices)
         self._waiting: deque[_Asked] = deque()
+        self._hers_until_s = -math.inf
         self._floor: int | None = None
         """What was told to begin; the player leaves alone what has lost the floor meanwhile."""
         self._unsettled: set[int] = set()
@@ -178,6 +187,14 @@ class Speaking:
     def interrupt(self) -> None:
         """Break off what is said, and forget what waits to be said."""
         self._inbox.put(_Hush())
+
+    def wait(self, for_s: float) -> None:
+        """
+        Let nothing begin for so long: the knitter may go on, and would not be heard meanwhile.
+
+        The last wish counts; 0 ends it. Where the microphone does not hear it, nothing waits.
+        """
+        self._inbox.put(_Wait(time.monotonic() + for_s))
 
     def listen(self, *, wanted: bool) -> None:
         """Listen, or do not: the knitter's own wish."""
@@ -224,6 +241,8 @@ class Speaking:
         timeout = None if wakes is None else max(0.0, wakes - time.monotonic())
         if self._ears_open is not self._turn.open:
             timeout = min(_TRY_AGAIN_S, _TRY_AGAIN_S if timeout is None else timeout)
+        if self._waiting and (left_s := self._hers_until_s - time.monotonic()) > 0:
+            timeout = left_s if timeout is None else min(timeout, left_s)
         try:
             return self._inbox.get(timeout=timeout)
         except queue.Empty:
@@ -237,6 +256,8 @@ class Speaking:
                 self._wait_in_line(asked)
             case _Hush():
                 self._hush()
+            case _Wait(until_s):
+                self._hers_until_s = until_s
             case TimePassed() if self._waiting and isinstance(self._turn.sound, DyingAway):
                 pass  # what waits begins now, so that the microphone does not open between the two
             case _Close():
@@ -303,6 +324,9 @@ class Speaking:
                 self._begin(one.number, sound)
 
     def _may_begin(self) -> bool:
+        heard = self._turn.hears_room and self.answering is not AnswerWay.VIBRATION
+        if heard and self._hers_until_s > time.monotonic():
+            return False
         sound = self._turn.sound
         faded = isinstance(sound, DyingAway) and sound.until_s <= time.monotonic()
         return self._turn.free or (faded and not self._turn.on_call)
@@ -312,7 +336,7 @@ class Speaking:
         devices, answering = self._devices, self.answering
         match one.what:
             case Tone() as tone:
-                stale = time.monotonic() - one.at_s > STALE_TONE_S
+                stale = time.monotonic() - max(one.at_s, self._hers_until_s) > STALE_TONE_S
                 if stale or answering is AnswerWay.SILENT:
                     return None
                 player = devices.vibration if answering is AnswerWay.VIBRATION else devices.tones

@@ -41,6 +41,10 @@ class Answers:
         """Answer in other words from now on."""
         self._wording = wording
 
+    def wait(self, for_s: float) -> None:
+        """Let nothing sound for so many seconds that would drown her; 0: no longer."""
+        self._speaking.wait(for_s)
+
     def hush(self) -> None:
         """Fall silent now."""
         self._speaking.interrupt()

@@ -26,7 +26,7 @@ FEW = 20
 """Nobody has more pieces or patterns at hand than this: so sixteen is never heard as sixty."""
 _OFTEN_MANY = {"count", "after"}
 """Only of stitches on the needle is there ever a thousand; rows and swatches have fewer."""
-_IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
+IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
 """Nobody says thirds and sixteenths of anything else, nor "and a half" behind it."""
 HESITATION_WEIGHT = 40
 """How often what is said while thinking is repeated: it may stand between any two words."""
@@ -157,7 +157,7 @@ def _quantities(
             yield say_quantity(number + part, one, many, words)
     for digit in words.ones[1:]:  # "point five" is what is read, though "a half" is what we say
         yield " ".join([words.zeros[0], words.point, digit, many])
-    if unit in _IN_PARTS:
+    if unit in IN_PARTS:
         for part in (*_parts(3), *_parts(16)):
             yield say_quantity(part, one, many, words)
             yield say_quantity(1 + part, one, many, words)

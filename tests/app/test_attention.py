@@ -297,6 +297,20 @@ def test_somebody_speaking_is_shown_in_a_loud_room_too(room: Room) -> None:
     assert room.mumbles().ear is Ear.WORD
 
 
+def test_the_answer_waits_while_she_may_go_on(room: Room) -> None:
+    """A place may follow what she measured; a key, or something else said, ends the waiting."""
+    measured = Heard((RowsDone(),), "", Span(0.0, 1.0, 1.4, 0.01), goes_on=True)
+    room.assistant.heard_and_answered(measured)
+    assert room.voice.waits_s == pytest.approx(1.55)
+    room.assistant.heard_and_answered(SpeechStarted(2.0))
+    assert room.voice.waits_s == 3.0
+    room.says("row done")
+    assert room.voice.waits_s == 0.0
+    room.assistant.heard_and_answered(measured)
+    room.touch(RowsDone())
+    assert room.voice.waits_s == 0.0
+
+
 # --- the voice check -----------------------------------------------------------------------------
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,9 +13,10 @@ from engine.commands import CountStitches, CountSwatch, Recount, RidgesDone, Row
 from speech.hearing.acceptance import AcceptanceSettings
 from speech.hearing.afterthoughts import Afterthoughts
 from speech.hearing.decoder import Hypothesis
-from speech.hearing.events import Heard, Reason, RefusedSpeech
+from speech.hearing.events import Heard, Reason, RefusedSpeech, Span, SpeechStarted
+from speech.hearing.floor import Floor
 from speech.hearing.joining import JoiningSettings, Piece, belongs, doubted, joined, kept
-from speech.hearing.judging import likely_goes_on, meanings
+from speech.hearing.judging import likely_goes_on, meanings, value_may_follow
 from speech.hearing.sound import RATE
 from speech.hearing.verdict import Verdict
 from speech.words.phrases import Way, read_phrases
@@ -23,6 +25,7 @@ from speech.words.understand import readings, understand
 from tests.speech.test_acceptance import decided, scripted, spoken
 
 if TYPE_CHECKING:
+    from speech.hearing.acceptance import Acceptance
     from speech.hearing.sound import Samples
 
 BOOK = read_phrases(resources.text("shared/phrases/en.toml"))
@@ -178,6 +181,82 @@ def test_in_the_stream_a_pause_mends_what_was_taken() -> None:
     assert (early.words, early.mends) == (MEASURED, False)
     assert (late.words, late.mends) == (f"{MEASURED} from the cast on", True)
     assert late.span.start_s == pytest.approx(early.span.start_s, abs=0.06)
+
+
+@pytest.mark.parametrize("asked", [False, True])
+@pytest.mark.parametrize("pause_s", [0.6, 1.0, 1.5])
+def test_an_answer_that_the_microphone_hears_swallows_no_place(
+    pause_s: float, *, asked: bool
+) -> None:
+    """The answer begins when nothing can follow: then a place still mends, and it sounds once.
+
+    Also where the first half has raised a question, of which "from the cast on" is an answer.
+    """
+    first = [Hypothesis(MEASURED, 50.0)]
+    end = [Hypothesis("from the cast on", 20.0)]
+    whole = [Hypothesis(f"{MEASURED} from the cast on", 60.0)]
+    acceptance = scripted([first, end, whole], [first, *([end] if asked else []), whole])
+    sounding, deaf = playing(acceptance, pause_s, asked=asked)
+    assert [(one.words, one.mends) for one in sounding] == [(whole[0].words, True)]
+    assert deaf == 1
+
+
+def playing(acceptance: Acceptance, pause_s: float, *, asked: bool) -> tuple[list[Heard], int]:
+    """
+    Let something be said and gone on with where each answer closes the microphone for a second.
+
+    Returns what was answered in the end, and how often an answer has sounded.
+    """
+    floor, held, sounds_at, answered, deaf = Floor(), None, 0.0, [], 0
+    rest = spoken(1.0, before=pause_s)
+    sound = np.concatenate([spoken()[: 2 * RATE], rest, spoken(0.0, before=2.0)])
+    step, deaf_until_s = RATE // 20, 0.0
+    for begins in range(0, len(sound), step):
+        now_s = begins / RATE
+        if held is not None and now_s >= sounds_at:
+            answered.append(held)
+            held, deaf, deaf_until_s = None, deaf + 1, now_s + 1.0
+        if now_s < deaf_until_s:
+            acceptance.skip(step)
+            continue
+        for event in acceptance.feed(sound[begins : begins + step]):
+            silent_s = floor.after(event)
+            sounds_at = sounds_at if silent_s is None else acceptance.heard_s + silent_s
+            if isinstance(event, Heard):
+                held, acceptance.answers = event, asked
+    return answered, deaf
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (MEASURED, True),
+        ("swatch has fourteen rows", True),
+        ("yarn weighs two ounces", True),
+        ("yarn weighs forty one grams", False),
+        ("really on row twenty seven", False),
+        ("row done", False),
+        ("stop listening", False),
+    ],
+)
+def test_an_answer_waits_only_where_a_value_may_follow(words: str, *, expected: bool) -> None:
+    """A place, a state of the fabric, "and a half"; "please" and "now" say nothing new."""
+    found = readings(words, BOOK, {Way.SPOKEN})[0]
+    assert value_may_follow(words, found.form, BOOK) is expected
+
+
+def test_talk_holds_an_answer_back_for_a_few_seconds_at_most() -> None:
+    """A voice that begins in time is waited for; refused, or after 3 s, the answer sounds."""
+    floor = Floor()
+    taken = Heard((RowsDone(),), "", Span(1.0, 2.0, 2.4, 0.0), goes_on=True)
+    refused = RefusedSpeech(Reason.NOT_A_COMMAND, "", "", None, Span(3.0, 4.0, 4.6, 0.0))
+    assert floor.after(SpeechStarted(1.5)) is None, "nothing is to be gone on with"
+    assert floor.after(taken) == pytest.approx(1.55)
+    assert floor.after(SpeechStarted(3.0)) == 3.0
+    assert floor.after(refused) == 0.0
+    assert floor.after(SpeechStarted(4.0)) is None, "too late"
+    assert floor.after(taken) == pytest.approx(1.55)
+    assert floor.after(replace(taken, goes_on=False)) == 0.0
 
 
 def test_a_tick_between_hides_no_afterthought_but_a_gap_in_the_sound_does() -> None:

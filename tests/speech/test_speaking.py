@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.replies import Tone
-from speech.speaking.answer_queue import Speaking
+from speech.speaking.answer_queue import STALE_TONE_S, Speaking
 from speech.speaking.answering import AnswerManner, AnswerWay, Devices
 from speech.speaking.fake_voice import Rehearsal
 from speech.speaking.playback import PlaybackOutcome
@@ -469,3 +469,38 @@ def test_showing_the_turn_may_fail(caplog: pytest.LogCaptureFixture) -> None:
     assert ears.become(open_=True)
     assert "could not be shown" in caplog.text
     speaking.close()
+
+
+def test_an_answer_waits_while_she_may_go_on(stage: Stage) -> None:
+    """Nothing sounds and she is heard; the answer to the whole takes the first one's place."""
+    stage.speaking.wait(60.0)
+    stage.speaking.answer(Tone.HEARD, "Eleven centimetres.")
+    time.sleep(0.05)
+    assert (stage.voice.played, stage.tones.played, stage.ears.told) == ([], [], [])
+    stage.speaking.answer(words="From the cast-on.", manner=AnswerManner.INTERRUPT)
+    stage.speaking.wait(0.0)
+    stage.begun()
+    assert stage.voice.played == ["From the cast-on."]
+    stage.voice.finish()
+    stage.quiet()
+
+
+def test_an_answer_that_has_waited_sounds_whole(stage: Stage) -> None:
+    """When nothing came in time tone and words begin by themselves; the tone is not too old."""
+    stage.speaking.wait(STALE_TONE_S + 0.1)
+    stage.speaking.answer(Tone.HEARD, "Eleven centimetres.")
+    stage.begun()
+    assert stage.tones.played == [Tone.HEARD]
+    stage.voice.finish()
+    stage.quiet()
+
+
+def test_no_answer_waits_where_the_microphone_does_not_hear_it() -> None:
+    """With headphones she is heard all the same."""
+    stage = Stage(Rehearsal(), Rehearsal(by_itself=True), hears_room=False)
+    stage.speaking.wait(60.0)
+    stage.speaking.answer(words="Eleven centimetres.")
+    stage.begun()
+    stage.voice.finish()
+    stage.quiet()
+    stage.speaking.close()
