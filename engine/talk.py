@@ -47,6 +47,7 @@ class Screen(StrEnum):
     LESSON = "lesson"
     CLASS = "class"
     TAKE = "take"
+    COMPOSE = "compose"
 
 
 class Nth(StrEnum):

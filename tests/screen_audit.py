@@ -80,6 +80,20 @@ def _begin(pattern: str, driver: Driver) -> None:
     page.choices[pattern].dispatch("on_release")
 
 
+def _row_keys(driver: Driver) -> None:
+    _go(Screen.COMPOSE, driver)
+    page = driver.stage.overlays[-1]
+    for key in ["star", "k", "2", "p", "2", "last", "2", "k", "2"]:
+        page.take(key)
+
+
+def _made_up() -> Situation:
+    """Return a piece without a pattern after its first row."""
+    from tests.app.test_row_keys import MadeUp  # noqa: PLC0415 (it lays a desk)
+
+    return MadeUp().say("row done").situation()
+
+
 def _class(driver: Driver) -> None:
     lesson = read_lesson(resources.text("shared/lessons/1-first-stitches.toml"))
     driver.show(replace(_now(), lesson=LessonNow(Leading(lesson, at=2, in_class=True), ())))
@@ -132,6 +146,8 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     "everything, found": partial(_everything, "yarn"),
     "everything, not found": partial(_everything, "submarine"),
     "a text to write": _writing,
+    "compose, a row": _row_keys,
+    "board, no pattern": partial(_show, _made_up),
     "typing": lambda driver: driver.key(9),
     "pad, a count": lambda driver: driver.key(99),
     "pad, a length": lambda driver: driver.key(109),

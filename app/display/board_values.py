@@ -74,6 +74,7 @@ class BoardView:
     stop: tuple[str, str] | None = None
     """What must stop her hands, and what to do then; it takes the place of the row."""
     closes: int = 0
+    made_up: bool = False
     """So many rows are a repeat that the last row done has closed; 0: it closed none."""
     hands: HandsShown | None = None
     """What the hands do now; it takes the place of the fabric."""

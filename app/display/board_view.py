@@ -159,6 +159,7 @@ def _piece_view(
         question_control=_asked_for(question, controls),
         trouble=situation.trouble,
         closes=_closes(state, course),
+        made_up=state.pattern is None,
     )
     shown = shown_in(situation.replies)
     if shown is not None:

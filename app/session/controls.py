@@ -100,13 +100,18 @@ class Control:
 
 @dataclass(frozen=True, slots=True)
 class Controls:
-    """All controls by key, the groups in which they are shown, and those of the board."""
+    """
+    All controls by key, the groups in which they are shown, and those of the board.
+
+    `made_up` stands there in the place of `everyday` where a piece has no pattern.
+    """
 
     by_key: Mapping[str, Control]
     groups: tuple[tuple[str, tuple[Control, ...]], ...]
     everyday: tuple[Control, ...]
     question: tuple[Control, ...]
     screens: tuple[Control, ...] = ()
+    made_up: tuple[Control, ...] = ()
 
     def for_number(self, kind: type[Command | Talk]) -> Control | None:
         """Return the control that asks for a number or a text for a command, or None."""
@@ -141,6 +146,7 @@ def read_controls(text: str) -> Controls:
         chosen(data["board"]["everyday"]),
         chosen(data["board"]["question"]),
         chosen(data["board"]["screens"]),
+        chosen(data["board"]["made_up"]),
     )
 
 

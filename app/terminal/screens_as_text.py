@@ -24,6 +24,7 @@ _LINES = 20
 _IN_THE_WINDOW = {
     Screen.SETTINGS: ("screens", "in_the_window"),
     Screen.TAKE: ("take", "terminal"),
+    Screen.COMPOSE: ("keyed", "terminal"),
 }
 """What says where a screen is to be had that has no lines."""
 
@@ -49,7 +50,7 @@ def screen_lines(
             return _story(situation, words)
         case Screen.WORDS:
             return tuple(help_lines)
-        case Screen.SETTINGS | Screen.TAKE:
+        case Screen.SETTINGS | Screen.TAKE | Screen.COMPOSE:
             return (words(*_IN_THE_WINDOW[screen]),)
         case Screen.FINISHED:
             view = finished_view(situation.state, situation.course, words)

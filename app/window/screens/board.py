@@ -276,12 +276,10 @@ class Board(FloatLayout):
     def _wanted_controls(self) -> tuple[Spec, ...]:
         if self.view is not None and self.view.question:
             answer = self.view.question_control
-            return (
-                self.kit.controls.question
-                if answer is None
-                else (answer, *self.kit.controls.question[1:])
-            )
-        return self.kit.controls.everyday
+            asked = self.kit.controls.question
+            return asked if answer is None else (answer, *asked[1:])
+        made_up = self.view is not None and self.view.made_up
+        return self.kit.controls.made_up if made_up else self.kit.controls.everyday
 
     def _put_buttons(self, boxes: tuple[Box, ...]) -> None:
         wanted = self._wanted()[: max(len(boxes) - 1, 0)]

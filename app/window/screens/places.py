@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, assert_never
+from typing import TYPE_CHECKING, Any
 
 from app.session.keys import Doing, KeysError, with_own_keys, write_own_keys
 from app.session.manner import manner_wishes
 from app.wall import kept_in
 from app.window.motion import stillness_wanted
 from app.window.screens.beginning import beginning
+from app.window.screens.row_keys import follow_row, row_keys
 from app.window.screens.taking import taking
 from engine.commands import Source
 from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 _NEED_THE_PATTERN = frozenset(
     {
         *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
-        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS, Screen.TAKE),
+        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS, Screen.TAKE, Screen.COMPOSE),
     }
 )
 
@@ -68,35 +69,23 @@ class Places:
         if (now is None or now.opening) and screen in _NEED_THE_PATTERN:
             self.waiting = screen
             return
-        match screen:
-            case Screen.BOARD:
-                self._host.close_all()
-            case Screen.PIECES:
-                self._pieces()
-            case Screen.BEGIN:
-                self._begin()
-            case Screen.PLAN:
-                self._begin(planning=True)
-            case Screen.FINISHED:
-                self._finished()
-            case Screen.PATTERN:
-                self._pattern()
-            case Screen.STORY:
-                self._story()
-            case Screen.WORDS:
-                self._words()
-            case Screen.SETTINGS:
-                self._settings()
-            case Screen.TAKE:
-                taking(self._host, self._begin_with).show()
-            case Screen.HELP:
-                self._help()
-            case Screen.LESSON:
-                self._lesson()
-            case Screen.CLASS:
-                self._class()
-            case _:
-                assert_never(screen)
+        ways: Mapping[Screen, Callable[[], object]] = {
+            Screen.BOARD: self._host.close_all,
+            Screen.PIECES: self._pieces,
+            Screen.BEGIN: self._begin,
+            Screen.PLAN: partial(self._begin, planning=True),
+            Screen.FINISHED: self._finished,
+            Screen.PATTERN: self._pattern,
+            Screen.STORY: self._story,
+            Screen.WORDS: self._words,
+            Screen.SETTINGS: self._settings,
+            Screen.TAKE: lambda: taking(self._host, self._begin_with).show(),
+            Screen.COMPOSE: partial(row_keys, self._host, self._hands),
+            Screen.HELP: self._help,
+            Screen.LESSON: self._lesson,
+            Screen.CLASS: self._class,
+        }
+        ways[screen]()
 
     def catch_up(self) -> None:
         """Show what was asked for before the pattern was read."""
@@ -294,6 +283,7 @@ class Places:
             self._hands.keep(self.settings, write_own_keys(self.taught))
             if self._settings_page is not None:
                 self._show_settings()
+        follow_row(self._host, situation)
         if self._host.shows(self._lesson_page):
             self._lesson_page.show(situation)
         if self._host.shows(self._class_page):
