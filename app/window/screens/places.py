@@ -17,7 +17,7 @@ from engine.commands import Source
 from engine.talk import BeginLesson, BeginPiece, Screen, Show, StepDone, TryVoice
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from app.session.controls import Control

@@ -62,7 +62,7 @@ def test_from_the_board_to_a_row_that_is_worked(open_window: Opener) -> None:
     needle = MadeUp()
     needle.hear((RowsDone(1),))
     driver = open_window(situation=needle.situation())
-    driver.tap(driver.button("Row by keys"))
+    driver.tap(driver.button("Compose a row"))
     page = driver.stage.overlays[-1]
     touch(driver, page, RIB)
     assert "*k2, p2; rep from * to last 2 sts, k2: 50 of 50" in read(page)
@@ -216,5 +216,5 @@ def test_words_lead_there() -> None:
     from app.language import phrase_book  # noqa: PLC0415
     from speech.words.understand import understand  # noqa: PLC0415
 
-    for words in ("show the stitch keys", "compose a row"):
+    for words in ("show a row to compose", "compose a row"):
         assert understand(words, phrase_book()) == (Show(Screen.COMPOSE),)
