@@ -48,6 +48,7 @@ class Screen(StrEnum):
     CLASS = "class"
     TAKE = "take"
     COMPOSE = "compose"
+    ORDER = "order"
 
 
 class Nth(StrEnum):

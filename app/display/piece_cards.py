@@ -73,15 +73,19 @@ def drawing_of(
     portrait: Portrait, words: ScreenWording, unit: LengthUnit | None = None
 ) -> CardDrawing:
     """Return how a piece is drawn on its card: as high as it is of what it will be."""
+    fabric, rows = on_card(portrait, _DRAWN)
+    return CardDrawing(fabric, rows, tape_of(portrait.state, portrait.course, words, unit))
+
+
+def on_card(portrait: Portrait, most: tuple[int, int]) -> tuple[DrawnFabric, int]:
+    """Return the drawing of a piece of at most so many rows and stitches; see `CardDrawing`."""
     state, course = portrait.state, portrait.course
     needed = None if state.finished else rows_needed(state, course)
     whole = state.done + (sum(needed) // 2 if needed is not None else 0)
-    fabric = whole_of(state, course, _DRAWN)
+    fabric = whole_of(state, course, most)
     drawn = len(fabric.done)
     share = drawn / max(state.done, 1)  # of a long piece not every row is drawn
-    return CardDrawing(fabric, max(round(whole * min(share, 1.0)), drawn), tape_of(
-        state, course, words, unit
-    ))  # fmt: skip
+    return fabric, max(round(whole * min(share, 1.0)), drawn)
 
 
 def portraits_of(situation: Situation) -> dict[str, Portrait]:

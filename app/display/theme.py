@@ -118,6 +118,8 @@ class Theme:
     """Sizes on a screen that is held in the hand, unless this is the theme `on_table`."""
     table_sizes: Sizes
     fonts: Fonts
+    wool_words: Mapping[str, str]
+    """The name of the wool in which a colour that is said is drawn."""
     text_pairs: tuple[tuple[str, str], ...]
     """(text role, ground role): at least 7:1."""
     sign_pairs: tuple[tuple[str, str], ...]
@@ -132,6 +134,12 @@ class Theme:
         """Return the wool in which a piece is drawn: always the same one for the same piece."""
         names = list(self.wools)
         return self.wools[names[sum(piece.encode()) % len(names)]]
+
+    def wool_called(self, colour: str, piece: str) -> Colour:
+        """Return the wool of a colour in her words; where they name none, that of the piece."""
+        found = (self.wool_words.get(word) for word in colour.casefold().split())
+        name = next((one for one in found if one in self.wools), None)
+        return self.wools[name] if name is not None else self.wool_for(piece)
 
     def wools_with(self, first: Colour, count: int) -> tuple[Colour, ...]:
         """
@@ -185,6 +193,7 @@ def read_theme(text: str) -> Theme:
     return Theme(
         palettes={name: _palette(name, _table(themes, name)) for name in themes},
         wools={name: read_colour(str(colour)) for name, colour in _table(data, "wools").items()},
+        wool_words={word: str(name) for word, name in _table(data, "wool_words").items()},
         sizes=Sizes(**sizes),
         table_sizes=Sizes(**{**sizes, **{name: _measure(name, larger[name]) for name in larger}}),
         fonts=Fonts(

@@ -10,6 +10,7 @@ from app.pieces.orders import ordered_traits, orders, piece_traits, planned_trai
 from engine.batch.alike import batch_of
 
 if TYPE_CHECKING:
+    from app.pieces.orders import Looked
     from engine.batch.alike import Batch
     from engine.batch.order import OrderedLine
     from engine.batch.piece_traits import PieceTraits
@@ -19,12 +20,18 @@ if TYPE_CHECKING:
 _NUMBERED = re.compile(r"(?<!,) \d+$")
 
 
-def batches(journal: Journal, name: str | None, reference: str | None = None) -> tuple[Batch, ...]:
+def batches(
+    journal: Journal,
+    name: str | None,
+    reference: str | None = None,
+    looked: Looked | None = None,
+) -> tuple[Batch, ...]:
     """
     Return the batches of a name, of an order or a piece; None: those of the order taken last.
 
     Where there is no order, None stands for the piece worked on last. `reference` is the name of
-    the piece to compare with, in the place of the one that was chosen or made first.
+    the piece to compare with, in the place of the one that was chosen or made first. `looked` keeps
+    what was found for the next time.
 
     Raises:
         KeyError: there is nothing of that name; the sentence says what there is.
@@ -33,7 +40,7 @@ def batches(journal: Journal, name: str | None, reference: str | None = None) ->
     """
     plain = name.strip().casefold() if name is not None else None
     for state in orders(journal):
-        known = ordered_traits(journal, state)
+        known = ordered_traits(journal, state, looked)
         if plain is None or plain == state.name.casefold():
             found = [_of_line(journal, state.order, line, known, reference) for line in state.lines]
             return tuple(one for one in found if one.pieces) or tuple(found)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from app.pieces.order_view import OrderView
     from engine.batch.order import OrderState
+    from engine.batch.progress import Drying
     from engine.batch.readiness import Between
     from engine.batch.wool import WoolNeed
 
@@ -59,9 +60,9 @@ def order_lines(view: OrderView) -> Iterator[str]:
     yield ""
     yield from table(view)
     yield ""
-    yield from _crew(view)
-    yield from drying_lines(view)
-    yield from _rejected(view)
+    yield from crew_lines(view.state)
+    yield from drying_lines(view.drying)
+    yield from rejected_lines(view.state)
     for need in view.wool:
         yield wool_line(need)
     yield from ready_lines(view)
@@ -120,9 +121,9 @@ def table(view: OrderView) -> list[str]:
     ]
 
 
-def _crew(view: OrderView) -> Iterator[str]:
+def crew_lines(state: OrderState) -> Iterator[str]:
     """Give a line a knitter: what she has done, has on the needles and has still to do."""
-    state, told = view.state, dict(view.state.hours)
+    told = dict(state.hours)
     for knitter in state.knitters:
         mine = [one for line in state.lines for one in state.pieces(line) if one.knitter == knitter]
         done = sum(one.stage not in {None, Stage.BEGUN} for one in mine)
@@ -138,11 +139,11 @@ def _crew(view: OrderView) -> Iterator[str]:
         yield f"Given to nobody yet: {counted(nobody, 'piece')}."
 
 
-def drying_lines(view: OrderView) -> Iterator[str]:
+def drying_lines(lying: Sequence[Drying]) -> Iterator[str]:
     """Give what lies drying, and what may be dry by now."""
-    late = [one.number for one in view.drying if one.late]
-    ready = [one.number for one in view.drying if one.ready and not one.late]
-    wet = [one.number for one in view.drying if not one.ready]
+    late = [one.number for one in lying if one.late]
+    ready = [one.number for one in lying if one.ready and not one.late]
+    wet = [one.number for one in lying if not one.ready]
     if late:
         yield f"Washed over {DRY_HOURS[1]} hours ago, surely dry: {_named(late)}."
     if ready:
@@ -151,12 +152,13 @@ def drying_lines(view: OrderView) -> Iterator[str]:
         yield f"Still drying: {_named(wet)}."
 
 
-def _rejected(view: OrderView) -> Iterator[str]:
-    for number, one in view.state.told:
-        if one.rejected and view.state.line_of(number) is not None:
+def rejected_lines(state: OrderState) -> Iterator[str]:
+    """Give what was rejected and is knitted anew."""
+    for number, one in state.told:
+        if one.rejected and state.line_of(number) is not None:
             why = "; ".join(filter(None, one.rejected)) or "no reason said"
             again = f", {counted(len(one.rejected), 'time')}" if len(one.rejected) > 1 else ""
-            yield f"Rejected: {piece_title(view.state, number)} ({why}){again}; knitted anew."
+            yield f"Rejected: {piece_title(state, number)} ({why}){again}; knitted anew."
 
 
 def _named(numbers: Sequence[int]) -> str:

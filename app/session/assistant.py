@@ -28,6 +28,7 @@ from app.session.inbox import (
     Held,
     Merged,
     Message,
+    OrderSeen,
     OwnVoice,
     PutAway,
     Reminders,
@@ -46,7 +47,6 @@ from app.wall import behind, sentence_of
 from engine.commands import Source
 from engine.journal.errors import JournalError
 from engine.pattern import plain_course
-from engine.replies import Say, reply
 from engine.talk import PlanLong, PlanWide, RemindLater, Screen
 from speech.hearing import events as hearing
 from speech.words.said_rows import understood
@@ -59,6 +59,7 @@ if TYPE_CHECKING:
     from app.session.clock import Clock
     from app.session.conversation import Conversation
     from app.session.not_understood import Act
+    from app.session.order_look import OrderLooking
     from app.session.ports import Hearing, Voice
     from app.session.trace import Happening
     from engine.commands import Command
@@ -110,6 +111,7 @@ class Assistant:
         """Pieces that are to be looked at yet, whenever nothing else is to be done."""
         self._unseen: list[str] = []
         """Pieces that are to be drawn in the list of them, looked at as the unlisted are."""
+        self.orders: OrderLooking | None = None  # what looks at them; set before `start`
         self._opened = threading.Event()
         self.practice = Practice.NONE
         """Whether the practice recording knits; set before `start`."""
@@ -185,13 +187,15 @@ class Assistant:
         """Reckon the yarn by a scale of this step in grams from now on; None: it is learnt."""
         self._inbox.put(ScaleSet(step_g))
 
-    def tell(self, message: Behave | Held | EndOfTrying | EndOfLesson) -> None:
-        """Put what concerns the listening alone into the inbox: manner, holding, voice check."""
+    def tell(self, message: Behave | Held | EndOfTrying | EndOfLesson | OrderSeen) -> None:
+        """Put what is no command into the inbox: about the listening, or what was looked at."""
         self._inbox.put(message)
 
     def merged(self) -> None:
         """Tell that records of another device have come into the journal."""
         self._inbox.put(Merged())
+        if self.orders is not None:
+            self.orders.look_again()
 
     def stop(self, timeout: float = 5.0) -> None:
         """Finish what is in the inbox, close the journal and end the thread."""
@@ -390,6 +394,8 @@ class Assistant:
                 outcome = talk.note(text, Source.VOICE)
                 line = HeardLine(text, accepted=True)
                 self._finish(talk, outcome, Source.VOICE, line, span)
+            case OrderSeen(look):
+                self._presenter.show_order(talk, look)
             case PutAway() | EndOfLesson():
                 pass
             case OwnVoice() | Behave() | Held() | EndOfTrying() | hearing.RefusedSpeech():
@@ -449,6 +455,8 @@ class Assistant:
             # What is touched or keyed, the window opens itself.
             self._presenter.point_to(outcome.screen)
         self._finish(talk, outcome, source, line, span)
+        if self.orders is not None:
+            self.orders.follow(candidates, outcome.screen)
         return talk
 
     def _follow(
@@ -471,16 +479,6 @@ class Assistant:
         self._presenter.tell(source, line, replace(outcome, replies=greeting), span)
         return other
 
-    def _with_rest(self, talk: Conversation, outcome: Outcome) -> Outcome:
-        """Say with the row, once and between two rows, that a rest would be due."""
-        if not self._rests.rows(outcome.written):
-            return outcome
-        self._rests.look(self._now_s())
-        minutes = self._rests.word() if talk.question is None else None
-        if minutes is None:
-            return outcome
-        return replace(outcome, replies=(*outcome.replies, reply(Say.REST, minutes=minutes)))
-
     def _finish(
         self,
         talk: Conversation,
@@ -489,8 +487,9 @@ class Assistant:
         line: HeardLine | None,
         span: hearing.Span | None = None,
     ) -> None:
-        outcome = self._with_rest(talk, outcome)
-        self.attention.expect_answer(asked=talk.question is not None)
+        asked = talk.question is not None
+        outcome = self._rests.said_with(outcome, self._now_s(), asked=asked)
+        self.attention.expect_answer(asked=asked)
         trouble = outcome.trouble or talk.fault
         talk.fault = ""
         if self._presenter.situation is not None:  # older words were about something else

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from app.pieces.values import NewPiece
     from app.session.manner import Manner
+    from app.session.order_look import OrderLook
     from engine.commands import Command, Source
     from engine.forecast.breaks import BreakSettings
     from engine.talk import Talk
@@ -106,6 +107,13 @@ class EndOfLesson:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderSeen:
+    """The order was looked at."""
+
+    look: OrderLook
+
+
+@dataclass(frozen=True, slots=True)
 class PutAway:
     """The work is put away."""
 
@@ -124,6 +132,7 @@ Message = (
     | Held
     | EndOfTrying
     | EndOfLesson
+    | OrderSeen
     | PutAway
     | hearing.HearingEvent
 )

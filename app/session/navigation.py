@@ -128,6 +128,8 @@ def _shown(screen: Screen, here: Whereabouts) -> Led:
     told: list[Reply] = []
     if screen is Screen.CLASS:
         told = [reply(Say.NOT_LISTENING)]
+    if screen is Screen.ORDER and here.orders is not None:
+        told = list(here.orders.in_short())
     if screen is Screen.PIECES and here.waiting:
         told = [reply(Say.PIECES_BEING_READ, count=here.waiting)]
     elif screen is Screen.PIECES:

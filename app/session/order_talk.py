@@ -15,7 +15,7 @@ from app.pieces.order_view import order_view
 from app.pieces.order_words import piece_title
 from app.pieces.orders import orders
 from app.session.order_history import OrderHistory
-from engine.batch.progress import StageDoubt, drying, stage_doubt
+from engine.batch.progress import StageDoubt, drying, progress, stage_doubt
 from engine.journal.errors import JournalError
 from engine.judging.decision import Question
 from engine.order_events import StageReached
@@ -90,6 +90,19 @@ class OrderTalk:
             reply(Say.ORDER_MAY_BE_DRY, title=piece_title(state, one.number))
             for state, one in dry[:1]
         )
+
+    def in_short(self) -> tuple[Reply, ...]:
+        """Say how far the order is, which is known at once; () if the journal cannot be read."""
+        try:
+            known = orders(self._journal)
+        except JournalError:
+            return ()  # the screen says so
+        if not known:
+            return (reply(Say.NO_ORDER),)
+        lines = progress(known[0])
+        done, packed = (sum(getattr(one, what) for one in lines) for what in ("knitted", "packed"))
+        count = known[0].next_number - 1
+        return (reply(Say.ORDER_IS, done=done, count=count, packed=packed),)
 
     def take_back(self) -> tuple[Reply, ...]:
         """Take back what was said of the order last; JournalError if it could not be written."""

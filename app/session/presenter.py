@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from app.session.attention import Attention
     from app.session.conversation import Conversation
+    from app.session.order_look import OrderLook
     from app.session.outcome import Outcome
     from app.session.ports import Voice
     from app.session.rest_reminder import Rests
@@ -109,6 +110,18 @@ class Presenter:
         if self.situation is not None:
             portraits = {**dict(self.situation.portraits), piece: found}
             self.situation = replace(self.situation, portraits=tuple(portraits.items()))
+
+    def show_order(self, talk: Conversation, look: OrderLook) -> None:
+        """Show the order as it was looked at; till all is worked out, what was before stays."""
+        if self.situation is None:
+            return
+        before = self.situation.order
+        if before is not None and before.state is not None and look.state is not None:
+            known = look.pieces or before.pieces
+            compared = look.batches if look.batches is not None else before.batches
+            look = replace(look, pieces=known, batches=compared)
+        self.situation = replace(self.situation, order=look)
+        self.refresh(talk)
 
     def unseen(self, here: str) -> list[str]:
         """Return the pieces that were not looked at yet, those on a needle first."""

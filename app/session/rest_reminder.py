@@ -7,6 +7,7 @@ seconds of the assistant's own clock; nothing here waits.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from engine.events import RowsWorked
@@ -19,10 +20,12 @@ from engine.forecast.breaks import (
     resting_from,
 )
 from engine.forecast.pace import RowStamp, usual_row
+from engine.replies import Say, reply
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from app.session.outcome import Outcome
     from engine.records import Record
 
 _KEPT: Final = 500
@@ -62,6 +65,16 @@ class Rests:
         if due is not None:
             self.minutes, self._unsaid = due.minutes, True
             self._offered_s = self._put_off_s = now_s
+
+    def said_with(self, outcome: Outcome, now_s: float, *, asked: bool) -> Outcome:
+        """Say with a row, once and between two rows, that a rest would be due; not if `asked`."""
+        if not self.rows(outcome.written):
+            return outcome
+        self.look(now_s)
+        minutes = self.word() if not asked else None
+        if minutes is None:
+            return outcome
+        return replace(outcome, replies=(*outcome.replies, reply(Say.REST, minutes=minutes)))
 
     def word(self) -> int | None:
         """Return the minutes to be said now; None if there is nothing to say, or it was said."""

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from app.lessons.leading import LessonNow
     from app.pieces.values import PieceSummary
+    from app.session.order_look import OrderLook
     from engine.forecast.pace import RowStamp
     from engine.pattern import Course
     from engine.replies import Reply
@@ -118,6 +119,8 @@ class Situation:
     """When the last rows were done: from them comes the pace."""
     practice: Practice = Practice.NONE
     """Whether this is the practice piece, knitted by a recording, and not her own work."""
+    order: OrderLook | None = None
+    """The order as it was looked at last; None: nobody asked for it."""
     opening: bool = False
     """Whether the pattern is still being read: only what the journal says is known yet."""
     shown: Shown = Shown()

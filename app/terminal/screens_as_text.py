@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, assert_never
 
 from app.display.finished_view import finished_view
+from app.display.order_board import board_lines, order_board
 from app.display.story_lines import story_lines
 from app.lessons.shelf import lessons
 from app.pieces.library import patterns
@@ -29,7 +30,7 @@ _IN_THE_WINDOW = {
 """What says where a screen is to be had that has no lines."""
 
 
-def screen_lines(
+def screen_lines(  # noqa: PLR0911 (one a screen)
     screen: Screen, situation: Situation, words: ScreenWording, help_lines: Sequence[str]
 ) -> tuple[str, ...]:
     """Return what a screen shows, a line each; what only a window has is named."""
@@ -59,6 +60,8 @@ def screen_lines(
             return (*(one.words for one in view.measures), *steps)
         case Screen.LESSON | Screen.CLASS:
             return _lessons(situation)
+        case Screen.ORDER:
+            return _order(situation, words)
         case Screen.HELP:
             return tuple(words("help", part) for part in ("tool", "sleeve", "child"))
         case never:
@@ -81,6 +84,13 @@ def _pieces(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
         mark = f"; {words('pieces', 'here')}" if here and not finished else ""
         lines.append(f"{piece.number} {piece.name}: {state}{mark}")
     return tuple(lines)
+
+
+def _order(situation: Situation, words: ScreenWording) -> tuple[str, ...]:
+    """Return the order as it was looked at last; the first time it takes longer than an answer."""
+    if situation.order is None:
+        return (words("order", "terminal"),)
+    return tuple(board_lines(order_board(situation.order, words)))
 
 
 def _lessons(situation: Situation) -> tuple[str, ...]:

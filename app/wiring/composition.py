@@ -15,14 +15,17 @@ from app.session.assistant import Assistant
 from app.session.clock import SystemClock
 from app.session.dated_copies import begin_copy
 from app.session.her_numbers import keep_numbers
+from app.session.inbox import OrderSeen
 from app.session.manner import Listening, without_holding
 from app.session.opening import open_piece
+from app.session.order_look import OrderLooking
 from app.session.ports import Silent
 from app.session.settings_file import keep_manner, read_choices
 from app.session.situation import Practice
 from app.wall import keep_beside
 from app.wording import reply_wording
 from engine.commands import Source
+from engine.journal.sqlite import SqliteJournal
 from engine.replies import Tone
 
 if TYPE_CHECKING:
@@ -147,6 +150,11 @@ def assistant(
         show,
         voice,
         clock,
+    )
+    helper.orders = OrderLooking(
+        lambda: SqliteJournal.open_to_read(journal),
+        clock,
+        lambda look: helper.tell(OrderSeen(look)),
     )
     chosen = settings if settings is not None else read_choices()[0]
     helper.remind(chosen.breaks)

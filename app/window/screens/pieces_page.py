@@ -11,6 +11,7 @@ from kivy.uix.widget import Widget
 
 from app.display.flow import TextSpan
 from app.display.piece_cards import card_width, cards_of, drawing_of, portraits_of
+from app.session.controls import phrase_of
 from app.window.screens.pages import Page
 from app.window.screens.picture_control import PictureControl
 from app.window.views.fabric_view import FabricView
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from app.display.piece_cards import CardDrawing, PieceCard
     from app.display.theme import Colour
+    from app.session.controls import Control as Spec
     from app.session.situation import Portrait, Situation
     from app.window.look import Look
     from app.window.screens.control import Control
@@ -49,14 +51,16 @@ class PiecesPage(Page):
         kit: Kit,
         take_up: Callable[[str], None],
         close: Callable[[], None],
+        act: Callable[[Spec], None],
         **properties: Any,
     ) -> None:
-        """Build the page; `take_up` gets the id of a piece."""
-        self.kit, self._take_up = kit, take_up
+        """Build the page; `take_up` gets the id of a piece, `act` what leads to the order."""
+        self.kit, self._take_up, self._act = kit, take_up, act
         super().__init__(kit.look, close, title=kit.words("screens", "pieces"), **properties)
         self.cards: dict[str, PictureControl] = {}
         self.unfolded = False
         self.fold: Control | None = None
+        self.to_order: Control | None = None
         self._drawn: dict[str, Portrait] = {}
         self._waiting: dict[str, Portrait] = {}
         self._told: tuple[PieceCard, ...] = ()
@@ -88,13 +92,19 @@ class PiecesPage(Page):
         if needles:
             self.add_text([TextSpan(words("pieces", "on_needles"), bold=True)], sizes.far_words)
             self._add_cards(needles)
+        at_foot = None
         if finished:
             count = len(finished)
             heading = words("pieces", "folded", count=count)
             self.add_text([TextSpan(heading, bold=True)], sizes.far_words)
             self._add_cards([one for one in finished if self.unfolded or one.here])
             name = words("pieces", "fold" if self.unfolded else "unfold", count=count)
-            self.fold = self.control_on(self.add_shelf(), name, self.turn_over)
+            at_foot = self.add_shelf()
+            self.fold = self.control_on(at_foot, name, self.turn_over)
+        spec = self.kit.controls.by_key["show_order"]
+        at_foot = at_foot or self.add_shelf()
+        self.to_order = self.control_on(at_foot, spec.name, lambda: self._act(spec))
+        self.to_order.phrase = phrase_of(spec, self.kit.book)
         self.lay()
         self.scroll.scroll_y = kept
 
@@ -151,11 +161,11 @@ class PiecesPage(Page):
         super().lay()
         scale, mm = max(1.0, self.look.text_scale), self.look.px_per_mm
         words = _WORDS * scale * self.look.grown
-        shelves = self.shelves[: len(self.shelves) - (self.fold is not None)]
+        shelves = self.shelves[:-1]
         room = self.column.width / mm
         least = min(_CARD[0] * min(scale, 1.4), room)
         tall = self.scroll.height / mm - 2 * _HEADING * scale
-        tall -= _HEADING + self.look.theme.sizes.target if self.fold is not None else 0.0
+        tall -= _HEADING + self.look.theme.sizes.target
         counts = [len(shelf.children) for shelf in shelves]
         wide = card_width(counts, (room, tall), least, words)
         for shelf in shelves:

@@ -11,6 +11,7 @@ from app.session.manner import manner_wishes
 from app.wall import kept_in
 from app.window.motion import stillness_wanted
 from app.window.screens.beginning import beginning
+from app.window.screens.order_place import OrderPlace
 from app.window.screens.row_keys import follow_row, row_keys
 from app.window.screens.taking import taking
 from engine.commands import Source
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 _NEED_THE_PATTERN = frozenset(
     {
         *(Screen.PIECES, Screen.BEGIN, Screen.PLAN, Screen.PATTERN, Screen.STORY, Screen.HELP),
-        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS, Screen.TAKE, Screen.COMPOSE),
+        *(Screen.FINISHED, Screen.LESSON, Screen.CLASS, Screen.TAKE, Screen.COMPOSE, Screen.ORDER),
     }
 )
 
@@ -57,6 +58,7 @@ class Places:
         self._lesson_page: Any = None
         self._class_page: Any = None
         self._pieces_page: Any = None
+        self._order = OrderPlace(host, self._hands)
         self._pattern_page: Any = None
         self._wished: object = None
         """What was wished of the plan last; it is taken once."""
@@ -84,6 +86,7 @@ class Places:
             Screen.HELP: self._help,
             Screen.LESSON: self._lesson,
             Screen.CLASS: self._class,
+            Screen.ORDER: self._order.show,
         }
         ways[screen]()
 
@@ -119,7 +122,7 @@ class Places:
 
         page = self._host.open_page(
             "pieces",
-            lambda: PiecesPage(self._host.kit, take_up, self._host.close),
+            lambda: PiecesPage(self._host.kit, take_up, self._host.close, self._touch),
         )
         if self._host.situation is not None:
             page.show(self._host.situation)
@@ -290,6 +293,7 @@ class Places:
             self._class_page.show(situation)
         if self._host.shows(self._pieces_page):
             self._pieces_page.show(situation)
+        self._order.follow(situation, before)
         if self._host.shows(self._finished_page) and situation.state is not (
             before.state if before is not None else None
         ):
