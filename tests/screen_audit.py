@@ -21,10 +21,12 @@ from app.display.arrange import LOW_SCREEN
 from app.display.theme import Colour, contrast, read_theme
 from app.lessons.leading import Leading, LessonNow
 from app.lessons.lesson import read_lesson
+from app.session.order_look import OrderLook
 from app.session.situation import Ear, HeardLine, Practice
 from engine.talk import Screen
 from speech.hearing.voice_check import VoiceCheck
 from tests.app.at_the_needle import Needle
+from tests.app.ordered import demo_look
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -100,6 +102,14 @@ def _class(driver: Driver) -> None:
     _go(Screen.CLASS, driver)
 
 
+def _order(look: Callable[[], OrderLook | None], driver: Driver, chosen: str = "") -> None:
+    driver.show(replace(_now(), order=look()))
+    _go(Screen.ORDER, driver)
+    page = driver.stage.overlays[-1]
+    if chosen:
+        page.choose(next(key for key, card in page.cards.items() if card.title == chosen))
+
+
 def _microphone_refused(driver: Driver) -> None:
     from app.window.screens.microphone_band import MicrophoneBand  # noqa: PLC0415 (in a window)
 
@@ -123,6 +133,10 @@ def _finished() -> Situation:
 SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     **{screen.value: partial(_go, screen) for screen in Screen},
     Screen.CLASS.value: _class,
+    Screen.ORDER.value: partial(_order, demo_look),
+    "order, a piece": partial(_order, demo_look, chosen="31"),
+    "order, being looked at": partial(_order, lambda: None),
+    "order, none": partial(_order, OrderLook),
     "board, a question": partial(_show, partial(_knitted, "i'm really on row 5")),
     "board, a stop": partial(_show, partial(_knitted, "dropped stitch")),
     "board, the hands": partial(_show, partial(_knitted, "how do i knit")),

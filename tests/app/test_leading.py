@@ -296,6 +296,7 @@ def test_every_screen_has_lines_for_the_terminal(screen: Screen, walk: Walk) -> 
         Screen.WORDS: "row done",
         Screen.HELP: "potholder",
         Screen.TAKE: "walesong take",
+        Screen.ORDER: "walesong order",
         Screen.LESSON: "1 The first stitches",
         Screen.CLASS: "2 Casting on and binding off",
         Screen.COMPOSE: "this row *k2, p2",

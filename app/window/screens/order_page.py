@@ -68,11 +68,13 @@ class OrderPage(Page):
     def show(self, situation: Situation) -> None:
         """Show the order as it was looked at last."""
         look = situation.order
-        told = (look, self.look.text_scale, self.look.theme)
+        board = order_board(look, self.kit.words)
+        pieces = look.pieces if look is not None else ()
+        drawn = tuple((piece, state.done, state.finished) for piece, (state, _) in pieces)
+        told = (board, drawn, self.look.text_scale, self.look.theme)
         if told == self._told:
             return
-        self._told = told
-        self.board = order_board(look, self.kit.words)
+        self._told, self.board = told, board
         self._write(look)
 
     def follow(self, situation: Situation, before: Situation | None) -> None:

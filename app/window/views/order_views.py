@@ -33,7 +33,7 @@ _DASH: Final = 1.6
 
 def line_mm(look: Look) -> float:
     """Return the height of a line of words in mm."""
-    return look.letters(look.theme.sizes.words) * _LINE / look.px_per_mm
+    return float(look.letters(look.theme.sizes.words) * _LINE / look.px_per_mm)
 
 
 def _words(look: Look, spans: list[TextSpan], align: str = "left") -> Text:
