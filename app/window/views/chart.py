@@ -78,25 +78,49 @@ class Chart:
         )
 
     def says(self, text: str, x: float, y: float, *, ink: str, align: float = 0.0) -> None:
-        """Write what a sign means, at its place; nothing for a sign that is not there."""
+        """
+        Write what a sign means, at its place; nothing for a sign that is not there.
+
+        It stays beside the numbers of the axis, in two lines where one is too wide; only above
+        the drawing, where no number stands, may it begin further left.
+        """
         if not text:
             return
-        picture = picture_of(text, self.told, True)
-        left = self._left(x, align, picture.width)
+        above = y >= self.top
+        least = 0.0 if above else self.left + self.gap
+        lines = [text] if above else self._lines(text)
+        wide = max(picture_of(line, self.told, True).width for line in lines)
+        left = max(self._left(x, align, wide), least)
         tall = self.told * self.look.theme.fonts.capital * 1.6
+        y -= tall * (len(lines) - 1)
+        high = tall * len(lines)
         for step in (0, 1, -1, 2, -2, 3, -3):
             low = y + step * tall
-            box = (left, low, left + picture.width, low + tall)
+            box = (left, low, left + wide, low + high)
             inside = self.bottom <= low and box[3] <= self.top + self.gap
             if (inside or not step) and not any(_share(box, other) for other in self._said):
                 break
         else:
-            box = (left, y, left + picture.width, y + tall)
+            box = (left, y, left + wide, y + high)
         self._said.append(box)
         if box[1] < self.top - tall / 2:  # what is drawn behind the words does not cross them
             Color(*self.look.page[:3], 0.86)
-            Rectangle(pos=(left, box[1] - tall * 0.2), size=(picture.width, tall))
-        self.words(text, x, box[1], ink=ink, align=align, bold=True, size=self.told)
+            Rectangle(pos=(left, box[1] - tall * 0.2), size=(wide, high))
+        for below, line in enumerate(reversed(lines)):
+            self.words(line, left, box[1] + below * tall, ink=ink, bold=True, size=self.told)
+
+    def keep_clear(self, x: float, y: float, side: float) -> None:
+        """Keep words off a mark around a place."""
+        half = side / 2
+        self._said.append((x - half, y - half, x + half, y + half))
+
+    def _lines(self, text: str) -> list[str]:
+        """Break words that are wider than the drawing where both lines are as short as can be."""
+        if picture_of(text, self.told, True).width <= self.right - self.left - self.gap:
+            return [text]
+        words = text.split(" ")
+        broken = [[" ".join(words[:at]), " ".join(words[at:])] for at in range(1, len(words))]
+        return min(broken, key=lambda pair: max(map(len, pair)), default=[text])
 
     def _left(self, x: float, align: float, wide: float) -> float:
         return float(min(max(x - align * wide, 0), self.right - wide + self.gap))

@@ -75,12 +75,17 @@ class StoryView(Drawn):
         if story.target is not None:
             _, y = chart.at(0, story.target)
             chart.dashes(y, "alert")
-            below = y - chart.told * look.theme.fonts.capital - chart.gap
-            chart.says(self.signs.goal, chart.left + chart.gap, below, ink="alert")
         holding = [(0, 0.0), *((one.row, one.length) for one in story.points if not one.aside)]
         _thread(chart, wool, holding)
         _dots(chart, ((one.row, one.length, one.aside) for one in story.points))
+        chart.done_line(story.done, self.signs.done)
         last, right = story.last, look.mm(2.4)
+        if last is not None:
+            chart.keep_clear(*chart.at(last.row, last.length), right)
+        if story.target is not None:  # words come after all lines, which would cross them
+            _, y = chart.at(0, story.target)
+            below = y - chart.told * look.theme.fonts.capital - chart.gap
+            chart.says(self.signs.goal, chart.left + chart.gap, below, ink="alert")
         if last is not None:
             x, y = chart.at(last.row, last.length)
             chart.says(self.signs.last, x + right, y - right, ink="ink")
@@ -91,7 +96,6 @@ class StoryView(Drawn):
             x, y = chart.at(story.cone[1], story.target)
             below = y - 2.4 * chart.told * look.theme.fonts.capital - chart.gap
             chart.says(self.signs.cone, x, below, ink="ink", align=1.0)
-        chart.done_line(story.done, self.signs.done)
         chart.noted(story.noted, self.signs.noted)
 
 
