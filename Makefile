@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree phone-trial phone-check
+.PHONY: help setup run test check audit bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree phone-trial phone-check
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -35,6 +35,9 @@ soak:           ## listen to two hours of sound and watch the memory (HOURS=0.5 
 
 kill-loop:      ## kill the program many times over and look for anything lost (MINUTES=2 for less)
 	@KILL_MINUTES=$(MINUTES) $(PYTHON) prepare.py bench kill_loop
+
+audit:          ## measure words, contrast and targets of every screen on every device
+	$(PREPARE) bench screens_audit
 
 pictures:       ## draw the pictures of the README anew
 	$(PREPARE) bench pictures

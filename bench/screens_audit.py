@@ -41,7 +41,7 @@ def main() -> int:
                     )
                 driver.close()
     print(f"{faults} faults")
-    return 0
+    return 1 if faults else 0
 
 
 if __name__ == "__main__":
