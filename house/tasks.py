@@ -54,7 +54,7 @@ HALVES: Final = (
 ON_LOWEST: Final = ("tests/engine/pattern", "tests/outside/test_old_books.py")
 """What is tried on the lowest allowed versions: what leans most on other people's packages."""
 
-LONG: Final = frozenset({"soak_bench", "speech_bench"})
+LONG: Final = frozenset({"lost_end_bench", "share_bench", "soak_bench", "speech_bench"})
 """Measurements that take long: they are run by name only."""
 
 
