@@ -136,14 +136,17 @@ class Judge:
         """
         Whether a reading among everyday words says something else: those, or another command.
 
-        What is stitched of our own words and is no command ("rows done" for "row done") does not.
+        What is stitched of our own words and is no command ("rows done" for "row done") does not;
+        but where it is all of the command and more, somebody has gone on in words that may be none
+        of ours: "stop listening to him" is read as "stop listening thirteen".
         """
         if not self._ours >= {*reading.words.split()}:
             return True
         if reading.score <= meaning.score:
             return False
-        found = meanings([reading], self._book, attention=self._attention)
-        return bool(found) and found[0].said != meaning.said
+        if found := meanings([reading], self._book, attention=self._attention):
+            return found[0].said != meaning.said
+        return f" {meaning.reading} " in f" {reading.words}"
 
     def _after_attention(self, found: Sequence[Hypothesis]) -> Iterator[Hypothesis]:
         for one in found:

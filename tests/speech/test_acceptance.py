@@ -108,6 +108,19 @@ def test_only_everyday_words_refuse_a_command() -> None:
     assert isinstance(other, RefusedSpeech), "another command does speak against it"
 
 
+@pytest.mark.parametrize(("ahead", "taken"), [(3.8, False), (0.8, True)])
+def test_words_behind_a_command_refuse_it_whatever_they_were_taken_for(
+    ahead: float, *, taken: bool
+) -> None:
+    """The rest of "stop listening to him" is filled with words of ours: it is no command, then."""
+    more = Hypothesis("stop listening thirteen", 79.4 + ahead)
+    plain = Hypothesis("stop listening", 79.4)
+    (event,) = decided(scripted([[more, plain]], [[more]]), spoken())
+    assert isinstance(event, Heard) is taken
+    if isinstance(event, RefusedSpeech):
+        assert event.reason is Reason.OTHER_WORDS
+
+
 @pytest.mark.parametrize(
     ("first", "second", "reason"),
     [
