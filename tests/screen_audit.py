@@ -96,6 +96,11 @@ def _made_up() -> Situation:
     return MadeUp().say("row done").situation()
 
 
+def _written(driver: Driver) -> None:
+    driver.show(_made_up())
+    _go(Screen.PATTERN, driver)
+
+
 def _class(driver: Driver) -> None:
     lesson = read_lesson(resources.text("shared/lessons/1-first-stitches.toml"))
     driver.show(replace(_now(), lesson=LessonNow(Leading(lesson, at=2, in_class=True), ())))
@@ -161,6 +166,7 @@ SCREENS_SHOWN: dict[str, Callable[[Driver], None]] = {
     "everything, not found": partial(_everything, "submarine"),
     "a text to write": _writing,
     "compose, a row": _row_keys,
+    "pattern, made up": _written,
     "board, no pattern": partial(_show, _made_up),
     "typing": lambda driver: driver.key(9),
     "pad, a count": lambda driver: driver.key(99),

@@ -143,12 +143,16 @@ def free_title(title: str) -> str:
 
 def keep(taken: TakenIn, to: Path | None = None, *, replacing: bool = False) -> Path | Unreadable:
     """Write the pattern file, whole or not at all, and return where it is."""
-    to = to or place_of(taken.title)
+    return keep_text(taken.pattern.text, to or place_of(taken.title), replacing=replacing)
+
+
+def keep_text(text: str, to: Path, *, replacing: bool = False) -> Path | Unreadable:
+    """Write the text of a pattern, whole or not at all, and return where it is."""
     if to.exists() and not replacing:
         return Unreadable(f"There is a file {to} already.")
     try:
         to.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(to, taken.pattern.text.encode())
+        write_whole(to, text.encode())
     except OSError as error:
         return Unreadable(f"{to} cannot be written: {error.strerror or error}.")
     return to

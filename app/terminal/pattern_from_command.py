@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from app import resources
 from app.pieces.journal_files import default_journal
-from app.pieces.pattern_cache import course_of, document_of
+from app.pieces.pattern_cache import course_of
+from app.pieces.pattern_from import pattern_from
 from app.pieces.plan_input import as_gauge as given_gauge
 from app.pieces.plan_input import ease as read_ease
 from app.pieces.plan_input import gauge as read_gauge
@@ -24,13 +25,11 @@ from app.pieces.sized_pattern import (
 from app.pieces.values import PlanInputError
 from app.terminal.common_options import complain, option_of
 from engine.compose.resized import Knitted
-from engine.compose.written_out import ends_of_parts, written_out
 from engine.fabric import Fabric
 from engine.facts.swatches import as_gauge, finished_gauge
 from engine.history import fold
 from engine.journal.errors import JournalError
 from engine.journal.sqlite import SqliteJournal
-from engine.pattern import PatternDocument, PatternError
 from engine.plan.sizes_table import read_sizes
 from engine.plan.wearers import KNOWN, wearers
 from engine.quantities import parse_number
@@ -106,16 +105,16 @@ def run(options: argparse.Namespace) -> int:
         return complain(state)
     if not state.done:
         return complain(f"no row of {state.name} is done yet.", 1)
-    course = course_of(state)
     if options.sizes or options.ease:
-        return _all_sizes(options, state, course)
-    text = written_out(state, course)
-    read = _read(text)
-    if isinstance(read, str):
+        return _all_sizes(options, state, course_of(state))
+    found = pattern_from(state)
+    text = found.text
+    if found.why:
         print(text)
-        return complain(f"what comes out does not add up: {read}", 1)
+        return complain(f"what comes out does not add up: {found.why}", 1)
     if options.beside:
-        _beside(state, course, read)
+        for one in found.rows:
+            print(f"{one.row:>5}  {one.knitted:<44}  {one.label:<14} {one.written}")
     elif options.to is None:
         print(text, end="")
     if options.to is not None and (trouble := _kept(options.to, text)):
@@ -193,25 +192,3 @@ def _piece(journal: Path, wanted: str) -> PieceState | str:
         return begun[int(wanted) - 1]
     known = ", ".join(one.name for one in begun) or "none"
     return f"there is no piece '{wanted}'; there are: {known}."
-
-
-def _read(text: str) -> Course | str:
-    """Return the course that the text gives, or the first thing that is wrong with it."""
-    document = document_of(text)
-    if not isinstance(document, PatternDocument):
-        return str(document[0])
-    try:
-        course = document.course()
-    except PatternError as error:
-        return str(error)
-    return str(course.problems[0]) if course.problems else course
-
-
-def _beside(state: PieceState, knitted: Course, pattern: Course) -> None:
-    """Print each row as it was knitted and as the pattern has it."""
-    ends = ends_of_parts(state, knitted)
-    ended = {loop.id: row for loop, row in zip(pattern.loops, ends, strict=True)}
-    for row in range(1, state.done + 1):
-        was = knitted.where(state.loops_ended, row)
-        now = pattern.where(ended, row)
-        print(f"{row:>5}  {was.instruction!s:<44}  {now.label:<14} {now.instruction}")

@@ -171,7 +171,15 @@ class Places:
     def _pattern(self) -> None:
         from app.window.screens.pattern_page import PatternPage  # noqa: PLC0415
 
-        if self._host.situation is not None:
+        if self._host.situation is not None and self._host.situation.state.pattern is None:
+            from app.window.screens.written_page import WrittenPage  # noqa: PLC0415
+
+            made_up = self._host.open_page(
+                "written",
+                lambda: WrittenPage(self._host.kit, self._hands.open_file, self._host.close),
+            )
+            made_up.show(self._host.situation)
+        elif self._host.situation is not None:
             page = self._host.open_page(
                 "pattern",
                 lambda: PatternPage(self._host.kit, self._hands.open_file, self._host.close),

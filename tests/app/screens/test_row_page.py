@@ -216,5 +216,5 @@ def test_words_lead_there() -> None:
     from app.language import phrase_book  # noqa: PLC0415
     from speech.words.understand import understand  # noqa: PLC0415
 
-    for words in ("show a row to compose", "compose a row"):
+    for words in ("show the stitch keys", "compose a row"):
         assert understand(words, phrase_book()) == (Show(Screen.COMPOSE),)
