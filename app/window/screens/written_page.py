@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from app.window.screens.kit import Kit
     from engine.state import PieceState
 
+_ONE: Final = 49
+"""The key 1."""
 _MOST_ROWS: Final = 400
 """So many rows are shown, the last ones; the others are written all the same."""
 
@@ -93,6 +95,13 @@ class WrittenPage(Page):
             self._open_file(path)
         self._write()
 
+    def turn(self, code: int) -> bool:
+        """Save by the key 1, print by the key 2; other keys scroll."""
+        if code not in (_ONE, _ONE + 1):
+            return super().turn(code)
+        (self.save if code == _ONE else self.print_out)()
+        return True
+
     def _write(self) -> None:
         words, sizes, found = self.kit.words, self.look.theme.sizes, self.found
         self.clear()
@@ -109,8 +118,10 @@ class WrittenPage(Page):
             return
         self.add_text([TextSpan(words("written", "how"), bold=True)], sizes.far_words)
         shelf = self.add_shelf()
-        self.control_on(shelf, words("written", "save"), self.save, rank="strong")
-        self.control_on(shelf, words("pattern", "print"), self.print_out)
+        save = self.control_on(shelf, words("written", "save"), self.save, rank="strong")
+        printing = self.control_on(shelf, words("pattern", "print"), self.print_out)
+        for number, control in enumerate((save, printing), 1):
+            control.remark = words("keyed", "letter", key=number)
         if self.told:
             ink = "alert" if self._off else "good"
             self.add_text([TextSpan(self.told, ink, bold=True)], sizes.words)
