@@ -40,6 +40,8 @@ class FromPiece:
 
 def pattern_from(state: PieceState) -> FromPiece:
     """Write out a piece of which at least one row is done, and read what was written."""
+    if not state.said:
+        return FromPiece("", "None of its rows was said, so nobody knows how they were worked.")
     course = course_of(state)
     text = written_out(state, course)
     document = document_of(text)

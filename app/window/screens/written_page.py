@@ -46,7 +46,8 @@ class WrittenPage(Page):
         from app.pieces.pattern_from import pattern_from  # noqa: PLC0415 (the reader of patterns)
 
         self.state, self.told = situation.state, ""
-        self.found = pattern_from(situation.state) if situation.state.done else None
+        state = situation.state
+        self.found = pattern_from(state) if state.done and state.said else None
         self._write()
 
     def save(self) -> None:
