@@ -17,7 +17,6 @@ from app.pieces.order_words import (
     drying_lines,
     next_line,
     piece_title,
-    ready_days,
     ready_lines,
     rejected_lines,
     settled_lines,
@@ -98,8 +97,6 @@ class DayLine:
     best: float
     high: float
     due: float | None
-    words: tuple[str, str]
-    """The days of `low` and `high`, in words."""
     due_words: str
 
 
@@ -177,7 +174,7 @@ def _day(view: OrderView, words: ScreenWording) -> DayLine | None:
     if days is None:
         return None
     due = words("order", "due", day=view.state.due) if view.days_left is not None else ""
-    return DayLine(days.low, days.best, days.high, view.days_left, ready_days(view), due)
+    return DayLine(days.low, days.best, days.high, view.days_left, due)
 
 
 def _group(
