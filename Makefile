@@ -4,7 +4,7 @@ PYTHON ?= python3
 ARGS ?=
 PREPARE = @$(PYTHON) prepare.py
 
-.PHONY: help setup run test check audit bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree phone-trial phone-check
+.PHONY: help setup run test check audit bench bench-speech fuzz soak kill-loop pictures mutants check-lowest schema lock phone-tree phone-trial phone-check deb
 
 help:           ## say what can be done here (make run ARGS="..." hands arguments on)
 	@sed -n 's/^\([a-z-]*\): *## /  make \1\t/p' $(MAKEFILE_LIST) | expand -t 22
@@ -59,6 +59,9 @@ phone-trial:    ## put a package together to try it on a phone (says of what; AR
 
 phone-check:    ## look into that package without a phone
 	$(PREPARE) phone-check $(ARGS)
+
+deb:            ## make a Debian package with all that it needs (ARGS="--architecture arm64")
+	$(PREPARE) deb $(ARGS)
 
 lock:           ## choose the newest fitting versions of all packages anew
 	$(PREPARE) lock

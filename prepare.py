@@ -11,6 +11,7 @@
     python3 prepare.py phone-tree [ARGS]  lay out what goes into a phone's package
     python3 prepare.py phone-trial [ARGS]  put a package together to try it on a phone
     python3 prepare.py phone-check [APK]   look into that package without a phone
+    python3 prepare.py deb [ARGS]      make a Debian package with all that it needs
     python3 prepare.py lock            choose the newest versions of all packages anew
 
 ``--model PATH`` (or the environment variable WALESONG_MODEL) takes another speech model; nothing
@@ -46,6 +47,7 @@ TASKS = (
     "phone-tree",
     "phone-trial",
     "phone-check",
+    "deb",
 )
 
 

@@ -34,17 +34,23 @@ _SECOND_MICROPHONE = Need("library", "libportaudio.so.2", "libportaudio2", "a se
 
 _ATOMIC = Need("library", "libatomic.so.1", "libatomic1", "the recogniser of speech")
 
-TO_RUN = (
-    Need("library", "libGL.so.1", "libgl1", "draws the window"),
-    Need("library", "libEGL.so.1", "libegl1", "draws the window"),
-    Need("picture", "EGL", "libgl1-mesa-dri", "draws the window without a graphics card"),
-    Need("library", "libmtdev.so.1", "libmtdev1", "reads touch screens"),
-    Need("program", "espeak-ng", "espeak-ng", "speaks the replies"),
-    # The microphone's first library has no ready-made build for other processors.
-    *([_SECOND_MICROPHONE] if platform.machine() != "x86_64" else []),
-    # The recogniser's build for ARM is linked against it, and a bare Debian there lacks it.
-    *([_ATOMIC] if platform.machine() == "aarch64" else []),
-)
+
+def to_run(machine: str) -> tuple[Need, ...]:
+    """Return what running needs on a processor, named as `platform.machine` does."""
+    return (
+        Need("library", "libGL.so.1", "libgl1", "draws the window"),
+        Need("library", "libEGL.so.1", "libegl1", "draws the window"),
+        Need("picture", "EGL", "libgl1-mesa-dri", "draws the window without a graphics card"),
+        Need("library", "libmtdev.so.1", "libmtdev1", "reads touch screens"),
+        Need("program", "espeak-ng", "espeak-ng", "speaks the replies"),
+        # The microphone's first library has no ready-made build for other processors.
+        *([_SECOND_MICROPHONE] if machine != "x86_64" else []),
+        # The recogniser's build for ARM is linked against it, and a bare Debian there lacks it.
+        *([_ATOMIC] if machine == "aarch64" else []),
+    )
+
+
+TO_RUN = to_run(platform.machine())
 
 FOR_TESTS = (
     Need("program", "espeak", "espeak-ng-espeak", "speaks through plyer"),

@@ -80,7 +80,7 @@ def do(task: str, arguments: Sequence[str]) -> int:
             return check_lowest()
         case "schema":
             return _call("python", "-m", "house.journal_schema")
-        case "phone-tree" | "phone-trial" | "phone-check":
+        case "phone-tree" | "phone-trial" | "phone-check" | "deb":
             return _call("python", "-m", f"house.{task.replace('-', '_')}", *arguments)
         case _:
             return 0

@@ -29,6 +29,11 @@ Keywords=knitting;rows;pattern;
 """
 
 
+def entry(program: str) -> str:
+    """Return the desktop entry that starts a program, which is quoted as Exec wants it."""
+    return _ENTRY.format(program=program)
+
+
 def add_parser(commands: Parsers) -> None:
     """Add the sub-command."""
     parser = commands.add_parser(
@@ -48,21 +53,21 @@ def run(options: argparse.Namespace) -> int:
         return _failed("only Linux desktops take such an entry.")
     program = Path(sys.executable).with_name("walesong")
     kept = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
-    entry = kept / "applications" / "walesong.desktop"
+    shown = kept / "applications" / "walesong.desktop"
     icon = kept / "icons" / "hicolor" / "scalable" / "apps" / "walesong.svg"
     try:
         if options.remove:
-            for path in (entry, icon):
+            for path in (shown, icon):
                 path.unlink(missing_ok=True)
-            print(f'Removed "{entry}" and its icon.')
+            print(f'Removed "{shown}" and its icon.')
             return 0
-        for path in (entry, icon):
+        for path in (shown, icon):
             path.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(resources.path("assets/icon.svg"), icon)
-        entry.write_text(_ENTRY.format(program=_quoted(str(program))), encoding="utf-8")
+        shown.write_text(entry(_quoted(str(program))), encoding="utf-8")
     except OSError as error:
-        return _failed(f"{error.filename or entry}: {error.strerror}.")
-    print(f'Wrote "{entry}" and its icon; "walesong desktop --remove" takes both away.')
+        return _failed(f"{error.filename or shown}: {error.strerror}.")
+    print(f'Wrote "{shown}" and its icon; "walesong desktop --remove" takes both away.')
     return 0
 
 
