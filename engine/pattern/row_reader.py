@@ -16,6 +16,8 @@ from lark.exceptions import LarkError, UnexpectedCharacters, UnexpectedInput, Un
 
 from engine.limits import LONGEST_LINE, MOST_DIGITS, MOST_NAMES, spend
 from engine.pattern.clauses_apart import parted, without_dots, yarn_moved
+from engine.pattern.headings import HeadingKind
+from engine.pattern.notation import Remark
 from engine.pattern.open_words import OPEN, work_in
 from engine.pattern.phrase_builder import PhraseBuilder
 from engine.pattern.phrases import PhraseLine
@@ -131,8 +133,25 @@ def _with_clause_aside(error: UnexpectedInput, prepared: str) -> str | None:
     start, end = clause_at(prepared, place)
     if not (all_harmless(prepared[start:end]) or plain_clause(prepared, start, end)):
         return None
+    if _stands_for_work(prepared, start, end):
+        return None
     start += len(prepared[start:end]) - len(prepared[start:end].lstrip())
     return f"{prepared[:start]}{_ASIDE * (end - start)}{prepared[end:]}"
+
+
+def _stands_for_work(prepared: str, start: int, end: int) -> bool:
+    """Whether a clause stands where a row's work stands: unknown words there are no note."""
+    words = prepared[start:end].strip(" ()[]{}")
+    if words.startswith(("then ", "and then ")):
+        return True
+    if _ROW_LABEL.search(prepared[:start].replace(_ASIDE, "")) is None:
+        return False
+    nothing_else = not prepared[end:].replace(_ASIDE, "").strip(" .,;:")
+    return nothing_else or _BESIDE_WORK.match(words) is None
+
+
+_ROW_LABEL = re.compile(r"(?<![a-z])(?:rows?|rnds?|rounds?|rs|ws)(?![a-z])[^:;.]*:[\s.,;]*$")
+_BESIDE_WORK = re.compile(r"(?:with|using|holding|taking|keeping|being|from|for)(?![a-z])")
 
 
 class LineReader:
@@ -175,7 +194,7 @@ class LineReader:
         self, prepared: str, text: str, places: Places, asides: int = MOST_ASIDE
     ) -> PhraseLine:
         try:
-            return self._reader.parse(prepared, self._signs, text, places)
+            line = self._reader.parse(prepared, self._signs, text, places)
         except UnexpectedInput as error:
             without = _with_clause_aside(error, prepared) if asides else None
             if without is not None:
@@ -183,6 +202,11 @@ class LineReader:
             raise PatternError(self._not_read(error, text, places)) from None
         except LarkError as error:
             raise PatternError(Problem(f"This line cannot be read: {error}.", 1, 1)) from None
+        numbered = line.heading is not None and line.heading.kind is HeadingKind.NUMBERED
+        if numbered and line.phrases and all(isinstance(one, Remark) for one in line.phrases):
+            sentence = "Nothing in this row can be worked; a note has no row number."
+            raise PatternError(Problem(sentence, 1, line.phrases[0].at + 1))
+        return line
 
     def _not_read(self, error: UnexpectedInput, text: str, places: Places) -> Problem:
         at_end = isinstance(error, UnexpectedToken) and error.token.type == "$END"

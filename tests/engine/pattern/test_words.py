@@ -130,3 +130,19 @@ def test_after_a_fault_counting_goes_on_from_the_next_count() -> None:
     found = wrong(*lines)
     assert counted(*lines)[-1] == 39
     assert len(found) == 2
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "Row 1: fluffle the wumpets",
+        "Rnd 1: (fluffle the wumpets)",
+        "RS row: fluffle the wumpets to the wall",
+        "Row 1 (RS): glorp the wumpets, k to end",
+        "Row 1: k to end, then glorp the wumpets",
+        "Row 1: sew the button to the wall",
+    ],
+)
+def test_unknown_words_where_a_row_has_its_work_are_no_note(row: str) -> None:
+    """What stands behind a row's number, or after "then", is work that is not known: refused."""
+    assert wrong(row, "Row 2: p to end")
