@@ -184,7 +184,7 @@ class Say(StrEnum):
     OTHER_ROW_SAID = "other_row_said"  # row, instruction, count
     LONG_ROW_SAID = "long_row_said"  # row, count
     ROW_OFF = "row_off"  # row: nothing is left on the needle
-    ROWS_REPEATED = "rows_repeated"  # low, high: the rows that come again; rows: so many
+    ROWS_REPEATED = "rows_repeated"  # low, high, rows: which come again, and how many they are
     ROWS_REPEATED_TIMES = "rows_repeated_times"  # low, high, rows, count: how often
     ROWS_REPEATED_UNTIL = "rows_repeated_until"  # low, high, rows, length: from cast-on
     SHAPING_SAID = "shaping_said"  # row, count: the first shaped one, the stitches after the last

@@ -129,6 +129,7 @@ def test_what_is_spoken_is_whole_words(subtests: pytest.Subtests) -> None:
 LONGER = {
     *(Say.NEXT_IS, Say.INSTRUCTION, Say.BIT, Say.HOW, Say.ROW_READ, Say.ROW_READ_OPEN),
     *(Say.ROW_SAID, Say.OTHER_ROW_SAID, Say.ROW_MENDED, Say.ASK_ROW, Say.ROW_SO_FAR),
+    Say.ROWS_REPEATED_UNTIL,
     *(Say.WELCOME_BACK, Say.WELCOME_BACK_IN_ROW),
     *(Say.FIRST_ROW, Say.FINISHING, Say.CAUTION, Say.MEANS, Say.HOLD_NEEDLES),
 }
@@ -147,8 +148,12 @@ def test_what_is_spoken_is_short(subtests: pytest.Subtests) -> None:
 
 
 def test_every_reply_is_a_sentence(subtests: pytest.Subtests) -> None:
-    """Spoken and written words begin with a capital and end with a full stop or question mark."""
-    for say in sorted(set(Say) - {Say.TICK}):
+    """Spoken and written words begin with a capital and end with a full stop or question mark.
+
+    What a lesson says is its own sentence, and nothing is put around it.
+    """
+    assert WORDING.say[Say.LESSON_SAYS].names == {"words"}
+    for say in sorted(set(Say) - {Say.TICK, Say.LESSON_SAYS}):
         for sentence in (WORDING.spoken(example(say)), WORDING.written(example(say))):
             with subtests.test(say=say, sentence=sentence):
                 assert re.match(r"[A-Z0-9]", sentence)
