@@ -90,7 +90,7 @@ class _Page:
         for names, schematic in sheet.schematics:
             title = f": {names}" if names else ""
             yield f"<h2>{escape(sheet.headings['schematic'] + title)}</h2>"
-            yield from self.figure(schematic, "wide")
+            yield from self.figure(schematic, "outline")
         if sheet.materials:
             yield self.heading("materials")
             yield '<dl class="facts">'

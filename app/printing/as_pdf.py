@@ -18,7 +18,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import SimpleDocTemplate
 
-from app.printing.pdf_layout import BOLD, FONT, PRINT, Layout
+from app.printing.pdf_layout import BOLD, FONT, PRINT, Fit, Layout
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,8 +28,12 @@ if TYPE_CHECKING:
 _MARGIN: Final = 16 * mm
 _LARGE_PRINT: Final = 17.0
 _SCALES: Final = (1.0, 0.95, 0.91, 1.06)
-_FRONT_SHARES: Final = (0.34, 0.2)
+_LARGE_SCALES: Final = (1.0, 1.06, 1.12)
+"""Large print is never made smaller."""
+_FRONT_SHARES: Final = (0.34, 0.2, 0.42)
 """How much of a page's height the picture of the first page may fill, in the order tried."""
+_DRAWN: Final = (1.0, 0.8)
+"""In what share of their usual size outlines and charts may be drawn, in the order tried."""
 _BLANK: Final = 0.3
 """A page of which less is blank at its foot is a full one."""
 _HANDOUT_SIZES: Final = (15.0, 14.0, 13.0, 12.0, 11.0, 10.5, 10.0, 9.5, 9.0)
@@ -72,8 +76,9 @@ def chosen(
     _register(fonts)
     size = _LARGE_PRINT if large else PRINT
     tried = []
-    for scale, early, share in product((1.0,) if large else _SCALES, (True, False), _FRONT_SHARES):
-        made = _laid_out(sheet, paper, size * scale, share, outline_early=early)
+    choices = product(_LARGE_SCALES if large else _SCALES, _DRAWN, (True, False), _FRONT_SHARES)
+    for scale, drawn, early, front in choices:
+        made = _laid_out(sheet, paper, Fit(size * scale, front, early, drawn))
         if made.blank < _BLANK or sheet.hands:  # their pictures follow each other anyway
             return made
         tried.append(made)
@@ -85,7 +90,7 @@ def as_handout(sheet: PatternSheet, fonts: PdfFonts, *, paper: Paper = Paper.A4)
     _register(fonts)
     for size in _HANDOUT_SIZES:
         for share in _HANDOUT_SHARES:
-            made = _laid_out(sheet, paper, size, share)
+            made = _laid_out(sheet, paper, Fit(size, share))
             if made.pages == 1:
                 return made.content
     return None
@@ -106,9 +111,7 @@ def _register(fonts: PdfFonts) -> None:
     pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
 
 
-def _laid_out(
-    sheet: PatternSheet, paper: Paper, size: float, share: float, *, outline_early: bool = False
-) -> LaidOut:
+def _laid_out(sheet: PatternSheet, paper: Paper, fit: Fit) -> LaidOut:
     out = io.BytesIO()
     width, height = _SIZES[paper]
     document = SimpleDocTemplate(
@@ -125,7 +128,7 @@ def _laid_out(
         invariant=1,
     )
     room = width - 2 * _MARGIN, height - 2 * _MARGIN
-    layout = Layout(sheet, room, size, share, outline_early=outline_early)
+    layout = Layout(sheet, room, fit)
     blank: list[float] = []
 
     def foot(canvas: Any, page: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any, Final
 
@@ -45,30 +46,37 @@ _HANDS: Final = 58 * mm
 _TOO_MANY: Final = 60
 
 
-class Layout:
-    """The flow of a sheet for pages of `room` (width, height in points) in type of `size`.
+@dataclass(frozen=True)
+class Fit:
+    """
+    What may be chosen so that the pages fill.
 
-    `share` is how much of a page's height the picture of the first page may fill; outlines stand
-    before the notes and cautions (`outline_early`) or after them.
+    `size` is the height of the type in points, `front` how much of a page's height the picture of
+    the first page may fill; outlines stand before the notes and cautions (`outline_early`) or after
+    them; outlines and charts are drawn in a share (`drawn`) of their usual size.
     """
 
-    def __init__(
-        self,
-        sheet: PatternSheet,
-        room: tuple[float, float],
-        size: float,
-        share: float,
-        *,
-        outline_early: bool,
-    ) -> None:
+    size: float
+    front: float
+    outline_early: bool = False
+    drawn: float = 1.0
+
+
+class Layout:
+    """The flow of a sheet for pages of `room` (width, height in points), fitted by `fit`."""
+
+    def __init__(self, sheet: PatternSheet, room: tuple[float, float], fit: Fit) -> None:
         """Make the styles."""
         self.sheet = sheet
-        self.front_share = share
-        self.outline_early = outline_early
+        self.front_share = fit.front
+        self.outline_early = fit.outline_early
+        self.drawn = fit.drawn
+        size = fit.size
         self.row_width = room[0]
         self.width, self.height = room
         self.size = size
         self.magnify = size / PRINT
+        self.charted = self.magnify * fit.drawn
         base = ParagraphStyle(
             "base",
             fontName=FONT,
@@ -205,7 +213,9 @@ class Layout:
             yield self._text(" ".join(picture.captions), self.caption)
             found = self.sheet.measurements
             if beside and (found is None or len(found.columns) == 1):
-                yield self._columns([*self._measurements(), *self._gauge()], self._materials, 0.44)
+                share = 0.44
+                left = [*self._measurements(self.width * share - _GAP), *self._gauge(_GAP)]
+                yield self._columns(left, self._materials, share)
             else:
                 yield from self._measurements()
                 yield from self._needed(self.width)
@@ -245,15 +255,17 @@ class Layout:
             yield self._text(label, name)
             yield from map(self._text, lines)
 
-    def _gauge(self) -> Iterator[Flowable]:
+    def _gauge(self, gap: float = 0.0) -> Iterator[Flowable]:
+        """Say the gauge, with so much space to the right of it."""
         if self.sheet.gauge:
+            style = ParagraphStyle("gauge", self.base, rightIndent=gap)
             yield self._heading("gauge")
-            yield from map(self._text, self.sheet.gauge)
+            yield from (self._text(line, style) for line in self.sheet.gauge)
 
     def _schematics(self) -> Iterator[Flowable]:
         for names, schematic in self.sheet.schematics:
             head = self._heading("schematic", f": {names}" if names else "")
-            yield KeepTogether([head, *self._figure(schematic, share=_SCHEMATIC)])
+            yield KeepTogether([head, *self._figure(schematic, share=_SCHEMATIC * self.drawn)])
 
     def _notes(self) -> Iterator[Flowable]:
         if self.sheet.facts:
@@ -261,7 +273,7 @@ class Layout:
             pairs = [(label, (text,)) for label, text in self.sheet.facts]
             yield self._listed(pairs, self.size * 9)
 
-    def _measurements(self) -> Iterator[Flowable]:
+    def _measurements(self, widest: float | None = None) -> Iterator[Flowable]:
         found = self.sheet.measurements
         if found is None:
             return
@@ -278,7 +290,7 @@ class Layout:
             missing = columns - len(cells)
             rows.append([self._text(name, bold), *map(self._text, cells), *[""] * missing])
         first = self.size * 9
-        each = min((self.width - first) / columns, self.size * 13)
+        each = min(((widest or self.width) - first) / columns, self.size * 13)
         widths = [first, *[each] * columns]
         table = Table(rows, colWidths=widths, hAlign="LEFT", repeatRows=int(columns > 1))
         lines = ("LINEBELOW", (0, 0), (-1, -1), 0.5, "#767676")
@@ -344,14 +356,15 @@ class Layout:
 
     def _chart_width(self, chart: ChartSheet) -> float:
         """Return how wide a chart is with its words below it."""
-        return max(chart.figure.drawing.width * self.magnify * float(mm), self.size * 14)
+        return max(chart.figure.drawing.width * self.charted * float(mm), self.size * 14)
 
     def _side_by_side(self, charts: list[ChartSheet]) -> Table:
         cells: list[list[Flowable]] = []
         widths = []
         for chart in charts:
             wide = min(self._chart_width(chart), self.width - _GAP)
-            figure = self._figure(chart.figure, wide)
+            drawn = chart.figure.drawing.width * self.charted * float(mm)
+            figure = self._figure(chart.figure, min(wide, drawn))
             cells.append([self._text(chart.title, self.subhead), *figure])
             widths.append(wide + _GAP)
         table = Table([cells], colWidths=widths, hAlign="LEFT")

@@ -174,7 +174,9 @@ class Pictures:
         drawing = draw_chart(seen, self._signs, describes, mirrored=self._left_handed)
         captions = []
         if shared_chart.staggered:
-            captions.append(self._say("chart_of_sizes", kind=self._kind(many=False, chart=chart)))
+            captions.append(
+                self._say("chart_of_sizes", kind=self._kind(many=False, chart=chart).lower())
+            )
         if chart.frame is not None:
             captions.append(self._say("chart_repeat", times=_graded([one.times for one in charts])))
         if chart.parts > 1:

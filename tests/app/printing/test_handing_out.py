@@ -81,12 +81,44 @@ def test_finishing_is_its_own_part_but_live_stitches_are_not_finished() -> None:
     assert cap.parts[-1].rows[-1].text == "Break yarn, draw through rem 8 sts and fasten off"
 
 
-@pytest.mark.parametrize("name", DEMO)
-def test_no_third_of_a_page_is_blank(name: str) -> None:
-    """What was chosen is measured: the blank foot of the emptiest page, on A4."""
-    made = pdf.chosen(composed(name).sheet, FONTS)
+@pytest.mark.parametrize("large", [False, True], ids=["usual", "large"])
+@pytest.mark.parametrize("paper", list(pdf.Paper))
+@pytest.mark.parametrize(
+    ("name", "size"), [*((name, None) for name in DEMO), *(("crew-cap", size) for size in "SML")]
+)
+def test_no_third_of_a_page_is_blank(
+    name: str, size: str | None, paper: pdf.Paper, *, large: bool
+) -> None:
+    """What was chosen is measured: the blank foot of the emptiest page, on each paper."""
+    sheet = compose(document(name), print_data(), size=size, large=large).sheet
+    made = pdf.chosen(sheet, FONTS, paper=paper, large=large)
     assert made.blank < 1 / 3
-    assert len(PdfReader(io.BytesIO(made.content)).pages) == made.pages <= 3
+    pages = PdfReader(io.BytesIO(made.content)).pages
+    assert len(pages) == made.pages <= (6 if large else 3)
+
+
+def test_measures_end_before_the_materials_beside_them_begin() -> None:
+    """The lantern's first page on Letter: no line of the left column runs into the right one."""
+    content = pdf.as_pdf(composed("lantern-sleeve").sheet, FONTS, paper=pdf.Paper.LETTER)
+    front = PdfReader(io.BytesIO(content)).pages[0]
+    starts: list[float] = []
+    lines: list[tuple[float, float]] = []
+    at: list[float] = []
+
+    def words(text: str, now: list[float], matrix: list[float], *_: object) -> None:
+        if text.startswith("Materials"):
+            starts.append(now[0] * matrix[4] + now[4])
+
+    def drawn(operator: bytes, operands: list[float], now: list[float], *_: object) -> None:
+        if operator == b"m":
+            at[:] = [float(one) for one in operands]
+        elif operator == b"l" and float(operands[1]) == at[1] and now[3] > 0:
+            lines.append((now[0] * at[0] + now[4], now[0] * float(operands[0]) + now[4]))
+
+    front.extract_text(visitor_text=words, visitor_operand_before=drawn)
+    assert starts, "there is a column of materials"
+    assert lines, "the table has lines"
+    assert all(end < starts[0] for begin, end in lines if begin < starts[0])
 
 
 def test_a_handout_is_one_page_in_whole_words_with_boxes(tmp_path: Path) -> None:
