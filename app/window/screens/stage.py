@@ -18,6 +18,7 @@ from kivy.core.window import Window
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
+from app import resources
 from app.display.board_values import bare_view, undrawn_view
 from app.session.controls import Asks, Control, phrase_of
 from app.session.kept_drafts import Unfinished, read_unfinished, write_unfinished
@@ -51,6 +52,7 @@ class Stage(App):
     """The running window."""
 
     title = "Walesong"
+    icon = str(resources.path("assets/icon.png"))
 
     def __init__(self, desk: Desk, **properties: Any) -> None:
         """Prepare the window; nothing is shown before `run`."""
