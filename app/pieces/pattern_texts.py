@@ -44,6 +44,8 @@ def pattern_text(path: Path) -> str | Unreadable:
                 content = beginning + file.read(LARGEST_PDF + 1)
                 return _text_of_pdf(path.name, content)
         return text_of(path)
+    except IsADirectoryError:
+        return Unreadable(f"{path} is a folder; name a file in it.")
     except OSError as error:
         return Unreadable(f"{path} cannot be opened: {error.strerror or error}.")
     except UnicodeDecodeError:

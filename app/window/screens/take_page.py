@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -105,7 +106,13 @@ class TakePage(Page):
 
     def _name_file(self) -> None:
         words = self.kit.words
-        self._calls.ask(words("take", "which_file"), "", lambda said: self.open(Path(said)))
+        self._calls.ask(words("take", "which_file"), "", self._open_named)
+
+    def _open_named(self, said: str) -> None:
+        """Open the file of a name that was typed or pasted; nothing typed asks for nothing."""
+        name = said.strip().strip("\"'")
+        if name:
+            self.open(Path(os.path.expanduser(name)))  # noqa: PTH111 (an unknown ~name stays as it is)
 
     def _refuse(self, sentence: str) -> None:
         """Say why nothing was taken in; what was there before stays."""
@@ -192,11 +199,14 @@ class TakePage(Page):
     # --- keys ---------------------------------------------------------------------------------
 
     def turn(self, code: int) -> bool:
-        """Choose a way or a file by its number, keep by Enter; other keys scroll."""
+        """Choose a way or a file by its number, another by 0, keep by Enter; other keys scroll."""
         at = code - _ONE
         numbered = [one for key, one in self.controls.items() if key.startswith("#")]
         if 0 <= at < len(numbered):
             numbered[at].dispatch("on_release")
+            return True
+        if code == _ONE - 1 and "other" in self.controls:
+            self._name_file()
             return True
         if code in _ENTER and self.done_words:
             self.done()
@@ -252,7 +262,9 @@ class TakePage(Page):
             )
             control.remark = one.path.parent.name
             self._numbered(number, one.path.name, control)
-        other = self.control_on(shelf, words("take", "other_file"), self._name_file, rank="strong")
+        other = self.control_on(
+            shelf, f"0  {words('take', 'other_file')}", self._name_file, rank="strong"
+        )
         self.controls["other"] = other
         back = self.control_on(shelf, words("take", "back"), self._back)
         self.controls["back"] = back

@@ -194,6 +194,34 @@ def test_a_file_is_opened_by_its_number(open_window: Opener, home: Path) -> None
     assert page.taken.title == "Hut tie"
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("", ""),
+        ("  ", ""),
+        ("~/missing.txt", "cannot be opened: No such file or directory."),
+        ("~", "is a folder; name a file in it."),
+        ('"~/old.txt"', ""),
+    ],
+)
+def test_a_file_is_named(
+    open_window: Opener, home: Path, monkeypatch: pytest.MonkeyPatch, typed: str, told: str
+) -> None:
+    """By 0 and its name: nothing typed does nothing, what is no file is one sentence."""
+    monkeypatch.setenv("HOME", str(home))
+    (home / "old.txt").write_text(TIE, encoding="utf-8")
+    driver, page = opened(open_window)
+    driver.key(THREE)
+    driver.key(ONE - 1)
+    (sheet,) = [one for one in driver.stage.overlays if one is not page]
+    sheet.ids.line.text = typed
+    driver.key(ENTER)
+    settled(driver, page)
+    assert page.trouble.endswith(told)
+    assert bool(page.trouble) == bool(told)
+    assert (page.taken is not None) == ("old" in typed)
+
+
 @pytest.mark.usefixtures("home")
 def test_a_sheet_that_is_left_keeps_what_was_typed(
     open_window: Opener, monkeypatch: pytest.MonkeyPatch
