@@ -9,9 +9,10 @@ whatever is said of a line points at the designer's own text.
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+
+from engine.toml_text import toml_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -46,8 +47,8 @@ class Words:
     """The spellings of the trade's words; made once from the product's data."""
 
     def __init__(self, data: str) -> None:
-        """Take the table of words; raises tomllib.TOMLDecodeError or KeyError for other texts."""
-        read = tomllib.loads(data)
+        """Take the table of words; raises TomlTextError or KeyError for other texts."""
+        read = toml_of(data)
         table: Mapping[str, list[str]] = read["words"]
         self._usual = {words: words for words in read["stays"]}
         for usual, spelled_so in table.items():
