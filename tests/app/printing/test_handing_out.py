@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 FONTS = pdf.PdfFonts(*fonts())
 CAP = resources.path("shared/patterns/crew-cap.toml")
+BESIDE = 75
+"""Points below a heading: the three lines of the table that stands beside it."""
 SMALL = 'title = "x"\ncast_on = 4\nrows = ["Row 1: k to end"]\n'
 SAID = (
     'designer = "N. N."\ncopyright = "2026 N. N."\nversion = 2\ndate = 2026-11-03\nskill = "easy"\n'
@@ -101,24 +103,26 @@ def test_measures_end_before_the_materials_beside_them_begin() -> None:
     """The lantern's first page on Letter: no line of the left column runs into the right one."""
     content = pdf.as_pdf(composed("lantern-sleeve").sheet, FONTS, paper=pdf.Paper.LETTER)
     front = PdfReader(io.BytesIO(content)).pages[0]
-    starts: list[float] = []
-    lines: list[tuple[float, float]] = []
+    starts: list[float] = []  # from the left, and from below
+    lines: list[tuple[float, ...]] = []
     at: list[float] = []
 
     def words(text: str, now: list[float], matrix: list[float], *_: object) -> None:
         if text.startswith("Materials"):
-            starts.append(now[0] * matrix[4] + now[4])
+            starts.extend((now[0] * matrix[4] + now[4], now[5]))
 
     def drawn(operator: bytes, operands: list[float], now: list[float], *_: object) -> None:
         if operator == b"m":
             at[:] = [float(one) for one in operands]
-        elif operator == b"l" and float(operands[1]) == at[1] and now[3] > 0:
-            lines.append((now[0] * at[0] + now[4], now[0] * float(operands[0]) + now[4]))
+        elif operator == b"l":
+            across = (now[0] * one + now[4] for one in (at[0], float(operands[0])))
+            lines.append((*across, now[3] * at[1] + now[5]))
 
     front.extract_text(visitor_text=words, visitor_operand_before=drawn)
     assert starts, "there is a column of materials"
-    assert lines, "the table has lines"
-    assert all(end < starts[0] for begin, end in lines if begin < starts[0])
+    beside = [line for line in lines if 0 < starts[1] - line[2] < BESIDE]
+    assert beside, "the table has lines"
+    assert all(end < starts[0] for _, end, _ in beside)
 
 
 def test_a_handout_is_one_page_in_whole_words_with_boxes(tmp_path: Path) -> None:
