@@ -91,6 +91,7 @@ def test_a_piece_is_begun_from_a_pattern_and_a_size(open_window: Opener) -> None
     """Pattern and size chosen by touch, then cast on: the piece has its stitches and its text."""
     driver, page = opened(open_window, "Begin a piece", screen="tablet")
     driver.tap(page.choices["Crew cap"])
+    driver.scroll_to(page, page.choices["M"])
     driver.tap(page.choices["M"])
     assert "Cast on 96 stitches." in words_on(page)
     driver.tap(driver.button("Cast on"))
