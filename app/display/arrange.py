@@ -85,7 +85,7 @@ def with_hands(room: Box, gap: float) -> tuple[Box, Box, Box]:
             Box(words.x, top, words.width, number),
         )
     high = min(room.width / shape, room.height * 0.55)
-    number = min(max(room.height * 0.08, 5.0), room.height * 0.2)
+    number = min(max(room.height * 0.065, 5.0), room.height * 0.2)
     picture = Box(room.x, room.y + room.height - high, room.width, high)
     below = room.height - high - number
     return (
