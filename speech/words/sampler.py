@@ -26,7 +26,7 @@ FEW = 20
 """Nobody has more pieces or patterns at hand than this: so sixteen is never heard as sixty."""
 _OFTEN_MANY = {"count", "after"}
 """Only of stitches on the needle is there ever a thousand; rows and swatches have fewer."""
-IN_PARTS = {LengthUnit.IN, MassUnit.OZ}
+IN_PARTS: set[LengthUnit | MassUnit] = {LengthUnit.IN, MassUnit.OZ}
 """Nobody says thirds and sixteenths of anything else, nor "and a half" behind it."""
 HESITATION_WEIGHT = 40
 """How often what is said while thinking is repeated: it may stand between any two words."""

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from app.session.controls import Answer
     from app.session.draft import Draft, Field
     from app.window.desk import Hands
-    from app.window.screens.places import Host
+    from app.window.screens.host import Host
 
 
 def beginning(

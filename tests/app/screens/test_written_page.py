@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from tests.app.at_the_needle import Needle
     from tests.window_driver import Driver
 
     Opener = Callable[..., Driver]
@@ -40,7 +41,7 @@ def knitted(*sentences: str) -> MadeUp:
     return needle
 
 
-def opened(open_window: Opener, needle: MadeUp) -> tuple[Driver, Any]:
+def opened(open_window: Opener, needle: Needle) -> tuple[Driver, Any]:
     """Return a window on the pattern of a piece."""
     driver = open_window(situation=needle.situation())
     driver.stage.places.go_to(Screen.PATTERN)
