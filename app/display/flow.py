@@ -6,6 +6,7 @@ unnoticed: a text that does not fit its box says so.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, TypeAlias
@@ -68,18 +69,24 @@ class _Word:
     pieces: tuple[tuple[str, TextSpan], ...]
     breaks: bool = False
     """Whether a new line begins before it."""
+    tight: bool = False
+    """Whether no space stands before it: a long path may be broken behind each folder."""
+
+
+_LONG_WORD: Final = 16
+_BEHIND_FOLDER: Final = re.compile(r"(?<=[/\\])(?=.)")
 
 
 def _words(spans: Sequence[TextSpan]) -> list[_Word]:
     words: list[_Word] = []
     pieces: list[tuple[str, TextSpan]] = []
-    breaks = False
+    breaks = tight = False
 
     def end_word() -> None:
-        nonlocal pieces, breaks
+        nonlocal pieces, breaks, tight
         if pieces or breaks:
-            words.append(_Word(tuple(pieces), breaks))
-        pieces, breaks = [], False
+            words.append(_Word(tuple(pieces), breaks, tight))
+        pieces, breaks, tight = [], False, False
 
     for span in spans:
         for line_at, line in enumerate(span.words.split("\n")):
@@ -89,10 +96,19 @@ def _words(spans: Sequence[TextSpan]) -> list[_Word]:
             for word_at, word in enumerate(line.split(" ")):
                 if word_at:
                     end_word()
-                if word:
-                    pieces.append((word, span))
+                for part_at, part in enumerate(_parts(word)):
+                    if part_at:
+                        end_word()
+                        tight = True
+                    pieces.append((part, span))
     end_word()
     return words
+
+
+def _parts(word: str) -> list[str]:
+    if len(word) < _LONG_WORD:
+        return [word] if word else []
+    return _BEHIND_FOLDER.split(word)
 
 
 def flow(
@@ -105,7 +121,7 @@ def flow(
     for word in _words(spans):
         wide = sum(measure(text, size * span.scale, span.bold) for text, span in word.pieces)
         gap = 0.0
-        if runs and word.pieces:
+        if runs and word.pieces and not word.tight:
             first = word.pieces[0][1]
             gap = measure(" ", size * first.scale, first.bold)
         if word.breaks or (runs and at + gap + wide > width):

@@ -93,3 +93,13 @@ def test_shortened_words_fit_and_say_that_they_are_cut(words: str, width: float)
     if short != words:
         assert measure(short, 10, False) <= width or " " not in short  # noqa: FBT003
         assert words.startswith(short.rstrip("\N{HORIZONTAL ELLIPSIS}"))
+
+
+def test_a_long_path_may_be_broken_behind_a_folder() -> None:
+    """A path that is too long for a line goes on in the next, and no space is put into it."""
+    path = "/home/her/.local/share/walesong/journal.walesong"
+    lines = flow([TextSpan(f"Kept in {path}.")], 150, 10, measure)
+    assert len(lines) > 1
+    said = "".join(run.words for line in lines for run in line.runs)
+    assert said == f"Kept in {path}."
+    assert all(line.width <= 150 for line in lines)
