@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _MOST_ROWS = 400
 _LOOKED_AT = 4
+_ONE_PLACE = frozenset((ph.ChangePlace.BEGINNING, ph.ChangePlace.END, ph.ChangePlace.EDGE))
 
 
 class InThisWayLines(RepeatLines):
@@ -62,6 +63,10 @@ class InThisWayLines(RepeatLines):
         net = net_of(shaped[-1].items) if shaped else None
         if not shaped or not net or any(_turned(spec.items) for spec in shaped):
             return False
+        change = prepared.first(ph.Change)
+        if isinstance(change, ph.Change) and change.place in _ONE_PLACE and abs(net) > 1:
+            sentence = f"The row before this changes the count by {net:+}, the words say one place."
+            raise PatternError(Problem(sentence, 1, change.at + 1))
         said = tuple(one for one in prepared.phrases if not isinstance(one, ph.Change))
         what = What(net, row=shaped[-1].items)
         found = clauses(said, self.size, self._markers(), what)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from lark import Token, Transformer
@@ -125,3 +126,9 @@ def token_end(token: Token) -> int:
 def problem_at(sentence: str, at: int) -> PatternError:
     """Return the error that points at a place in the line."""
     return PatternError(Problem(sentence, 1, at + 1))
+
+
+def two_sides(word: Token) -> None:
+    """Raise at "each needle", "each sleeve", "in each repeat": how many there are is not known."""
+    if re.search(r"needle|sleeve|section|rep", word) is not None:
+        raise problem_at("Say how many stitches that is in all.", token_start(word))

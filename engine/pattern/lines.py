@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 from engine.pattern import phrases as ph
 from engine.pattern.changes_said import change_stated
-from engine.pattern.needle import net_of
 from engine.pattern.notation import (
     Amount,
     BindOff,
@@ -32,6 +31,7 @@ from engine.pattern.notation import (
 )
 from engine.pattern.problems import PatternError, Problem
 from engine.pattern.rows import Row, row_of
+from engine.pattern.scopes import in_one_place, once_to_the_end
 from engine.pattern.spelling import amount_of
 
 if TYPE_CHECKING:
@@ -120,11 +120,12 @@ def prepare(
     line = ph.PhraseLine(line.text, phrases, line.heading, line.sizes, None)
     kind = _kind(line)
     _nothing_dropped(kind, line)
+    in_one_place(line)
     row: Row | None = None
     said = ph.Stated(stated) if stated is not None else _stated(line)
     if kind in {LineKind.ROW, LineKind.EVENT}:
         row = row_of(_row_phrases(phrases))
-        _not_every_row(phrases, row)
+        once_to_the_end(phrases, row)
         said = said if stated is not None else row.stated or row.changed
         if not row.items and not said:
             raise PatternError(Problem("This line says nothing to be worked.", 1, 1))
@@ -139,14 +140,6 @@ def prepare(
         graded=_is_graded(line, row, said),
         meanwhile=any(isinstance(phrase, ph.Meanwhile) for phrase in phrases),
     )
-
-
-def _not_every_row(phrases: tuple[ph.Phrase, ...], row: Row) -> None:
-    """Raise at "every row" after a row that changes the count: how often is not said."""
-    for phrase in phrases:
-        if isinstance(phrase, ph.EveryRow) and net_of(row.items) != 0:
-            sentence = "Say how often this row is worked, or until how many stitches are left."
-            raise PatternError(Problem(sentence, 1, phrase.at + 1))
 
 
 def _nothing_dropped(kind: LineKind, line: ph.PhraseLine) -> None:

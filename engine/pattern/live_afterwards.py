@@ -66,6 +66,17 @@ _THESE_FORM = re.compile(
 )
 
 
+_UNWORKED = re.compile(
+    rf"^[(\[]{_NUMBER} (?:sts?|stitches) (?:(?:left|rem\w*) )?unworked(?P<where> at .*)?[)\]]",
+    re.IGNORECASE,
+)
+_ORDINALS = {"third": 3, "fourth": 4, "4th": 4, "sixth": 6, "eighth": 8}
+_WHICH_MARKER = re.compile(
+    r"\b(?:rnd|round)\b.* (?:is|counts as) the (?P<which>third|fourth|4th|sixth|eighth)\b",
+    re.IGNORECASE,
+)
+
+
 class AfterwardsLines(InThisWayLines):
     """Does what the free words of a line mean, before or after its rows."""
 
@@ -96,6 +107,7 @@ class AfterwardsLines(InThisWayLines):
             self._only_these(remarks[-1], prepared)
         for remark in remarks:
             self._these_form(remark, prepared)
+            self._left_at_ends(remark, prepared)
             if self.needle is not None and (
                 wrong := not_made_up(remark.text, self.needle.total, self.size)
             ):
@@ -114,6 +126,31 @@ class AfterwardsLines(InThisWayLines):
                 f"{there} stitches are worked on here, {number} are stated.",
                 prepared, prepared.label, there - number,
             )  # fmt: skip
+
+    def _left_at_ends(self, remark: Remark, prepared: Prepared) -> None:
+        """Compare "(75 sts unworked at each end)" and "the rnd marker is the fourth marker"."""
+        needle = self.needle
+        if needle is None:
+            return
+        if (said := _UNWORKED.match(remark.text)) is not None:
+            number = self._number(said["number"])
+            ends = [needle.behind]
+            if said["where"] is not None:
+                beyond = needle.segments[-1] if GAP in needle.marks else 0
+                ends = [beyond, needle.behind] if "each" in said["where"] else [beyond]
+            wrong = next((there for there in ends if number is not None and there != number), None)
+            if wrong is not None and number is not None:
+                self._add_problem(
+                    f"{wrong} stitches are left unworked here, {number} are stated.",
+                    prepared, prepared.label, wrong - number,
+                )  # fmt: skip
+        if (marker := _WHICH_MARKER.search(remark.text)) is not None:
+            there = 1 + sum(mark != GAP for mark in needle.marks)
+            if there != _ORDINALS[marker["which"].casefold()]:
+                self._add_problem(
+                    f"There are {there} markers here, with that of the round.",
+                    prepared, prepared.label, None,
+                )  # fmt: skip
 
     # --- only some of the stitches -----------------------------------------------------------
 

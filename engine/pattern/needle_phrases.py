@@ -18,6 +18,7 @@ from engine.pattern.line_parts import (
     token_end,
     token_of,
     token_start,
+    two_sides,
 )
 from engine.pattern.notation import (
     Amount,
@@ -67,6 +68,7 @@ class NeedlePhrases(LineParts):
         for part in children[1:]:
             match part:
                 case Token(type="EACH_PART"):
+                    two_sides(part)
                     place = ph.PhrasePlace(ph.ChangePlace.EACH_END)
                 case StopWork() | ph.Remaining():
                     stop = stop_of(part)
@@ -238,6 +240,9 @@ class NeedlePhrases(LineParts):
             if isinstance(child, Token) and child.type in {"COUNT_TAIL", "COUNT_CHANGE"}
         )
         led = any(isinstance(child, Token) and child.type == "COUNT_LEAD" for child in children)
+        for child in children:
+            if isinstance(child, Token) and child.type == "REMAIN" and "unw" in child:
+                raise problem_at("Say how many stitches are there in all.", token_start(child))
         change = 1 if "inc" in tails else -1 if "dec" in tails or "off" in tails else 0
         kinds = {child.type for child in children if isinstance(child, Token)}
         part = "between" if "BETWEEN_MARKS" in kinds else ""

@@ -43,6 +43,19 @@ def is_prose(text: str) -> bool:
     )
 
 
+def is_scope(text: str) -> bool:
+    """Say whether a sentence only says where or how often the work before it is done."""
+    return _SCOPE.match(text.casefold()) is not None
+
+
+_SCOPE = re.compile(
+    r"[\s(\[]*(?:and |then |also )*(?:"
+    r"(?:on|at|in|for|to|across|over|from|after|before|between) (?:of |the )*"
+    r"(?:each|every|both|all|either|alternate|other|opposite)"
+    r"|twice|again|likewise|similarly|ditto|the same|do (?:the same|this|so|likewise))(?![a-z])"
+)
+
+
 _COMMON = frozenset(
     re.findall(
         "[a-z]+",
@@ -59,7 +72,7 @@ _REFERS = re.compile(
     r"(?<![a-z])(?:as|same|like|likewise|match\w*|revers\w*|mirror\w*|opposite|correspond\w*|without"
     r"|omit\w*|skip\w*|instead|only|except|but|unless|if|when|not|no|none|never|until|again|more|less"
     r"|fewer|extra|additional|others?|rest|half|both|all|each|every|any|twice|once|or|center|centre"
-    r"|optional\w*|alternat\w*|another|further|measur\w*|fasten\w*"
+    r"|optional\w*|alternat\w*|alt|another|further|measur\w*|fasten\w*"
     r"|draw\w*|thread\w*|pull\w*|gather\w*|bobbles?|wrap\w*|pass\w*|nupps?|make|making)(?![a-z])"
 )
 _PLAIN = re.compile(

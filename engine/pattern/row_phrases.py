@@ -32,6 +32,7 @@ from engine.pattern.line_parts import (
     said_once,
     token_of,
     token_start,
+    two_sides,
 )
 
 LONGEST_ROW_NUMBER = 5
@@ -190,8 +191,10 @@ class RowPhrases(LineParts):
         if word.type == "WORKED_TOG" and "first" in word:
             children = [*children, ph.PhrasePlace(ph.ChangePlace.BEGINNING)]
         places = [child.place for child in children if isinstance(child, ph.PhrasePlace)]
-        if any(isinstance(child, Token) and child.type == "EACH_PART" for child in children):
-            places.append(ph.ChangePlace.EACH_END)
+        for child in children:
+            if isinstance(child, Token) and child.type == "EACH_PART":
+                two_sides(child)
+                places.append(ph.ChangePlace.EACH_END)
         place = places[0] if places else ph.ChangePlace.ANYWHERE
         words = next((child.words for child in children if isinstance(child, ph.PhrasePlace)), "")
         counted = len(children) > 1 and any(isinstance(child, tuple) for child in children)

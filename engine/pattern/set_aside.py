@@ -336,6 +336,10 @@ _FREED = WhenNeeded(
     rf"(?:{_AMOUNT} )?(?:live )?(?:sts|stitches|loops) (?:back )?(?:on|onto|to)"
     r"(?: (?:a|the|another|second|spare|smaller|extra|free|set of))* (?:needles?|dpns?))?"
 )
+_CONDITION = WhenNeeded(
+    r"(?<![a-z])(?:only|sizes?|except\w*|unless|if|not|otherwise|optional)(?![a-z])"
+)
+"""In brackets beside a stitch these say when it is worked: "m1 (second size only)"."""
 _HARMLESS = WhenNeeded(
     "|".join(
         f"(?:{one})"
@@ -368,6 +372,8 @@ def live_word(kind: str, text: str) -> re.Match[str] | None:
     if _ARRANGING.fullmatch(words.strip()) is not None:
         return _LIVE_ARRANGED.search(text)
     begun = len(text) - len(text.lstrip())
+    if words[begun : begun + 1] in {"(", "["} and (found := _CONDITION.search(text)) is not None:
+        return found
     blanked = text[:begun] + _HARMLESS.blanked(words[begun:])
     live = _LIVE_FINISHING if _FINISHING.match(words[begun:]) is not None else LIVE
     return live.search(blanked)

@@ -274,6 +274,7 @@ class StitchPhrases(LineParts):
         """Read "to last 2 sts", "to last 3 sts on needle 1"."""
         last = children[-1]
         if isinstance(last, Token) and last.type == "OF_NEEDLE":
+            _one_needle(last)
             return StopWork(StopAt.MARKER, first_amount(children), needle_name(last))
         return StopWork(left=first_amount(children))
 
@@ -322,8 +323,7 @@ class StitchPhrases(LineParts):
 
     def on_needle(self, children: list[Token]) -> ph.OnNeedle:
         """Read "needle 2:", "on needle 2"."""
-        if "each" in children[0]:
-            raise problem_at("Say on how many needles this is done.", token_start(children[0]))
+        _one_needle(children[0])
         return ph.OnNeedle(needle_name(children[0]), token_start(children[0]))
 
     def onto_needle(self, children: list[Child]) -> Work:
@@ -441,6 +441,12 @@ def stitch_named(name: str) -> Stitch:
     if name.endswith("tog") and name[1:-3].isdigit():
         return together(name[0], int(name[1:-3]))
     return cable(name)
+
+
+def _one_needle(word: Token) -> None:
+    """Raise at "each needle": on how many needles the stitches are is not known."""
+    if "each" in word:
+        raise problem_at("Say on how many needles this is done.", token_start(word))
 
 
 def needle_name(word: str) -> str:

@@ -18,7 +18,7 @@ from engine.pattern.headings import Heading, Unchecked
 from engine.pattern.lines import LineKind, Prepared, all_amounts, prepare
 from engine.pattern.notation import CastOn, Remark
 from engine.pattern.problems import PatternError, Problem
-from engine.pattern.prose import is_prose
+from engine.pattern.prose import is_prose, is_scope
 from engine.pattern.row_and_repeat import repeat_of_row, row_then_repeat, row_then_side
 from engine.pattern.row_reader import too_much_of
 from engine.pattern.rows_apart import rows_apart
@@ -235,7 +235,7 @@ class WrittenLines:
 
     def _prose(self, source: Value, text: str) -> Prepared:
         """Return words in which nothing of the trade stands as a remark; else raise again."""
-        if not is_prose(text):
+        if not is_prose(text) or is_scope(text):
             return self._one(source, text, None, "")
         start = len(text) - len(text.lstrip())
         words = " ".join(text.split())
@@ -262,10 +262,21 @@ class WrittenLines:
                 ):
                     continue
                 raise PatternError(Problem(sizes_differ(amount, self._sizes), 1, at + 1))
+        for phrase in prepared.phrases:
+            if isinstance(phrase, Remark) and phrase.text[:1] in {"(", "["}:
+                self._no_size_in(phrase)
         if line.sizes is not None:
             prepared.cache["sizes"] = self._sizes_named(line.sizes.text, line.sizes.at)
             prepared.cache["all sizes"] = _ALL_SIZES.search(line.sizes.text) is not None
         return prepared
+
+    def _no_size_in(self, aside: Remark) -> None:
+        """Raise at "(for S and M)": for which sizes the stitch before it is worked."""
+        words = set(re.findall(r"[\w-]+", aside.text.casefold()))
+        named = {name.casefold() for name in self._sizes}
+        if len(named) > 1 and words & named and words <= named | {"and", "for", "size", "sizes"}:
+            sentence = "Write what some sizes work as a line of its own: 'Sizes S and M only: ...'."
+            raise PatternError(Problem(sentence, 1, aside.at + 1))
 
     def _sizes_named(self, text: str, at: int) -> frozenset[int]:
         if _ALL_SIZES.search(text) is not None:
