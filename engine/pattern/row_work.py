@@ -82,7 +82,7 @@ class RowWork(SoFar):
             total = self.needle.total if self.needle is not None else None
             return spec if total is None else replace(spec, effect=CountMap(0, total))
         if other_work:
-            spec = self._over_each_gap(spec, before)
+            spec = self._over_each_gap(spec, before, last)
             if spec.effect is None and (unknown := cast_on_over_gaps(spec.items)) is not None:
                 return self._gaps_not_known(unknown.at, spec, before, prepared, first_number)
             before = self._with_gaps(spec, before)
@@ -167,7 +167,7 @@ class RowWork(SoFar):
         self.needle = before.with_total(spec.stated)
         return replace(spec, effect=CountMap(0, spec.stated), checked=False)
 
-    def _over_each_gap(self, spec: RowSpec, before: Needle) -> RowSpec:
+    def _over_each_gap(self, spec: RowSpec, before: Needle, last: tuple[Item, ...]) -> RowSpec:
         """Return a row that casts on over all gaps of the row before as the work that it is."""
         if cast_on_over_gaps(spec.items) is None:
             return spec
@@ -177,7 +177,7 @@ class RowWork(SoFar):
             bound = self.bound[1]
             places = bound_off_places(self.bound[0], bound, turned=False)
         items = over_each_gap(spec.items, bound, len(places))
-        if items is None:
+        if items is None or not (places or last):  # a row that was not read may have left any
             return replace(spec, fits=None, effect=None)
         if items == spec.items:
             return spec

@@ -96,3 +96,12 @@ def test_each_of_the_next_rows_is_no_end_of_the_row() -> None:
 def test_a_note_with_a_number_is_compared_or_refused(line: str) -> None:
     """How many stitches wait, and which marker it is, are numbers and no mere words."""
     assert problems("Join in the round." if "rnd" in line else "Knit 1 row.", line)
+
+
+def test_over_how_many_gaps_an_unread_row_left_is_not_guessed() -> None:
+    """Stitches cast on "over those cast off" by a row that was not read: asked, not one gap."""
+    lines = (
+        "Row 4 (unchecked): K4, buttonholes as you like to make them. (30 sts)",
+        "Row 5. K to end, casting on 2 sts over those cast off.",
+    )
+    assert "how many gaps" in problems(*lines)[-1].message
