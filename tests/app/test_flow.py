@@ -97,7 +97,7 @@ def test_shortened_words_fit_and_say_that_they_are_cut(words: str, width: float)
 
 def test_a_long_path_may_be_broken_behind_a_folder() -> None:
     """A path that is too long for a line goes on in the next, and no space is put into it."""
-    path = "/home/her/.local/share/walesong/journal.walesong"
+    path = "/data/of/hers/local/share/walesong/journal.walesong"
     lines = flow([TextSpan(f"Kept in {path}.")], 150, 10, measure)
     assert len(lines) > 1
     said = "".join(run.words for line in lines for run in line.runs)
