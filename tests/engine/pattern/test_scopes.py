@@ -105,3 +105,10 @@ def test_over_how_many_gaps_an_unread_row_left_is_not_guessed() -> None:
         "Row 5. K to end, casting on 2 sts over those cast off.",
     )
     assert "how many gaps" in problems(*lines)[-1].message
+
+
+def test_so_many_rows_in_all_after_several_rows_is_asked() -> None:
+    """Of one row it means that row; after two it may mean both, or the last: refused."""
+    assert not problems("Rib row: *K2, p2; rep from * to end. Work 14 rows in all.")
+    assert problems("Row 1: K2tog, k to end. Row 2: P. Work 14 rows in all.")
+    assert problems("Row 1: K2tog, k to end.", "Row 2: P. Work 14 rows in all.")
