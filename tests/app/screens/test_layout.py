@@ -14,13 +14,14 @@ import numpy as np
 import pytest
 
 from app import resources
-from app.display.theme import AT_LEAST_TEXT, Colour, contrast, read_theme
+from app.display.theme import AT_LEAST_TEXT, read_theme
 from app.session.demonstration import shown_in
 from app.session.settings import PALETTES, Settings
 from app.session.situation import HeardLine
 from app.wording import reply_wording
 from engine.commands import HowTo, Technique
 from tests.app.at_the_needle import Needle
+from tests.screen_audit import drawn_contrast
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -312,26 +313,3 @@ def test_controls_keep_seven_to_one_on_the_pixels(open_window: Opener, palette: 
                     ratio = drawn_contrast(part(pixels, widget), ink)
                     assert ratio >= AT_LEAST_TEXT, (palette, code, span.words, ratio)
         driver.key(ESCAPE)
-
-
-def drawn_contrast(pixels: Pixels, ink: list[float]) -> float:
-    """Return the contrast of ink that is really drawn against the ground it stands on.
-
-    The ground of each inked pixel is the most common other colour near by: within the letters'
-    height around it. 21 if no pixel is fully inked (small letters are all edges).
-    """
-    flat = pixels.reshape(-1, 3).astype(int)
-    wanted = np.round(np.array(ink[:3]) * 255).astype(int)
-    inked = np.abs(pixels.astype(int) - wanted).max(axis=2) <= 6
-    if not inked.any():
-        return 21.0
-    rows, columns = np.nonzero(inked)
-    reach = 14
-    low, high = max(rows.min() - reach, 0), rows.max() + reach
-    left, right = max(columns.min() - reach, 0), columns.max() + reach
-    near = pixels[low:high, left:right].reshape(-1, 3)
-    colours, counts = np.unique(near, axis=0, return_counts=True)
-    away = np.abs(colours.astype(int) - wanted).max(axis=1) > 6
-    assert flat.size
-    ground = colours[away][np.argmax(counts[away])]
-    return contrast(Colour(*map(int, wanted)), Colour(*map(int, ground)))
